@@ -1,0 +1,74 @@
+package dictionary
+
+// A Dictionary describes a cohort table: where its columns stand, how its
+// cells are written, and what each measure is. The zero value describes
+// nothing and is valid.
+type Dictionary struct {
+	Path          string // the descriptor file, as named by the user
+	Resource      string // name of the resource that describes the table
+	Bytes         int64  // stored size in bytes, 0 when not stated
+	Hash          string // "sha256:…" or an MD5 hex string, "" when not stated
+	Encoding      string // "" when not stated
+	Dialect       Dialect
+	Fields        []Field
+	MissingValues []string // nil when not stated (then the field default applies)
+	PrimaryKey    []string
+	UniqueKeys    [][]string
+	Roles         map[string]string // nf:roles: role name -> column name
+	Measures      []Measure         // nf:measures
+	Warnings      []string          // such as a constraint that is not supported
+}
+
+// A Dialect says how the delimited text is written.
+type Dialect struct {
+	Delimiter   string // "" when not stated
+	DecimalChar string // from the fields, when they agree; "" when not stated
+	CommentChar string
+	NoHeader    bool
+	SheetName   string
+	SheetNumber int // from 1; 0 when not stated
+}
+
+// A Field is one column of the table.
+type Field struct {
+	Name          string
+	Type          string // string, number, integer, boolean, date, any
+	Format        string
+	Title         string
+	DecimalChar   string
+	GroupChar     string
+	MissingValues []string // nil when not stated; replaces the schema's list
+	Constraints   Constraints
+}
+
+// Constraints are the checks a field's values must pass.
+type Constraints struct {
+	Required, Unique                   bool
+	MinLength, MaxLength               *int
+	Minimum, Maximum                   *float64
+	ExclusiveMinimum, ExclusiveMaximum *float64
+	Pattern                            string // matches the whole value
+	Enum                               []string
+}
+
+// A Measure is one test, or one outcome, of the cohort: what nf:measures says.
+// In a table with a side column the measure "throw" stands for each of its
+// sides ("throw.left", "throw.right") unless those are described themselves.
+type Measure struct {
+	Name             string   // column name (wide) or value of the measure column (long)
+	Label            string   // for people; "" means Name
+	Unit             string   // "W", "m", "km/h"
+	Plane            string   // sagittal, frontal, transverse
+	Region           string   // upper, trunk, lower, whole
+	Quality          string   // absolute strength, strength-speed, speed-strength, absolute speed
+	Quantity         string   // power, acceleration, distance, speed, time, ...
+	Side             string   // left, right, dominant, other, both
+	Pair             string   // the measure of the other side
+	Countermovement  string   // with, without
+	Counterpart      string   // the same test with, or without, a countermovement
+	Better           string   // higher (default), lower
+	Scale            string   // raw (default), log
+	Role             string   // test (default), outcome, covariate
+	Worthwhile       *float64 // smallest worthwhile change, in Unit
+	Minimum, Maximum *float64 // plausible range, in Unit
+}
