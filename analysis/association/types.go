@@ -1,0 +1,131 @@
+// Package association asks which tests go with throwing or bat speed, and
+// whether rotational tests do so more than straight-line ones.
+package association
+
+import "noisefloor/analysis/estimate"
+
+// A Variable is one column, a number for each athlete, NaN where missing.
+type Variable struct {
+	Name, Unit string
+	Plane      string // transverse (rotational), sagittal (straight-line), frontal, ""
+	Value      []float64
+
+	// Reliability of Value (of the mean over the sessions that made it), and in
+	// words where it is from; NaN when unknown.
+	Reliability       float64
+	ReliabilitySource string
+	// Sessions, when the reliability is from the same table, holds the session
+	// scores behind Value, row-major, athletes by len/athletes, for the
+	// bootstrap of the corrected correlation; nil otherwise.
+	Sessions []float64
+}
+
+// An Input is one outcome, the tests to compare with it, and what to allow for.
+type Input struct {
+	Athletes   []string
+	Outcome    Variable
+	Tests      []Variable
+	Covariates []Variable
+	Level      []string // group of each athlete for the within-level analysis; nil means none
+	LevelName  string
+}
+
+// Options choose the level and the comparisons. The zero value: 95 %,
+// transverse against sagittal.
+type Options struct {
+	Level      float64   // confidence level; 0 means 0.95
+	Planes     [2]string // planes whose tests are compared pair by pair; empty means transverse, sagittal
+	Seed       uint64
+	Replicates int // of the bootstrap for corrected correlations; 0 means 2000
+}
+
+// A Correlation is an r with its interval and p values.
+type Correlation struct {
+	estimate.Estimate
+	N     int
+	DF    float64
+	P     float64
+	PHolm float64 // over all tests of this kind of r
+	PBH   float64
+}
+
+// An Association is one test against the outcome.
+type Association struct {
+	Measure, Unit, Plane string
+	N                    int
+	Pearson              Correlation
+	Spearman             Correlation
+	Partial              *Correlation // covariates held constant
+	Within               *WithinLevel
+	Corrected            *Corrected
+	Slope                estimate.Estimate // outcome's unit for one unit of the test
+	Warnings             []string
+	Points               []Point
+}
+
+// WithinLevel is the correlation with the level means removed.
+type WithinLevel struct {
+	Correlation // pooled within levels, df n-g-1
+	Levels      []LevelR
+	Homogeneity Test // are the levels' r equal?
+	Parted      bool // pooled over all and within level disagree
+	Words       string
+}
+
+// LevelR is the correlation inside one level.
+type LevelR struct {
+	Level string
+	Correlation
+	TooFew string // why there is no r, "" when there is
+}
+
+// A Test is a chi-square test.
+type Test struct{ Statistic, DF, P float64 }
+
+// Corrected is r / sqrt(rel_x rel_y) (Spearman 1904).
+type Corrected struct {
+	estimate.Estimate
+	ReliabilityTest, ReliabilityOutcome float64
+	AboveOne                            bool // shown as it is, and flagged
+	Source                              string
+}
+
+// A Comparison is the difference of two correlations that share the outcome.
+type Comparison struct {
+	A, B                            string
+	PlaneA, PlaneB                  string
+	N                               int               // athletes with all three
+	RA, RB, RAB                     float64           // outcome with A, outcome with B, A with B
+	Difference                      estimate.Estimate // RA - RB, Zou 2007
+	T, DF, PWilliams, PWilliamsHolm float64           // Williams' t (Steiger 1980)
+	Z, PMeng                        float64           // Meng, Rosenthal & Rubin 1992
+	Within                          bool              // level means were removed first
+}
+
+// A PlaneSummary describes the tests of one plane together.
+type PlaneSummary struct {
+	Plane           string
+	Tests           int
+	MeanR           float64 // back-transformed mean of Fisher's z
+	Lowest, Highest float64
+	Best            string // test with the largest |r|
+}
+
+// A Point is one athlete in a scatter.
+type Point struct {
+	Athlete, Level string
+	X, Y           float64
+}
+
+// A Result is everything about one outcome.
+type Result struct {
+	Outcome, OutcomeUnit string
+	Level                float64
+	Athletes             int // with an outcome
+	Associations         []Association
+	Comparisons          []Comparison
+	WithinComparisons    []Comparison // the same with level means removed, when levels were given
+	Planes               []PlaneSummary
+	Family               int // tests looked at
+	Warnings             []string
+}

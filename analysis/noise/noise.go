@@ -1,0 +1,35 @@
+// Package noise holds what a reliability study leaves behind for the judging
+// of single athletes: how large the error of one session score is, how well
+// that is known, and where it came from.
+package noise
+
+import "noisefloor/analysis/score"
+
+// A Model is the noise of one measure.
+type Model struct {
+	Measure string
+	Unit    string
+	Scale   score.Scale // the scale of every number here; Log is natural-log units
+
+	TypicalError float64 // of one session score
+	DF           float64 // degrees of freedom behind it
+
+	Athletes int           // in the study
+	Sessions []string      // of the study, in order of time
+	Summary  score.Summary // how the attempts of a session became its score
+	Trials   float64       // mean number of attempts behind a session score
+
+	Mean   float64 // grand mean of the study
+	TrueSD float64 // between athletes, freed of error
+	ICC    float64 // consistency, single score: ICC(C,1)
+	ICCK   float64 // consistency, mean over the study's sessions: ICC(C,k)
+
+	Worthwhile      float64 // smallest worthwhile change on Scale, 0 when there is none
+	WorthwhileBasis string  // in words
+
+	Source string // "noise.json, from pretests.csv sessions 1, 2" or "sessions 1, 2 of this table"
+
+	// Digests holds for each session of the study a hash of its values, so that
+	// a change that was itself part of the study can be recognised.
+	Digests []string
+}

@@ -1,0 +1,172 @@
+// Package reliability answers how noisy a test is in these hands: intraclass
+// correlations, typical error, detectable and worthwhile change, changes of
+// the mean between sessions, and agreement of two sessions.
+package reliability
+
+import (
+	"noisefloor/analysis/agreement"
+	"noisefloor/analysis/anova"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/score"
+)
+
+// Options say how to analyse. The zero value is a 95 % level on the raw scale,
+// the worthwhile change as 0.2 of the true between-athlete SD, 2000 resamples.
+type Options struct {
+	Level      float64     // confidence level; 0 means 0.95
+	Scale      score.Scale // "" means raw
+	Worthwhile Worthwhile
+	Pair       [2]string // sessions whose agreement is shown; empty means the last two
+	Group      []string  // group of each athlete of the table, "" unknown; nil means no groups
+	Seed       uint64    // of the bootstrap
+	Replicates int       // of the bootstrap; 0 means 2000
+}
+
+// A Basis says where the smallest worthwhile change comes from.
+type Basis string
+
+// The bases.
+const (
+	TrueSD     Basis = "true-sd"     // a fraction of the between-athlete SD freed of error
+	ObservedSD Basis = "observed-sd" // a fraction of the SD of the athletes' means
+	Fixed      Basis = "fixed"       // a value in the measure's unit
+	Anchored   Basis = "anchored"    // the change that goes with a stated change of the outcome
+)
+
+// Worthwhile chooses the smallest worthwhile change.
+type Worthwhile struct {
+	Basis    Basis   // "" means TrueSD
+	Fraction float64 // of the SD; 0 means 0.2
+	Value    float64 // Fixed: in the measure's unit (raw scale) or percent (log scale)
+
+	// Anchored: the outcome's value for each athlete of the table (NaN where
+	// missing), its name and unit, and the change in it that matters.
+	Outcome       []float64
+	OutcomeName   string
+	OutcomeUnit   string
+	OutcomeChange float64
+}
+
+// A Result is the reliability of one measure. Everything is on the scale of
+// Scale: on the log scale in natural-log units, with the percent companions
+// filled (see [estimate.Percent]).
+type Result struct {
+	Scale    score.Scale
+	Level    float64
+	Athletes int      // used: those with every session
+	Sessions []string // in order of time
+	Complete bool     // no athlete had to be left out
+	LeftOut  []LeftOut
+	Trials   float64 // mean number of attempts behind a score that was used
+	Mean     float64 // grand mean of the scores used
+
+	SessionMeans []SessionMean
+	ANOVA        anova.TwoWay
+	ICC          []ICC // forms 1, k, A,1, A,k, C,1, C,k in this order
+
+	TypicalError        estimate.Estimate // sqrt(MSE), chi-square interval
+	DF                  float64           // of the typical error, (n-1)(k-1)
+	TypicalErrorPercent estimate.Estimate // raw: of the grand mean; log: 100(exp(TE)-1)
+	AgreementError      float64           // session shift counted as error
+	TrueSD              float64           // sqrt(max(0,(MSR-MSE)/k))
+	ObservedSD          float64           // SD of the athletes' means over sessions
+
+	DetectableChange DetectableChange
+	Worthwhile       WorthwhileChange
+	Ratio            float64 // detectable / worthwhile, NaN when there is no worthwhile change
+
+	MeanChanges []MeanChange // consecutive sessions
+	SessionTest FTest        // are the session means equal?
+	SettledFrom string       // first session from which every later change lies inside -+ worthwhile; "" not shown
+	Settled     string       // the same in words
+
+	Agreement *agreement.Result // of Options.Pair; nil when it could not be made
+	Groups    []Group
+	GroupTest *GroupTest
+	Influence *Influence
+
+	Warnings []string
+}
+
+// LeftOut counts athletes that were not used, by reason.
+type LeftOut struct {
+	Reason   string
+	Athletes []string
+}
+
+// A SessionMean describes one session over the athletes used.
+type SessionMean struct {
+	Session  string
+	N        int
+	Mean, SD float64
+}
+
+// An ICC is one form of the intraclass correlation.
+type ICC struct {
+	Form         string            // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
+	Model        string            // in words: "two-way random, absolute agreement, single score"
+	ShroutFleiss string            // "2,1"
+	Value        estimate.Estimate // a negative estimate stays negative
+	F, DF1, DF2  float64           // of the test of zero
+}
+
+// A DetectableChange is the smallest change of one athlete that is more than
+// noise, t(1-alpha/2, df) sqrt(2) TE.
+type DetectableChange struct {
+	Level       float64 // 0.95
+	Value       float64
+	LargeSample float64 // the same with 1.96 in place of t
+	// On the log scale, the change in percent up and down; NaN on the raw scale.
+	PercentUp, PercentDown float64
+}
+
+// A WorthwhileChange is the smallest change that matters.
+type WorthwhileChange struct {
+	estimate.Estimate
+	Basis Basis
+	Words string // "0.2 of the true between-athlete SD (21.4 W)"
+	// On the log scale, in percent up and down; NaN on the raw scale.
+	PercentUp, PercentDown float64
+}
+
+// A MeanChange is the change of the mean between two sessions.
+type MeanChange struct {
+	From, To     string
+	N            int
+	Change       estimate.Estimate // Student t interval on the paired differences
+	P            float64
+	TypicalError estimate.Estimate  // of this pair alone: SD of differences / sqrt(2)
+	Percent      *estimate.Estimate // log scale only
+}
+
+// An FTest is a test with its degrees of freedom.
+type FTest struct{ F, DF1, DF2, P float64 }
+
+// A Group is the reliability of the athletes of one group.
+type Group struct {
+	Name                string
+	Athletes            int
+	TypicalError        estimate.Estimate
+	DF                  float64
+	TypicalErrorPercent estimate.Estimate
+	ICC                 estimate.Estimate // C,1
+	Mean                float64
+	TooFew              string // why there is no estimate, "" when there is
+}
+
+// A GroupTest asks whether the groups have the same typical error, and whether
+// the pooled ICC owes its height to the differences between the groups.
+type GroupTest struct {
+	Method               string // "F ratio of two variances", "Bartlett"
+	Statistic, P         float64
+	PooledICC, WithinICC float64 // C,1 over all athletes; C,1 with group means removed
+	Words                string
+}
+
+// Influence names the athletes whose removal moves the results most.
+type Influence struct {
+	TypicalErrorAthlete string
+	TypicalErrorWithout float64
+	ICCAthlete          string
+	ICCWithout          float64 // C,1
+}
