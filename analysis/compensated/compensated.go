@@ -72,6 +72,13 @@ func (n Number) Over(x float64) Number {
 	return normal(q, rest.Float()/x)
 }
 
+// Divided returns n / m.
+func (n Number) Divided(m Number) Number {
+	q := n.high / m.high
+	rest := n.Sub(m.Times(q))
+	return normal(q, rest.Float()/m.high)
+}
+
 // Square returns n².
 func (n Number) Square() Number { return n.Mul(n) }
 
