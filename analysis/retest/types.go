@@ -1,5 +1,8 @@
 // Package retest judges the changes of single athletes: is a change more than
 // noise, and is it large enough to matter? The two questions are never merged.
+//
+// The noise comes from a study in which nothing was trained between sessions
+// ([noise.Model]), never from the change that is judged: [Judge] refuses that.
 package retest
 
 import (
@@ -17,10 +20,14 @@ type Test struct {
 	Noise      noise.Model
 	Baseline   []string   // sessions averaged into the baseline
 	FollowUp   [][]string // each entry is judged on its own: sessions averaged into one follow-up
-	Worthwhile *float64   // overrides Noise.Worthwhile, on Noise.Scale
+	Worthwhile *float64   // overrides Noise.Worthwhile, on Noise.Scale; 0 means none
 	// Digests of the table's sessions (same order as Scores.Sessions), to
 	// recognise a change that was part of the noise study; nil to skip.
 	Digests []string
+
+	// Summary is how the attempts became Scores; a warning says when the noise
+	// study used another. "" skips the comparison.
+	Summary score.Summary
 }
 
 // Options choose levels and extras. The zero value: 95 % and 80 % intervals.
@@ -33,13 +40,15 @@ type Options struct {
 // A Verdict is one of five answers.
 type Verdict string
 
-// The verdicts, in plain words.
+// The verdicts, in plain words. L to U is the interval at Options.Level, w the
+// worthwhile change; the first that holds is given. A limit that equals 0 or w
+// exactly is past neither.
 const (
-	RealWorthwhile Verdict = "real and worthwhile"
-	RealUnclear    Verdict = "real, worth unclear"
-	RealSmall      Verdict = "real but small"
-	WithinNoise    Verdict = "not shown: within the noise"
-	TriviallySmall Verdict = "shown to be trivially small"
+	RealWorthwhile Verdict = "real and worthwhile"         // L > 0 or U < 0, and L > w or U < -w
+	RealSmall      Verdict = "real but small"              // L > 0 or U < 0, and -w < L, U < w
+	RealUnclear    Verdict = "real, worth unclear"         // L > 0 or U < 0
+	TriviallySmall Verdict = "shown to be trivially small" // -w < L, U < w
+	WithinNoise    Verdict = "not shown: within the noise" // every other
 )
 
 // A Change is one athlete's change in one measure, on the scale of the noise
@@ -47,7 +56,7 @@ const (
 type Change struct {
 	Athlete  string
 	Measure  string
-	From, To []string // sessions
+	From, To []string // the sessions that were averaged: those of the occasion that the athlete has
 
 	Baseline, FollowUp float64           // raw units; on the log scale the geometric mean of several sessions
 	Change             estimate.Estimate // D with its interval at Options.Level
@@ -66,7 +75,7 @@ type Change struct {
 	Better      string // "better", "worse", "" when Direction is none
 	RealAfterBH bool   // PBH <= 1 - level
 
-	RCI      float64            // Jacobson & Truax 1991: D / (sqrt(2) TE)
+	RCI      float64            // Jacobson & Truax 1991: D / SE, which is D / (sqrt(2) TE) for one session each; NaN when SE is 0
 	Expected *float64           // regression to the mean: (1-r)(mean - baseline), on the scale
 	Beyond   *estimate.Estimate // D - Expected
 }
@@ -84,18 +93,19 @@ type Family struct {
 }
 
 // A Run is one athlete's course over the sessions on a band of noise around
-// the baseline.
+// the baseline. Athletes without a baseline have none.
 type Run struct {
 	Athlete, Measure string
-	Sessions         []string
+	Sessions         []string  // all of the table
 	Value            []float64 // raw units, NaN where missing
-	Baseline         float64
-	Low, High        float64 // baseline -+ detectable change, raw units
-	Real             []bool  // session judged and past the noise
-	Judged           []bool
+	Baseline         float64   // raw units
+	Low, High        float64   // baseline -+ the detectable change of a single-session follow-up, raw units
+	Real             []bool    // session judged and past the noise
+	Judged           []bool    // session is a follow-up of its own
 }
 
-// A LeftOut counts athletes that could not be judged.
+// A LeftOut names the athletes that could not be judged, for one reason. With
+// several follow-ups an athlete can lack one and be judged in another.
 type LeftOut struct {
 	Measure, Reason string
 	Athletes        []string

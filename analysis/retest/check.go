@@ -1,0 +1,201 @@
+package retest
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/score"
+)
+
+// A judge is one checked test with all that its changes have in common.
+type judge struct {
+	t          Test
+	o          Options
+	baseline   occasion
+	followUp   []occasion
+	value      []float64 // scores on the scale of the noise model, NaN where missing
+	base       []mean    // of every athlete
+	worthwhile float64   // NaN when there is none
+	factor     float64   // t(1-alpha/2, df)
+	narrow     float64   // the same for the narrow interval
+	method     string
+	regression bool
+
+	warnings []string // known before the changes
+	late     []string // known after them
+	left     leftOut
+}
+
+// An occasion is the sessions that are averaged into one score.
+type occasion struct {
+	names   []string
+	columns []int
+}
+
+// newJudge checks everything that can be checked before a change is computed.
+func newJudge(t Test, o Options) (*judge, error) {
+	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure, at: map[string]int{}}}
+	for _, check := range []func() error{
+		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.refuseOwnNoise,
+	} {
+		if err := check(); err != nil {
+			return nil, err
+		}
+	}
+	m := t.Noise
+	j.factor = dist.TQuantile(0.5+o.Level/2, m.DF)
+	j.narrow = dist.TQuantile(0.5+o.Narrow/2, m.DF)
+	j.method = fmt.Sprintf("Student t, df %.6g", m.DF)
+	j.checkSummary()
+	j.checkRegression()
+	j.checkShared()
+	if m.TypicalError == 0 {
+		j.warnEarly("the noise study found no error at all (typical error 0), so every change at all counts as real; see whether the values were rounded or entered twice")
+	}
+	j.value = onScale(t.Scores.Value, m.Scale)
+	return j, nil
+}
+
+func (j *judge) warnEarly(format string, a ...any) {
+	j.warnings = append(j.warnings, j.t.Measure+": "+fmt.Sprintf(format, a...))
+}
+
+func (j *judge) warn(format string, a ...any) {
+	j.late = append(j.late, j.t.Measure+": "+fmt.Sprintf(format, a...))
+}
+
+func (j *judge) checkScores() error {
+	s := j.t.Scores
+	cells := len(s.Athletes) * len(s.Sessions)
+	if len(s.Value) != cells || (s.Trials != nil && len(s.Trials) != cells) {
+		return fmt.Errorf("%w: %d athletes by %d sessions, but %d values and %d counts of attempts",
+			ErrScores, len(s.Athletes), len(s.Sessions), len(s.Value), len(s.Trials))
+	}
+	if j.t.Digests != nil && len(j.t.Digests) != len(s.Sessions) {
+		return fmt.Errorf("%w: %d sessions, but %d digests", ErrScores, len(s.Sessions), len(j.t.Digests))
+	}
+	return nil
+}
+
+func (j *judge) checkSessions() (err error) {
+	if j.baseline, err = j.occasion("baseline", j.t.Baseline); err != nil {
+		return err
+	}
+	if len(j.t.FollowUp) == 0 {
+		return fmt.Errorf("%w: no follow-up is named", ErrSessions)
+	}
+	for _, names := range j.t.FollowUp {
+		f, err := j.occasion("follow-up", names)
+		if err != nil {
+			return err
+		}
+		for _, s := range f.names {
+			if slices.Contains(j.baseline.names, s) {
+				return fmt.Errorf("%w: session %s is both baseline and follow-up", ErrSessions, s)
+			}
+		}
+		j.followUp = append(j.followUp, f)
+	}
+	return nil
+}
+
+// occasion finds the named sessions in the table.
+func (j *judge) occasion(what string, names []string) (occasion, error) {
+	if len(names) == 0 {
+		return occasion{}, fmt.Errorf("%w: the %s has no session", ErrSessions, what)
+	}
+	o := occasion{names: slices.Clone(names)}
+	for i, name := range names {
+		column := slices.Index(j.t.Scores.Sessions, name)
+		if column < 0 {
+			return o, fmt.Errorf("%w: %w %q for the %s; the table has %s", ErrSessions, score.ErrNoSession,
+				name, what, strings.Join(j.t.Scores.Sessions, ", "))
+		}
+		if slices.Contains(names[:i], name) {
+			return o, fmt.Errorf("%w: session %s is named twice for the %s", ErrSessions, name, what)
+		}
+		o.columns = append(o.columns, column)
+	}
+	return o, nil
+}
+
+func (j *judge) checkNoise() error {
+	m := j.t.Noise
+	switch {
+	case !(m.TypicalError >= 0) || math.IsInf(m.TypicalError, 1):
+		return fmt.Errorf("%w: its typical error is %g; it must be a number, 0 or above", ErrNoise, m.TypicalError)
+	case !(m.DF > 0):
+		return fmt.Errorf("%w: its degrees of freedom are %g; they must be above 0 (at least 2 athletes and 2 sessions)", ErrNoise, m.DF)
+	case m.Scale != "" && m.Scale != score.Raw && m.Scale != score.Log:
+		return fmt.Errorf("%w: its scale is %q, neither raw nor log", ErrNoise, m.Scale)
+	case otherUnit(m, j.t.Unit) && m.Scale != score.Log:
+		return fmt.Errorf("%w: it is in %s, the scores are in %s; bring both to one unit", ErrNoise, m.Unit, j.t.Unit)
+	}
+	return nil
+}
+
+func otherUnit(m noise.Model, unit string) bool {
+	return m.Unit != "" && unit != "" && m.Unit != unit
+}
+
+func (j *judge) checkWorthwhile() error {
+	j.worthwhile = j.t.Noise.Worthwhile
+	if j.t.Worthwhile != nil {
+		j.worthwhile = *j.t.Worthwhile
+	} else if math.IsNaN(j.worthwhile) {
+		j.worthwhile = 0
+	}
+	if !(j.worthwhile >= 0) || math.IsInf(j.worthwhile, 1) {
+		return fmt.Errorf("%w: %g", ErrWorthwhile, j.worthwhile)
+	}
+	if j.worthwhile == 0 {
+		j.worthwhile = math.NaN()
+	}
+	return nil
+}
+
+func (j *judge) checkSummary() {
+	scores, study := j.t.Summary, j.t.Noise.Summary
+	if scores != "" && study != "" && scores != study {
+		j.warnEarly("the scores judged are the %s of the attempts, those of the noise study the %s: the typical error may not fit; make both in the same way", scores, study)
+	}
+}
+
+// checkRegression decides whether regression to the mean can be computed.
+func (j *judge) checkRegression() {
+	if !j.o.Regression {
+		return
+	}
+	m := j.t.Noise
+	switch {
+	case !isFinite(m.ICC) || !isFinite(m.Mean) || m.ICC > 1 || (m.ICC == 0 && m.Mean == 0):
+		j.warnEarly("regression to the mean is left out: the noise model has no ICC and mean")
+	case otherUnit(m, j.t.Unit):
+		j.warnEarly("regression to the mean is left out: the noise study is in %s, the scores in %s", m.Unit, j.t.Unit)
+	case m.ICC < 0:
+		j.warnEarly("the ICC of the noise study is %.2f; regression to the mean takes it as 0", m.ICC)
+		j.regression = true
+	default:
+		j.regression = true
+	}
+}
+
+// onScale takes logarithms on the log scale; what has none becomes -Inf, which
+// is how a score of zero or below is recognised later.
+func onScale(raw []float64, s score.Scale) []float64 {
+	if s != score.Log {
+		return raw
+	}
+	logs := make([]float64, len(raw))
+	for i, v := range raw {
+		logs[i] = math.Inf(-1)
+		if !(v <= 0) {
+			logs[i] = math.Log(v)
+		}
+	}
+	return logs
+}

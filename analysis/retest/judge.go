@@ -1,0 +1,199 @@
+package retest
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/multiplicity"
+	"noisefloor/analysis/noise"
+)
+
+// Errors that callers test with errors.Is.
+var (
+	// ErrOwnNoise: the noise was taken from the change that it should judge.
+	ErrOwnNoise = errors.New("the noise comes from the very change that is judged")
+	// ErrNothing: no athlete has both a baseline and a follow-up in any test.
+	ErrNothing = errors.New("no change to judge")
+	// ErrNoise: the noise model cannot be used.
+	ErrNoise = errors.New("unusable noise model")
+	// ErrSessions: baseline and follow-up are not two separate sets of the table's sessions.
+	ErrSessions = errors.New("unusable choice of sessions")
+	// ErrScores: the columns of the score table do not fit together.
+	ErrScores = errors.New("malformed score table")
+	// ErrLevel: a level is not between 0 and 1.
+	ErrLevel = errors.New("the level must lie between 0 and 1")
+	// ErrWorthwhile: a worthwhile change is negative or not a number.
+	ErrWorthwhile = errors.New("the worthwhile change must be a number above 0")
+)
+
+// Judge judges every follow-up of every test against its baseline, athlete by
+// athlete:
+//
+//	D  = follow-up - baseline, of logarithms on the log scale
+//	SE = TE sqrt(1/b + 1/f)
+//	L, U = D -+ t(1 - alpha/2, df) SE
+//
+// where TE is the typical error of one session score and df its degrees of
+// freedom, both from the noise model; b and f are the numbers of sessions that
+// were averaged, and alpha = 1 - level. SE is right because TE is the whole
+// error of a session score from one session to another, day-to-day and
+// attempt-to-attempt together, and that is independent between sessions; with
+// one session each it is sqrt(2) TE. It holds for scores made of as many
+// attempts as those of the noise study: a warning says when they were not. An
+// athlete who has only some of an occasion's sessions is judged by those, with
+// the larger SE. Systematic shifts between sessions (learning) are part of D.
+//
+// The factor is Student's t, not 1.96, because TE is itself an estimate: t
+// keeps the rate of false alarms at alpha, 1.96 gives 9 % for alpha = 5 % when
+// 8 athletes were studied. It is exact for a baseline and a follow-up outside
+// the noise study, and for a baseline that averages all sessions of the study.
+// For a baseline that is one session among them the rate is lower than alpha
+// (8 athletes and 2 sessions: 4.3 %, 12: 4.4 %, 20: 4.6 %), and a warning
+// gives it when it is off by more than a tenth of alpha.
+//
+// Is it real: the interval excludes 0. Is it worthwhile: the interval against
+// -w to w, see [Verdict]. Chance is what a flat prior makes of D, SE and df.
+// P is the two-sided p value of D/SE, adjusted over all changes of the call by
+// Holm (1979) and by Benjamini & Hochberg (1995).
+//
+// Expected is what regression to the mean alone would bring, (1-r)(m - x) with
+// x the baseline, m and r the mean and the reliability ICC(C,1) of the noise
+// study, r stepped up by Spearman-Brown to b r/(1 + (b-1) r).
+//
+// The numbers of a Change are on the scale of the noise model; scores are in
+// the unit of the measure. Multiplying all scores (with TE, mean and
+// worthwhile change) changes no verdict, nor does a change of unit on the log
+// scale. The arguments are not modified.
+//
+// Judge fails with [ErrOwnNoise] when the change is part of the noise study:
+// by the digests of its sessions, or because TE and mean are exactly those of
+// the changes judged. Other errors: [ErrNoise] (TE not a number or negative,
+// df not positive, another unit), [ErrSessions], [ErrScores], [ErrLevel],
+// [ErrWorthwhile], and [ErrNothing] when nobody can be judged.
+//
+// Sources: Jacobson NS, Truax P (1991), Journal of Consulting and Clinical
+// Psychology 59:12-19; Holm S (1979), Scandinavian Journal of Statistics
+// 6:65-70; Benjamini Y, Hochberg Y (1995), Journal of the Royal Statistical
+// Society B 57:289-300. The t interval is Student's with TE in place of an SD.
+func Judge(tests []Test, o Options) (Result, error) {
+	o, err := o.filled()
+	if err != nil {
+		return Result{}, err
+	}
+	r := Result{Level: o.Level, Narrow: o.Narrow}
+	for _, t := range tests {
+		j, err := newJudge(t, o)
+		if err == nil {
+			err = j.run(&r)
+		}
+		if err != nil {
+			return Result{}, fmt.Errorf("%s: %w", t.Measure, err)
+		}
+	}
+	if len(r.Changes) == 0 {
+		return Result{}, nothing(r)
+	}
+	adjust(&r)
+	return r, nil
+}
+
+// filled returns o with its defaults.
+func (o Options) filled() (Options, error) {
+	if o.Level == 0 {
+		o.Level = 0.95
+	}
+	if o.Narrow == 0 {
+		o.Narrow = 0.80
+	}
+	for _, level := range []float64{o.Level, o.Narrow} {
+		if !(level > 0 && level < 1) {
+			return o, fmt.Errorf("%w: %g", ErrLevel, level)
+		}
+	}
+	return o, nil
+}
+
+// run judges one test and adds what it finds to r.
+func (j *judge) run(r *Result) error {
+	r.Noise = append(r.Noise, cloneModel(j.t.Noise))
+	r.Warnings = append(r.Warnings, j.warnings...)
+	j.findBaselines()
+	runs := j.newRuns()
+	first := len(r.Changes)
+	for f := range j.followUp {
+		start := len(r.Changes)
+		r.Changes = j.judgeFollowUp(r.Changes, f, runs)
+		if err := j.refuseSameChanges(f, r.Changes[start:]); err != nil {
+			return err
+		}
+	}
+	if len(r.Changes) == first {
+		j.warn("nobody has both a baseline (%s) and a follow-up, so there is no change to judge", named(j.baseline.names))
+	}
+	j.checkTrials(r.Changes[first:])
+	r.Warnings = append(r.Warnings, j.late...)
+	r.Runs = append(r.Runs, runs.list...)
+	r.LeftOut = append(r.LeftOut, j.left.list...)
+	return nil
+}
+
+// adjust fills in what depends on all changes together.
+func adjust(r *Result) {
+	p := make([]float64, len(r.Changes))
+	for i, c := range r.Changes {
+		p[i] = c.P
+	}
+	holm, bh := multiplicity.Holm(p), multiplicity.BenjaminiHochberg(p)
+	alpha := 1 - r.Level
+	r.Family = Family{Changes: len(p), ExpectedFalseAlarms: float64(len(p)) * alpha}
+	for i := range r.Changes {
+		c := &r.Changes[i]
+		c.PHolm, c.PBH = holm[i], bh[i]
+		c.RealAfterBH = c.PBH <= alpha
+		if c.Real {
+			r.Family.Real++
+		}
+		if c.RealAfterBH {
+			r.Family.RealAfterBH++
+		}
+	}
+}
+
+// nothing explains why there is no change at all.
+func nothing(r Result) error {
+	var why []string
+	for _, l := range r.LeftOut {
+		why = append(why, fmt.Sprintf("%s: %d athletes with %s", l.Measure, len(l.Athletes), l.Reason))
+	}
+	if len(why) == 0 {
+		return fmt.Errorf("%w: no test with athletes and a follow-up was given", ErrNothing)
+	}
+	const shown = 5
+	if more := len(why) - shown; more > 0 {
+		why = append(why[:shown], fmt.Sprintf("and %d more", more))
+	}
+	return fmt.Errorf("%w: %s", ErrNothing, strings.Join(why, "; "))
+}
+
+func cloneModel(m noise.Model) noise.Model {
+	m.Sessions, m.Digests = slices.Clone(m.Sessions), slices.Clone(m.Digests)
+	return m
+}
+
+// named puts sessions in words: "session 1", "sessions 1, 2".
+func named(sessions []string) string {
+	if len(sessions) == 1 {
+		return "session " + sessions[0]
+	}
+	return "sessions " + strings.Join(sessions, ", ")
+}
+
+// percent prints a share of 1 for a sentence: "4.3 %".
+func percent(share float64) string {
+	return fmt.Sprintf("%.1f %%", 100*share)
+}
+
+func isFinite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

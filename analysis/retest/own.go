@@ -1,0 +1,161 @@
+package retest
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// refuseOwnNoise fails when, by their digests, all sessions of a baseline and
+// of a follow-up were sessions of the noise study.
+func (j *judge) refuseOwnNoise() error {
+	for _, f := range j.followUp {
+		if !j.allStudied(j.baseline) || !j.allStudied(f) {
+			continue
+		}
+		return fmt.Errorf("%w: %s and %s are both part of the noise study, so its typical error contains the change it would judge; "+
+			"take the noise from other sessions with no training between them, or judge a session outside the study",
+			ErrOwnNoise, named(j.baseline.names), named(f.names))
+	}
+	return nil
+}
+
+// studied reports whether the session in a column was one of the noise study's.
+func (j *judge) studied(column int) bool {
+	if j.t.Digests == nil {
+		return false
+	}
+	d := j.t.Digests[column]
+	return d != "" && slices.Contains(j.t.Noise.Digests, d)
+}
+
+func (j *judge) allStudied(o occasion) bool {
+	return !slices.ContainsFunc(o.columns, func(c int) bool { return !j.studied(c) })
+}
+
+// sameChange is how close two typical errors must be to have been computed
+// from the same numbers; rounding leaves far less, chance almost never hits it.
+const sameChange = 1e-9
+
+// refuseSameChanges fails when the typical error is that of the very changes
+// judged, sqrt(var(D)/2) with n-1 df, and the mean of the noise study is theirs
+// too: a copy of the table under another form. When only the typical error
+// agrees, which scores in whole numbers can do by chance, it warns.
+func (j *judge) refuseSameChanges(f int, changes []Change) error {
+	m, n := j.t.Noise, len(changes)
+	if len(j.baseline.columns)+len(j.followUp[f].columns) != 2 || m.DF != float64(n-1) || m.TypicalError == 0 {
+		return nil
+	}
+	d, level := make([]float64, n), make([]float64, 2*n)
+	for i, c := range changes {
+		d[i] = c.Change.Value
+		level[2*i], level[2*i+1] = j.scaled(c.Baseline), j.scaled(c.FollowUp)
+	}
+	_, variance := moments(d)
+	if !near(math.Sqrt(variance/2), m.TypicalError) {
+		return nil
+	}
+	to := named(j.followUp[f].names)
+	if grand, _ := moments(level); m.Mean != 0 && isFinite(m.Mean) && !near(grand, m.Mean) {
+		j.warn("the typical error is exactly that of the changes to %s that it judges: if those sessions were the noise study, take the noise from others", to)
+		return nil
+	}
+	return fmt.Errorf("%w: the typical error %g with df %g is exactly that of the changes from %s to %s; "+
+		"take the noise from other sessions with no training between them, or judge a session outside the study",
+		ErrOwnNoise, m.TypicalError, m.DF, named(j.baseline.names), to)
+}
+
+func near(a, b float64) bool { return math.Abs(a-b) <= sameChange*math.Abs(b) }
+
+// moments returns the mean and the variance (n-1), by two passes.
+func moments(x []float64) (mean, variance float64) {
+	n := float64(len(x))
+	for _, v := range x {
+		mean += v / n
+	}
+	for _, v := range x {
+		variance += float64((v-mean)*(v-mean)) / (n - 1)
+	}
+	return mean, variance
+}
+
+// checkShared warns when some of the judged sessions were in the noise study
+// and the rate of false alarms therefore is not the stated one.
+func (j *judge) checkShared() {
+	m := j.t.Noise
+	alpha := 1 - j.o.Level
+	for _, f := range j.followUp {
+		rho2 := j.shared(f)
+		if rho2 == 0 || m.DF < 1 || m.TypicalError == 0 {
+			continue
+		}
+		rate := falseAlarms(j.factor, m.DF, rho2)
+		if math.Abs(rate-alpha) <= alpha/10 {
+			continue
+		}
+		j.warnEarly("some of the sessions judged (%s against %s) were in the noise study, so for its athletes a false alarm is rarer than stated: %s, not %s; "+
+			"with the mean of all its sessions (%d) as the baseline the rate is the stated one",
+			named(f.names), named(j.baseline.names), percent(rate), percent(alpha), len(m.Sessions))
+	}
+}
+
+// shared returns the squared correlation between the error of a change of an
+// athlete of the noise study and that athlete's part of the typical error. With
+// c the weights of the sessions in the change (1/f, -1/b) and c' their mean over
+// the k sessions of the study, of n athletes,
+//
+//	rho² = (1 - 1/n) sum over the study of (c - c')² / sum of c²
+//
+// It is 0 when the change has no session in the study or weighs all alike.
+func (j *judge) shared(f occasion) float64 {
+	n, k := float64(j.t.Noise.Athletes), float64(len(j.t.Noise.Sessions))
+	if n < 2 || k < 2 {
+		return 0
+	}
+	var all, within, sum float64
+	add := func(o occasion, sign float64) {
+		weight := sign / float64(len(o.columns))
+		for _, c := range o.columns {
+			all += weight * weight
+			if j.studied(c) {
+				within += weight * weight
+				sum += weight
+			}
+		}
+	}
+	add(j.baseline, -1)
+	add(f, 1)
+	rho2 := (1 - 1/n) * (within - sum*sum/k) / all
+	if rho2 < 1e-12 { // rounding
+		return 0
+	}
+	return min(rho2, 1-1/n)
+}
+
+// falseAlarms returns P(|T| > t) for T = D/SE under no change, when D shares
+// part of its error with the typical error in SE, as [judge.shared] says.
+//
+// In units of one error, D is rho U + sqrt(1-rho²) W and TE² is (U² + V)/df
+// with U, W standard normal and V chi-square with df-1. So |T| > t means
+// x'Ax > t² V for x = (U, W) and A = df aa' - t² diag(1, 0), a = (rho,
+// sqrt(1-rho²)); with eigenvalues l1, l2 of A, the angle p of x uniform and
+// |x|² chi-square with 2 df,
+//
+//	P = mean over p of (q/(q+t²))^((df-1)/2), q = max(0, l1 cos²p + l2 sin²p)
+//
+// which for rho = 0 is the two-sided tail of Student's t.
+func falseAlarms(t, df, rho2 float64) float64 {
+	t2 := t * t
+	half := (df - t2) / 2                         // of the trace of A
+	root := math.Sqrt(half*half + t2*df*(1-rho2)) // its determinant is -t² df (1-rho²)
+	l1, l2 := half+root, half-root
+	const steps = 4000
+	sum := 0.0
+	for i := range steps {
+		sin, cos := math.Sincos((float64(i) + 0.5) / steps * math.Pi / 2)
+		if q := float64(l1*cos*cos) + l2*sin*sin; q > 0 {
+			sum += math.Pow(q/(q+t2), (df-1)/2)
+		}
+	}
+	return sum / steps
+}
