@@ -1,0 +1,104 @@
+package simulate
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// scores are the true scores of one athlete on each measure, on the measure's
+// scale: before the training block and after it.
+type scores struct {
+	before, after []float64
+}
+
+// at returns the true score on measure m in a session.
+func (s scores) at(m, session int) float64 {
+	if session < firstAfter {
+		return s.before[m]
+	}
+	return s.after[m]
+}
+
+// draw draws the abilities of p, sets the body mass that goes with them, and
+// returns the true scores on every measure, whether p does it or not.
+func (p *person) draw(rng *rand.Rand, tests []test) scores {
+	var ability vector
+	for f := range ability {
+		ability[f] = rng.NormFloat64()
+	}
+	var shared [families]float64
+	for f := alone + 1; f < families; f++ {
+		shared[f] = rng.NormFloat64()
+	}
+	rest := math.Sqrt(1 - mass.dot(mass))
+	p.BodyMass = int(math.Round(massMean[p.level] + float64(massSD*(mass.dot(ability)+float64(rest*p.mass)))))
+
+	general := response(rng)
+	var s scores
+	for _, t := range tests {
+		own, lead := rng.NormFloat64(), t.lead+float64(t.sway*rng.NormFloat64())
+		gain := float64(generalWeight*general) + float64((1-generalWeight)*response(rng))
+		for _, side := range t.sides() {
+			z := t.standing(ability, shared, own) + float64(p.dominates(side)*lead)
+			before := t.centre(p.level) + float64(t.sd*z)
+			s.before = append(s.before, before)
+			s.after = append(s.after, p.change(t, side, before, gain))
+		}
+	}
+	return s
+}
+
+// response draws a response to training relative to the mean one: uniform
+// between none (0) and double (2).
+func response(rng *rand.Rand) float64 { return 2 * rng.Float64() }
+
+// responseSD is the SD of the relative response of an athlete to training in
+// one test, a weighted sum of two uniform draws on (0, 2).
+func responseSD() float64 {
+	return math.Sqrt((generalWeight*generalWeight + (1-generalWeight)*(1-generalWeight)) / 3)
+}
+
+// standing is the athlete's score in t within the level, in units of t.sd,
+// before the side is considered.
+func (t test) standing(ability vector, shared [families]float64, own float64) float64 {
+	z := t.load.dot(ability)
+	if t.family != alone {
+		z += float64(familyLoading * shared[t.family])
+	}
+	return z + float64(t.ownLoading()*own)
+}
+
+// ownLoading makes the variance of a score within level 1, in units of t.sd²,
+// up to the part that handedness adds.
+func (t test) ownLoading() float64 {
+	rest := 1 - t.load.dot(t.load) - float64(t.sway*t.sway)
+	if t.family != alone {
+		rest -= familyLoading * familyLoading
+	}
+	return math.Sqrt(rest)
+}
+
+// centre is the mean of a level on the scale of t.
+func (t test) centre(level int) float64 {
+	if t.log {
+		return math.Log(t.mean[level])
+	}
+	return t.mean[level]
+}
+
+// change returns the true score after the training block. response is relative
+// to the mean gain of the trained group. The injured athlete has lost a
+// fraction of the score wherever the dominant shoulder is loaded.
+func (p person) change(t test, side string, before, response float64) float64 {
+	fraction := 0.0
+	switch {
+	case p.Injured && t.hurt != 0 && p.dominates(side) >= 0:
+		fraction, response = -t.hurt, 1
+	case p.Group == trained:
+		fraction = t.gain
+	}
+	if t.log {
+		return before + float64(response*math.Log1p(fraction))
+	}
+	return before + float64(before*response*fraction)
+}
