@@ -2,7 +2,10 @@
 // whether rotational tests do so more than straight-line ones.
 package association
 
-import "noisefloor/analysis/estimate"
+import (
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/score"
+)
 
 // A Variable is one column, a number for each athlete, NaN where missing.
 type Variable struct {
@@ -10,8 +13,13 @@ type Variable struct {
 	Plane      string // transverse (rotational), sagittal (straight-line), frontal, ""
 	Value      []float64
 
+	// Better says which way the measure improves. It leaves every r of an
+	// [Association] as the data have it; comparisons and plane summaries turn
+	// the tests so that better is higher, and say so.
+	Better score.Direction
+
 	// Reliability of Value (of the mean over the sessions that made it), and in
-	// words where it is from; NaN when unknown.
+	// words where it is from; NaN when unknown, or 0 without a source.
 	Reliability       float64
 	ReliabilitySource string
 	// Sessions, when the reliability is from the same table, holds the session
@@ -26,7 +34,7 @@ type Input struct {
 	Outcome    Variable
 	Tests      []Variable
 	Covariates []Variable
-	Level      []string // group of each athlete for the within-level analysis; nil means none
+	Level      []string // group of each athlete for the within-level analysis, "" where missing; nil means none
 	LevelName  string
 }
 
@@ -53,6 +61,7 @@ type Correlation struct {
 type Association struct {
 	Measure, Unit, Plane string
 	N                    int
+	Flipped              bool // lower is better: r counts with the other sign in comparisons and plane summaries
 	Pearson              Correlation
 	Spearman             Correlation
 	Partial              *Correlation // covariates held constant
@@ -66,9 +75,10 @@ type Association struct {
 // WithinLevel is the correlation with the level means removed.
 type WithinLevel struct {
 	Correlation // pooled within levels, df n-g-1
+	Across      float64 // r over the same athletes, levels ignored
 	Levels      []LevelR
 	Homogeneity Test // are the levels' r equal?
-	Parted      bool // pooled over all and within level disagree
+	Parted      bool // Across and the r within a level disagree; see [Within]
 	Words       string
 }
 
@@ -95,20 +105,22 @@ type Comparison struct {
 	A, B                            string
 	PlaneA, PlaneB                  string
 	N                               int               // athletes with all three
-	RA, RB, RAB                     float64           // outcome with A, outcome with B, A with B
+	FlippedA, FlippedB              bool              // lower is better: the signs of its r are turned
+	RA, RB, RAB                     float64           // outcome with A, outcome with B, A with B; better is higher
 	Difference                      estimate.Estimate // RA - RB, Zou 2007
 	T, DF, PWilliams, PWilliamsHolm float64           // Williams' t (Steiger 1980)
 	Z, PMeng                        float64           // Meng, Rosenthal & Rubin 1992
 	Within                          bool              // level means were removed first
 }
 
-// A PlaneSummary describes the tests of one plane together.
+// A PlaneSummary describes the tests of one plane together, each turned so that
+// better is higher.
 type PlaneSummary struct {
 	Plane           string
-	Tests           int
+	Tests           int     // tests with an r
 	MeanR           float64 // back-transformed mean of Fisher's z
 	Lowest, Highest float64
-	Best            string // test with the largest |r|
+	Best            string // test with the largest |r|; chosen after looking
 }
 
 // A Point is one athlete in a scatter.

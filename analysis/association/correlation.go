@@ -1,0 +1,128 @@
+package association
+
+import (
+	"fmt"
+	"math"
+
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/rank"
+)
+
+// Pearson returns the product-moment correlation of x and y,
+//
+//	r = Σ(x-x̄)(y-ȳ) / √(Σ(x-x̄)² Σ(y-ȳ)²)
+//
+// with Fisher's interval at the confidence level (0 means 0.95),
+//
+//	tanh(atanh r ± z/√(n-3))
+//
+// and the two-sided p value of t = r √((n-2)/(1-r²)) on n-2 degrees of
+// freedom. z is the standard normal quantile. r has no unit and keeps its
+// value under any rising linear change of x or y. The sums are compensated
+// two-pass. x and y are not modified.
+//
+// Special cases: r = ±1 has p = 0 and no interval, since atanh 1 is not
+// finite. The errors are [ErrTooFew] below 4 values, [ErrConstant],
+// [ErrNonFinite] (missing values must be left out first), [ErrLength] and
+// [ErrLevel].
+//
+// Source: Fisher RA (1921). On the "probable error" of a coefficient of
+// correlation deduced from a small sample. Metron 1:3-32.
+func Pearson(x, y []float64, level float64) (Correlation, error) {
+	level, err := confidence(level)
+	if err == nil {
+		err = check(minN, series{"x", x}, series{"y", y})
+	}
+	if err != nil {
+		return missing(len(x), err.Error()), err
+	}
+	return fromR(cosine(centre(x).d, centre(y).d), len(x), 0, level), nil
+}
+
+// Spearman returns Pearson's r of the mid-ranks of x and y, with the interval
+//
+//	tanh(atanh r ± z √((1 + r²/2)/(n-3)))
+//
+// which keeps its level where Fisher's is too narrow for ranks. The p value is
+// two-sided: up to n = 9 the exact share of the n! orders of y with |r| at
+// least as large (ties kept), above that the t approximation of [Pearson].
+// Errors and special cases are those of [Pearson].
+//
+// Source: Bonett DG, Wright TA (2000). Sample size requirements for estimating
+// Pearson, Kendall and Spearman correlations. Psychometrika 65:23-28.
+func Spearman(x, y []float64, level float64) (Correlation, error) {
+	level, err := confidence(level)
+	if err == nil {
+		err = check(minN, series{"x", x}, series{"y", y})
+	}
+	if err != nil {
+		return missing(len(x), err.Error()), err
+	}
+	rx, ry := rank.Mid(x), rank.Mid(y)
+	n := len(x)
+	c := fromR(cosine(centre(rx).d, centre(ry).d), n, 0, level)
+	r := c.Value
+	c.Estimate = fisher(r, math.Sqrt((1+r*r/2)/float64(n-3)), level, "Bonett-Wright")
+	if n > exactN {
+		c.Method += ", p by the t approximation"
+		return c, nil
+	}
+	c.P = permutationP(rx, ry)
+	c.Method += ", p over all orders"
+	return c, nil
+}
+
+// fromR completes a correlation that has q columns held constant.
+func fromR(r float64, n, q int, level float64) Correlation {
+	df := float64(n - q - 2)
+	c := Correlation{N: n, DF: df, P: tailP(r, df), PHolm: math.NaN(), PBH: math.NaN()}
+	if n-q-3 < 1 {
+		c.Estimate = estimate.Without(r, "too few athletes for Fisher's interval")
+		return c
+	}
+	c.Estimate = fisher(r, 1/math.Sqrt(float64(n-q-3)), level, "Fisher z")
+	return c
+}
+
+// fisher is the interval tanh(atanh r ± z se).
+func fisher(r, se, level float64, method string) estimate.Estimate {
+	if math.Abs(r) >= 1 {
+		return estimate.Without(r, "all points on one line: Fisher's z is infinite")
+	}
+	half := dist.NormalQuantile((1+level)/2) * se
+	z := math.Atanh(r)
+	return estimate.Estimate{Value: r, Lower: math.Tanh(z - half), Upper: math.Tanh(z + half), Method: method}
+}
+
+// tailP is the two-sided p value of r on df degrees of freedom.
+func tailP(r, df float64) float64 {
+	if math.Abs(r) >= 1 {
+		return 0
+	}
+	return dist.TTwoSided(r*math.Sqrt(df/((1-r)*(1+r))), df)
+}
+
+// missing is the correlation that there is not, and why.
+func missing(n int, reason string) Correlation {
+	nan := math.NaN()
+	return Correlation{Estimate: estimate.Without(nan, reason), N: n, DF: nan, P: nan, PHolm: nan, PBH: nan}
+}
+
+// slope returns the least-squares slope of y on x with its t interval on n-2
+// degrees of freedom. x must vary.
+func slope(x, y []float64, level float64) estimate.Estimate {
+	cx, cy := centre(x), centre(y)
+	sxx := crossProduct(cx.d, cx.d)
+	b := crossProduct(cx.d, cy.d) / sxx
+	var rss float64
+	for i, dx := range cx.d {
+		e := cy.d[i] - float64(b*dx)
+		rss += float64(e * e)
+	}
+	df := float64(len(x) - 2)
+	half := dist.TQuantile((1+level)/2, df) * math.Sqrt(rss/df/sxx)
+	unit := func(v float64) float64 { return math.Ldexp(v, cy.exponent-cx.exponent) }
+	return estimate.Estimate{Value: unit(b), Lower: unit(b - half), Upper: unit(b + half),
+		Method: fmt.Sprintf("least squares, Student t on %g df", df)}
+}

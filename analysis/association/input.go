@@ -1,0 +1,142 @@
+package association
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// check refuses an input that spoils every association.
+func (in Input) check() error {
+	if err := in.checkNames(); err != nil {
+		return err
+	}
+	for _, v := range in.variables() {
+		if err := in.checkColumn(v); err != nil {
+			return err
+		}
+	}
+	n := len(in.Athletes)
+	if in.Level != nil && len(in.Level) != n {
+		return fmt.Errorf("%w: %d athletes, %d levels", ErrLength, n, len(in.Level))
+	}
+	if err := check(minN, column(in.Outcome, complete(n, in.Outcome.Value))); err != nil {
+		return fmt.Errorf("outcome %q: %w", in.Outcome.Name, err)
+	}
+	return in.checkCovariates()
+}
+
+func (in Input) variables() []Variable {
+	return slices.Concat([]Variable{in.Outcome}, in.Tests, in.Covariates)
+}
+
+func (in Input) checkNames() error {
+	seen := make(map[string]bool, len(in.Athletes))
+	for _, a := range in.Athletes {
+		if seen[a] {
+			return fmt.Errorf("athlete %q: %w: one row for each athlete", a, ErrDuplicate)
+		}
+		seen[a] = true
+	}
+	// A test may be a covariate of the others; its own partial r is then absent.
+	for _, list := range [][]Variable{in.Tests, in.Covariates} {
+		names := map[string]bool{in.Outcome.Name: true}
+		for _, v := range list {
+			if names[v.Name] {
+				return fmt.Errorf("variable %q: %w", v.Name, ErrDuplicate)
+			}
+			names[v.Name] = true
+		}
+	}
+	return nil
+}
+
+func (in Input) checkColumn(v Variable) error {
+	n := len(in.Athletes)
+	if len(v.Value) != n {
+		return fmt.Errorf("%q: %w: %d athletes, %d values", v.Name, ErrLength, n, len(v.Value))
+	}
+	for i, x := range v.Value {
+		if math.IsInf(x, 0) {
+			return fmt.Errorf("%q, athlete %s: %w: %g", v.Name, in.Athletes[i], ErrNonFinite, x)
+		}
+	}
+	if n == 0 || len(v.Sessions)%n != 0 {
+		return fmt.Errorf("%q: %w: %d session scores of %d athletes", v.Name, ErrLength, len(v.Sessions), n)
+	}
+	for i, x := range v.Sessions {
+		if k := len(v.Sessions) / n; math.IsInf(x, 0) {
+			return fmt.Errorf("%q, athlete %s, session %d: %w: %g", v.Name, in.Athletes[i/k], i%k+1, ErrNonFinite, x)
+		}
+	}
+	return nil
+}
+
+// checkCovariates refuses covariates that no test could be adjusted for.
+func (in Input) checkCovariates() error {
+	values := [][]float64{in.Outcome.Value}
+	for _, c := range in.Covariates {
+		values = append(values, c.Value)
+	}
+	at := complete(len(in.Athletes), values...)
+	if len(at) < len(in.Covariates)+3 {
+		return nil // each association says so itself
+	}
+	z := make([]series, len(in.Covariates))
+	for i, c := range in.Covariates {
+		z[i] = column(c, at)
+		if constant(z[i].x) {
+			return fmt.Errorf("covariate %s: %w", z[i].name, ErrConstant)
+		}
+	}
+	if _, err := orthonormal(z); err != nil {
+		return fmt.Errorf("covariate %w", err)
+	}
+	return nil
+}
+
+// levels counts the levels of the athletes with an outcome.
+func (in Input) levels() int {
+	seen := map[string]bool{}
+	for i, l := range in.Level {
+		if l != "" && !math.IsNaN(in.Outcome.Value[i]) {
+			seen[l] = true
+		}
+	}
+	return len(seen)
+}
+
+// warnings are those about the whole input.
+func (in Input) warnings(o Options, r Result) []string {
+	var out []string
+	if lost := len(in.Athletes) - r.Athletes; lost > 0 {
+		out = append(out, fmt.Sprintf("%d of %d athletes have no %q and are left out", lost, len(in.Athletes), in.Outcome.Name))
+	}
+	if none := in.withoutLevel(); none > 0 {
+		out = append(out, fmt.Sprintf("%d athletes have no level: they are left out within levels only", none))
+	}
+	if in.Level != nil && in.levels() < 2 {
+		out = append(out, "all athletes are of one level: nothing to compare within levels")
+	}
+	hasPlane := func(plane string) bool {
+		return slices.ContainsFunc(in.Tests, func(t Variable) bool { return t.Plane == plane })
+	}
+	if named := slices.ContainsFunc(in.Tests, func(t Variable) bool { return t.Plane != "" }); named {
+		for _, p := range o.Planes {
+			if !hasPlane(p) {
+				out = append(out, fmt.Sprintf("no test of the %s plane: no planes compared", p))
+			}
+		}
+	}
+	return out
+}
+
+func (in Input) withoutLevel() int {
+	none := 0
+	for i, l := range in.Level {
+		if l == "" && !math.IsNaN(in.Outcome.Value[i]) {
+			none++
+		}
+	}
+	return none
+}
