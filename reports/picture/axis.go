@@ -1,0 +1,131 @@
+package picture
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+
+	"noisefloor/reports/number"
+)
+
+// largest is the greatest magnitude an axis takes.
+const largest = 1e100
+
+// finite reports whether every v has a place on an axis.
+func finite(values ...float64) bool {
+	for _, v := range values {
+		if math.IsNaN(v) || math.Abs(v) > largest {
+			return false
+		}
+	}
+	return true
+}
+
+// A span is the range of an axis; its zero value is empty.
+type span struct {
+	low, high float64
+	some      bool
+}
+
+// take widens the span to hold the values; those without a place are passed over.
+func (s *span) take(values ...float64) {
+	for _, v := range values {
+		switch {
+		case !finite(v):
+		case !s.some:
+			s.low, s.high, s.some = v, v, true
+		default:
+			s.low, s.high = min(s.low, v), max(s.high, v)
+		}
+	}
+}
+
+// padded returns the span with a share of its width added on both sides, and
+// never too narrow for its values to be told apart.
+func (s span) padded(share float64) span {
+	width := s.high - s.low
+	if least := 1e-9 * max(math.Abs(s.low), math.Abs(s.high)); width <= least {
+		width = max(least, 1e-100)
+		if least == 0 {
+			width = 1
+		}
+		share = 1
+	}
+	return span{low: s.low - share*width, high: s.high + share*width, some: true}
+}
+
+// set gives an axis the span, and ticks at round numbers that stand apart as
+// far as their labels need; write is number.Plain or number.Signed.
+func (s span) set(a *plot.Axis, length vg.Length, across bool, write func(float64, int) string) []plot.Tick {
+	a.Min, a.Max = s.low, s.high
+	var ticks []plot.Tick
+	for count := 9; count >= 2; count-- {
+		ticks = roundTicks(s.low, s.high, count, write)
+		if roomFor(ticks, a, length, across) {
+			break
+		}
+	}
+	a.Tick.Marker = plot.ConstantTicks(ticks)
+	return ticks
+}
+
+// roomFor reports whether the labels of the ticks do not touch.
+func roomFor(ticks []plot.Tick, a *plot.Axis, length vg.Length, across bool) bool {
+	if len(ticks) < 2 {
+		return true
+	}
+	apart := length * vg.Length((ticks[1].Value-ticks[0].Value)/(a.Max-a.Min))
+	if !across {
+		return apart >= 2.2*a.Tick.Label.Font.Size
+	}
+	var widest vg.Length
+	for _, t := range ticks {
+		widest = max(widest, width(a.Tick.Label, t.Label))
+	}
+	return apart >= max(widest+12, 34)
+}
+
+// roundTicks returns at most count+1 ticks at multiples of 1, 2 or 5 times a
+// power of ten.
+func roundTicks(low, high float64, count int, write func(float64, int) string) []plot.Tick {
+	raw := (high - low) / float64(count)
+	power := math.Floor(math.Log10(raw))
+	step := math.Pow(10, power)
+	for _, m := range []float64{1, 2, 5, 10} {
+		if m*step >= raw*(1-1e-9) {
+			step *= m
+			break
+		}
+	}
+	decimals := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
+	var ticks []plot.Tick
+	for i := math.Ceil(low/step - 1e-9); i*step <= high+1e-9*step && len(ticks) <= count; i++ {
+		v := i*step + 0
+		label := write(v, decimals)
+		if v == 0 {
+			label = "0"
+		}
+		ticks = append(ticks, plot.Tick{Value: v, Label: label})
+	}
+	return ticks
+}
+
+// axisTitle joins what an axis shows with its unit.
+func axisTitle(what, unit string) string {
+	if unit == "" {
+		return what
+	}
+	return fmt.Sprintf("%s (%s)", what, unit)
+}
+
+// percentLevel writes a confidence level: "95 %", "99.9 %".
+func percentLevel(level float64) string {
+	if level == 0 {
+		level = 0.95
+	}
+	s := strings.TrimRight(fmt.Sprintf("%.2f", 100*level), "0")
+	return number.WithUnit(strings.TrimRight(s, "."), "%")
+}

@@ -1,0 +1,408 @@
+package picture
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/retest"
+	"noisefloor/analysis/score"
+	"noisefloor/reports/number"
+)
+
+// ForestInput is what [ChangeForest] draws: the changes of one measure between
+// the same sessions.
+type ForestInput struct {
+	Label   string // of the measure
+	Unit    string
+	Better  score.Direction
+	Level   float64 // of the intervals and of the noise; 0 means 0.95
+	Changes []retest.Change
+}
+
+// A forestRow is one athlete. Numbers are in the unit of the axis: the
+// measure's, or percent when the noise is on the log scale.
+type forestRow struct {
+	from      retest.Change
+	change    estimate.Estimate
+	low, high float64 // the noise around no change
+	small     span    // inside: not worthwhile; empty when there is no worthwhile change
+}
+
+// ChangeForest draws the change of every athlete with its interval, largest on
+// top, on the band of noise (no change -+ the detectable change) with the
+// worthwhile change as dotted lines. Marks past the noise are filled. On the
+// log scale the changes are in percent. Athletes whose change is no finite
+// number are left out and counted in the caption.
+//
+// With more than 80 athletes only those past the noise are named, as far as
+// there is room.
+//
+// It fails with [ErrNothing] when no athlete has a change, and with [ErrMixed]
+// when the changes are of different measures, sessions or scales.
+func ChangeForest(in ForestInput) (Picture, error) {
+	rows, missing, err := forestRows(in.Changes)
+	if err != nil {
+		return Picture{}, err
+	}
+	f := forest{in: in, rows: rows, missing: missing, unit: in.Unit}
+	if rows[0].from.Percent != nil {
+		f.unit = "%"
+	}
+	f.decimals = forestDecimals(rows)
+	return f.picture(), nil
+}
+
+func forestRows(changes []retest.Change) ([]forestRow, int, error) {
+	var rows []forestRow
+	for _, c := range changes {
+		first := changes[0]
+		if c.Measure != first.Measure || !slices.Equal(c.From, first.From) || !slices.Equal(c.To, first.To) ||
+			(c.Percent == nil) != (first.Percent == nil) {
+			return nil, 0, fmt.Errorf("%w: %s %v to %v, and %s %v to %v", ErrMixed,
+				first.Measure, first.From, first.To, c.Measure, c.From, c.To)
+		}
+		if row := newForestRow(c); finite(row.change.Value, row.low, row.high) {
+			rows = append(rows, row)
+		}
+	}
+	if len(rows) == 0 {
+		return nil, 0, fmt.Errorf("%w: none of %d changes is a number", ErrNothing, len(changes))
+	}
+	slices.SortStableFunc(rows, func(a, b forestRow) int {
+		return cmp.Or(cmp.Compare(b.change.Value, a.change.Value), cmp.Compare(a.from.Athlete, b.from.Athlete))
+	})
+	return rows, len(changes) - len(rows), nil
+}
+
+func newForestRow(c retest.Change) forestRow {
+	row := forestRow{from: c, change: c.Change, low: -c.Detectable, high: c.Detectable}
+	worth := [2]float64{-c.Worthwhile, c.Worthwhile}
+	if c.Percent != nil {
+		row.change = *c.Percent
+		row.low, row.high = estimate.Percent(row.low), estimate.Percent(row.high)
+		worth = [2]float64{estimate.Percent(worth[0]), estimate.Percent(worth[1])}
+	}
+	if c.Worthwhile > 0 && finite(worth[:]...) {
+		row.small.take(worth[:]...)
+	}
+	return row
+}
+
+// forestDecimals goes by the largest standard error, in the unit of the axis.
+func forestDecimals(rows []forestRow) int {
+	se := 0.0
+	for _, r := range rows {
+		s := r.from.SE
+		if r.from.Percent != nil {
+			s *= 100
+		}
+		if finite(s) {
+			se = max(se, s)
+		}
+	}
+	if se == 0 {
+		return about(rows[0].high)
+	}
+	return number.Decimals(se)
+}
+
+// A forest is a [ChangeForest] being drawn.
+type forest struct {
+	in       ForestInput
+	rows     []forestRow
+	missing  int
+	unit     string
+	decimals int
+	pitch    vg.Length // of the rows
+	radius   vg.Length
+	size     float64 // of the type in the rows
+}
+
+func (f forest) picture() Picture {
+	f.scaleRows()
+	first := f.rows[0].from
+	p := Picture{
+		Name:    stem("changes", first.Measure, sessions(first.To)),
+		Title:   fmt.Sprintf("Changes in %s, %s to %s", f.label(), sessions(first.From), sessions(first.To)),
+		Caption: f.caption(), Alt: f.alt(), Table: f.table(),
+		Plot: newPlot(), Width: pageWidth, head: 34,
+		note: fmt.Sprintf("n = %d. Filled mark: past the noise; hollow: inside it. Bar: %s interval of the change. Shaded band: the change that noise alone makes in %[2]s of retests.%s",
+			len(f.rows), percentLevel(f.in.Level), f.worthNote()),
+	}
+	p.left, p.right = f.margins()
+	p.xTitle(axisTitle("change in "+f.label(), f.unit) + ", " + better(f.in.Better))
+	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(len(f.rows))
+	ticks := f.span().set(&p.Plot.X, p.panelWidth(), true, number.Signed)
+	p.Plot.Add(layer(f.bands), gridX(ticks), layer(f.worth), layer(f.zero), layer(f.heads), layer(f.marks))
+	return p.sized(vg.Length(len(f.rows)) * f.pitch)
+}
+
+func (f forest) label() string {
+	if f.in.Label != "" {
+		return f.in.Label
+	}
+	return f.rows[0].from.Measure
+}
+
+// scaleRows chooses how far apart the rows stand: roomy when they are few, on
+// one page up to about 60, and closer still beyond.
+func (f *forest) scaleRows() {
+	f.size, f.radius = sizeSmall, 3
+	switch n := len(f.rows); {
+	case n <= 12:
+		f.pitch, f.size, f.radius = 17, sizeText, 3.4
+	case n <= 30:
+		f.pitch = 14
+	case n <= 80:
+		f.pitch = 10.4
+		f.radius = 2.8
+	default:
+		f.pitch = max(vg.Length(1.2), min(8, 800/vg.Length(n)))
+		f.radius = min(2.4, max(1, f.pitch*0.45))
+	}
+}
+
+// named reports which rows carry their name and numbers: all up to 80, of more
+// the ones past the noise that have room.
+func (f forest) named() []bool {
+	out := make([]bool, len(f.rows))
+	last := vg.Length(math.Inf(-1))
+	for i, r := range f.rows {
+		at := vg.Length(i) * f.pitch
+		if len(f.rows) <= 80 || (r.from.Real && at-last >= vg.Length(f.size)*1.15) {
+			out[i], last = true, at
+		}
+	}
+	return out
+}
+
+func (f forest) span() span {
+	var s span
+	s.take(0)
+	for _, r := range f.rows {
+		s.take(r.change.Value, r.low, r.high, r.change.Lower, r.change.Upper, r.small.low, r.small.high)
+	}
+	return s.padded(0.03)
+}
+
+func (f forest) margins() (left, right vg.Length) {
+	s := style(f.size, ink)
+	left = width(s, f.nameHead())
+	right = width(style(sizeSmall, mute), f.numberHead())
+	for i, named := range f.named() {
+		if named {
+			left = max(left, width(s, f.name(i)))
+			right = max(right, width(s, f.numbers(i)))
+		}
+	}
+	return left + 8, right + 10
+}
+
+func (f forest) name(i int) string {
+	return fit(style(f.size, ink), clean(f.rows[i].from.Athlete), 100)
+}
+
+func (f forest) numbers(i int) string { return number.SignedEstimate(f.rows[i].change, f.decimals) }
+
+func (f forest) nameHead() string   { return "athlete" }
+func (f forest) numberHead() string { return "change (" + percentLevel(f.in.Level) + " interval)" }
+
+// middle returns the height of row i, counted from the top.
+func (f forest) middle(p pen, i int) vg.Length {
+	return p.y(float64(len(f.rows)-i) - 0.5)
+}
+
+// bands draws the noise, in one piece as long as it stays the same.
+func (f forest) bands(p pen) {
+	for i := 0; i < len(f.rows); {
+		j := i
+		for j < len(f.rows) && f.rows[j].low == f.rows[i].low && f.rows[j].high == f.rows[i].high {
+			j++
+		}
+		top, bottom := p.y(float64(len(f.rows)-i)), p.y(float64(len(f.rows)-j))
+		for _, x := range []vg.Length{p.x(f.rows[i].low), p.x(f.rows[i].high)} {
+			p.rect(band, p.x(0), bottom, x, top)
+			p.line(edge, 0.6, nil, vg.Point{X: x, Y: bottom}, vg.Point{X: x, Y: top})
+		}
+		i = j
+	}
+}
+
+func (f forest) worth(p pen) {
+	if s, ok := f.oneSmall(); ok {
+		p.upright(mute, 0.9, dotted(), p.x(s.low))
+		p.upright(mute, 0.9, dotted(), p.x(s.high))
+	}
+}
+
+func (f forest) zero(p pen) { p.upright(ink, 0.7, nil, p.x(0)) }
+
+// oneSmall returns the worthwhile change if it is the same for all.
+func (f forest) oneSmall() (span, bool) {
+	s := f.rows[0].small
+	for _, r := range f.rows {
+		if r.small != s {
+			return span{}, false
+		}
+	}
+	return s, s.some
+}
+
+// heads names the band and the dotted lines where they begin, and the columns.
+func (f forest) heads(p pen) {
+	s := style(sizeSmall, mute)
+	low := p.Max.Y + 8
+	p.write(s, vg.Point{X: p.Min.X - 8 - f.leftRoom(), Y: low}, f.nameHead())
+	p.write(s, vg.Point{X: p.Max.X + 10, Y: low}, f.numberHead())
+	f.bracket(p, low+12, f.rows[0].low, f.rows[0].high, "noise "+f.noiseWords())
+	if small, ok := f.oneSmall(); ok {
+		f.bracket(p, low, small.low, small.high, "worthwhile beyond "+f.spanWords(small.low, small.high))
+	}
+}
+
+func (f forest) leftRoom() vg.Length {
+	left, _ := f.margins()
+	return left - 8
+}
+
+// bracket writes words above the panel, over the middle of what they name, and
+// marks its two ends.
+func (f forest) bracket(p pen, y vg.Length, low, high float64, words string) {
+	s := aligned(style(sizeSmall, mute), draw.XCenter)
+	from, to, half := p.x(low), p.x(high), width(s, words)/2
+	at := min(max((from+to)/2, p.Min.X+half), p.Max.X-half)
+	p.write(s, vg.Point{X: at, Y: y}, words)
+	for _, end := range []struct{ x, to vg.Length }{{from, at - half - 3}, {to, at + half + 3}} {
+		if (end.x-at)*(end.to-at) > 0 && math.Abs(float64(end.x-at)) > math.Abs(float64(end.to-at)) {
+			p.line(edge, 0.6, nil, vg.Point{X: end.to, Y: y}, vg.Point{X: end.x, Y: y}, vg.Point{X: end.x, Y: y - 4})
+		}
+	}
+}
+
+func (f forest) marks(p pen) {
+	named := f.named()
+	for i, r := range f.rows {
+		y := f.middle(p, i)
+		m := markStyle{colour: weak, hollow: true, radius: f.radius}
+		line, text := weak, style(f.size, mute)
+		if r.from.Real {
+			m, line, text = markStyle{colour: strong, radius: f.radius}, strong, style(f.size, ink)
+		}
+		p.bar(line, min(1.2, f.radius*0.4), r.change.Lower, r.change.Upper, y)
+		p.mark(m, vg.Point{X: p.x(r.change.Value), Y: y})
+		if named[i] {
+			p.write(text, vg.Point{X: p.Min.X - 8 - f.leftRoom(), Y: y}, f.name(i))
+			p.write(text, vg.Point{X: p.Max.X + 10, Y: y}, f.numbers(i))
+		}
+	}
+}
+
+// noiseWords writes the noise, or its range when it differs between athletes.
+func (f forest) noiseWords() string {
+	least := slices.MinFunc(f.rows, func(a, b forestRow) int { return cmp.Compare(a.high, b.high) })
+	most := slices.MaxFunc(f.rows, func(a, b forestRow) int { return cmp.Compare(a.high, b.high) })
+	if least.high == most.high {
+		return f.spanWords(least.low, least.high)
+	}
+	return f.spanWords(least.low, least.high) + " up to " + f.spanWords(most.low, most.high)
+}
+
+// spanWords writes "±78 W", or both limits where they differ: "−12 to +14 %".
+func (f forest) spanWords(low, high float64) string {
+	if low == -high {
+		return number.WithUnit(number.PlusMinus(high, f.decimals), f.unit)
+	}
+	return number.WithUnit(number.SignedInterval(low, high, f.decimals), f.unit)
+}
+
+func (f forest) worthNote() string {
+	switch _, ok := f.oneSmall(); {
+	case ok:
+		return " Dotted lines: the smallest worthwhile change."
+	case f.missing > 0:
+		return fmt.Sprintf(" %d without a change are left out.", f.missing)
+	}
+	return ""
+}
+
+type forestCount struct {
+	real, up, down, worthwhile int
+	names                      []string
+}
+
+func (f forest) count() forestCount {
+	var c forestCount
+	for _, r := range f.rows {
+		if !r.from.Real {
+			continue
+		}
+		c.real++
+		if r.change.Value > 0 {
+			c.up++
+		} else {
+			c.down++
+		}
+		if r.from.Verdict == retest.RealWorthwhile {
+			c.worthwhile++
+		}
+		c.names = append(c.names, fmt.Sprintf("%s (%s)", clean(r.from.Athlete), number.Signed(r.change.Value, f.decimals)))
+	}
+	return c
+}
+
+func (f forest) caption() string {
+	c, n := f.count(), len(f.rows)
+	s := fmt.Sprintf("%d of %s changed in %s by more than the noise of %s (%s)", c.real,
+		number.Count(n, "athlete", "athletes"), f.label(), f.noiseWords(), percentLevel(f.in.Level))
+	if c.real > 0 {
+		s += fmt.Sprintf(", %d upwards and %d downwards", c.up, c.down)
+	}
+	if small, ok := f.oneSmall(); ok && c.real > 0 {
+		s += fmt.Sprintf("; for %d of them the change is also shown to be worthwhile (beyond %s)", c.worthwhile, f.spanWords(small.low, small.high))
+	}
+	if f.missing > 0 {
+		s += fmt.Sprintf("; %d without a change are left out", f.missing)
+	}
+	return s + "."
+}
+
+func (f forest) alt() string {
+	c, n := f.count(), len(f.rows)
+	s := fmt.Sprintf("Changes of %s in %s with %s intervals, sorted, on a noise band of %s.",
+		number.Count(n, "athlete", "athletes"), f.label(), percentLevel(f.in.Level), f.noiseWords())
+	if c.real == 0 {
+		return s + " No change lies past the noise."
+	}
+	return s + fmt.Sprintf(" %d lie past the noise: %s. The other %d lie inside it.", c.real, listed(c.names, 12), n-c.real)
+}
+
+func (f forest) table() Table {
+	t := Table{
+		Caption: fmt.Sprintf("Change in %s (%s) of each athlete with its %s interval, n = %d", f.label(), f.unit, percentLevel(f.in.Level), len(f.rows)),
+		Header:  []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to", "worthwhile from", "worthwhile to", "past the noise", "verdict"},
+		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
+	}
+	for _, r := range f.rows {
+		raw := f.decimals
+		if r.from.Percent != nil {
+			raw = about(r.from.Baseline)
+		}
+		worth := [2]string{number.Missing, number.Missing}
+		if r.small.some {
+			worth = [2]string{number.Signed(r.small.low, f.decimals), number.Signed(r.small.high, f.decimals)}
+		}
+		t.Rows = append(t.Rows, []string{
+			r.from.Athlete, number.Plain(r.from.Baseline, raw), number.Plain(r.from.FollowUp, raw),
+			number.Signed(r.change.Value, f.decimals), number.Signed(r.change.Lower, f.decimals), number.Signed(r.change.Upper, f.decimals),
+			number.Signed(r.low, f.decimals), number.Signed(r.high, f.decimals), worth[0], worth[1],
+			yes(r.from.Real), string(r.from.Verdict),
+		})
+	}
+	return t
+}

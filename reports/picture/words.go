@@ -1,0 +1,93 @@
+package picture
+
+import (
+	"fmt"
+	"hash/fnv"
+	"math"
+	"strings"
+
+	"noisefloor/analysis/score"
+	"noisefloor/reports/number"
+)
+
+// stem makes a file name of words: lower-case ASCII letters, digits and
+// hyphens. Words that leave nothing over are named by a hash of themselves.
+func stem(words ...string) string {
+	var parts []string
+	for _, w := range words {
+		if w == "" {
+			continue
+		}
+		s := strings.Join(strings.FieldsFunc(strings.ToLower(w), func(r rune) bool {
+			return (r < 'a' || r > 'z') && (r < '0' || r > '9')
+		}), "-")
+		if len(s) > 40 {
+			s = strings.TrimRight(s[:40], "-")
+		}
+		if s == "" {
+			h := fnv.New32a()
+			h.Write([]byte(w))
+			s = fmt.Sprintf("%08x", h.Sum32())
+		}
+		parts = append(parts, s)
+	}
+	return strings.Join(parts, "-")
+}
+
+// better says which way a measure improves.
+func better(d score.Direction) string {
+	if d == score.Lower {
+		return "lower is better"
+	}
+	return "higher is better"
+}
+
+// listed writes names as a list in a sentence, at most limit of them.
+func listed(names []string, limit int) string {
+	if len(names) > limit {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:limit], ", "), len(names)-limit)
+	}
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// sessions joins the sessions that were averaged.
+func sessions(names []string) string {
+	if len(names) == 0 {
+		return "baseline"
+	}
+	return listed(names, 4)
+}
+
+// yes writes a truth for a table.
+func yes(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+// capital makes the first letter large, if it is an ASCII letter.
+func capital(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+// value writes a number with its unit, or the dash of a missing number.
+func value(v float64, decimals int, unit string) string {
+	return number.WithUnit(number.Plain(v, decimals), unit)
+}
+
+// about returns how many decimals show a number of this size with three
+// significant digits, when nothing is known about its error.
+func about(v float64) int {
+	if v = math.Abs(v); v == 0 || !finite(v) {
+		return 1
+	}
+	return max(0, 2-int(math.Floor(math.Log10(v))))
+}
