@@ -9,6 +9,7 @@ import "noisefloor/analysis/estimate"
 type Options struct {
 	Level    float64 // confidence level of the intervals; 0 means 0.95
 	Coverage float64 // share of differences inside the limits; 0 means 0.95
+	OnLog    bool    // the scores are logarithms already: do not advise the log scale
 }
 
 // A Point is one athlete's pair.
@@ -37,7 +38,7 @@ type Result struct {
 
 	Slope       estimate.Estimate // of the difference on the mean (proportional bias)
 	SlopeP      float64
-	Spread      estimate.Estimate // slope of |residual difference| on the mean (error grows with the value)
+	Spread      estimate.Estimate // slope, on the mean, of the absolute residual of the line behind Slope (error grows with the value)
 	SpreadP     float64
 	LogAdvised  bool               // Spread's interval lies above zero and every score is positive
 	SpreadOnLog *estimate.Estimate // Spread refitted on logarithms, when LogAdvised

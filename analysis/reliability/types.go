@@ -55,7 +55,7 @@ type Result struct {
 	Level    float64
 	Athletes int      // used: those with every session
 	Sessions []string // in order of time
-	Complete bool     // no athlete had to be left out
+	Complete bool     // no athlete with a score had to be left out
 	LeftOut  []LeftOut
 	Trials   float64 // mean number of attempts behind a score that was used
 	Mean     float64 // grand mean of the scores used
@@ -105,9 +105,10 @@ type SessionMean struct {
 type ICC struct {
 	Form         string            // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
 	Model        string            // in words: "two-way random, absolute agreement, single score"
-	ShroutFleiss string            // "2,1"
+	ShroutFleiss string            // "2,1"; "2,k" for the mean of k sessions
 	Value        estimate.Estimate // a negative estimate stays negative
-	F, DF1, DF2  float64           // of the test of zero
+	F, DF1, DF2  float64           // of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at all
+	P            float64           // of that test, one-sided; NaN with F
 }
 
 // A DetectableChange is the smallest change of one athlete that is more than
@@ -117,10 +118,13 @@ type DetectableChange struct {
 	Value       float64
 	LargeSample float64 // the same with 1.96 in place of t
 	// On the log scale, the change in percent up and down; NaN on the raw scale.
+	// The change down is negative.
 	PercentUp, PercentDown float64
 }
 
-// A WorthwhileChange is the smallest change that matters.
+// A WorthwhileChange is the smallest change that matters. Its value is NaN when
+// there is none (Method says why), 0 when the athletes' true differences are
+// estimated as none.
 type WorthwhileChange struct {
 	estimate.Estimate
 	Basis Basis
@@ -133,13 +137,14 @@ type WorthwhileChange struct {
 type MeanChange struct {
 	From, To     string
 	N            int
-	Change       estimate.Estimate // Student t interval on the paired differences
-	P            float64
+	Change       estimate.Estimate  // Student t interval on the paired differences
+	P            float64            // of no change, two-sided; NaN when every athlete changed alike
 	TypicalError estimate.Estimate  // of this pair alone: SD of differences / sqrt(2)
 	Percent      *estimate.Estimate // log scale only
 }
 
-// An FTest is a test with its degrees of freedom.
+// An FTest is a test with its degrees of freedom. With no residual F is +Inf
+// and P 0, or F and P are NaN when there is nothing to test either.
 type FTest struct{ F, DF1, DF2, P float64 }
 
 // A Group is the reliability of the athletes of one group.
@@ -157,9 +162,11 @@ type Group struct {
 // A GroupTest asks whether the groups have the same typical error, and whether
 // the pooled ICC owes its height to the differences between the groups.
 type GroupTest struct {
-	Method               string // "F ratio of two variances", "Bartlett"
-	Statistic, P         float64
-	PooledICC, WithinICC float64 // C,1 over all athletes; C,1 with group means removed
+	Method               string            // "F ratio of two variances", "Bartlett"
+	Statistic, P         float64           // NaN when the test could not be made; Words says why
+	PooledICC, WithinICC float64           // C,1 over all athletes; C,1 with group means removed
+	Within               estimate.Estimate // WithinICC with its exact F interval
+	LiftedByGroups       bool              // PooledICC is above the interval of Within, or more than 0.1 above it
 	Words                string
 }
 

@@ -1,0 +1,197 @@
+package reliability
+
+import (
+	"fmt"
+	"math"
+
+	"noisefloor/analysis/anova"
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+)
+
+// FromANOVA returns the six intraclass correlations of a complete table of n
+// athletes (rows) by k sessions (columns), in the order of Result.ICC,
+//
+//	1    (MSR-MSW)/(MSR+(k-1)MSW)                    k    (MSR-MSW)/MSR
+//	A,1  (MSR-MSE)/(MSR+(k-1)MSE+(k/n)(MSC-MSE))     A,k  (MSR-MSE)/(MSR+(MSC-MSE)/n)
+//	C,1  (MSR-MSE)/(MSR+(k-1)MSE)                    C,k  (MSR-MSE)/MSR
+//
+// with limits at the level given (0 < level < 1): exact F for the forms 1, k
+// and C, Satterthwaite F for the forms A. A negative estimate stays negative.
+// The results have no unit and do not change when the data are shifted or
+// scaled.
+//
+// Special cases are:
+//
+//	no variation at all          every form NaN, with the reason
+//	MSR = 0                      the forms k, A,k and C,k NaN, the others without limits
+//	MSE = 0 (or MSW = 0)         the forms that need it are 1, without limits; F is +Inf
+//	MSR+(MSC-MSE)/n <= 0         ICC(A,k) has left (-Inf, 1] or is NaN; no limits
+//
+// A mean square that rounding alone can explain counts as 0.
+//
+// Sources: McGraw & Wong (1996), Psychological Methods 1, 30-46, tables 4 and
+// 7, with the correction in 1(4), 390; Shrout & Fleiss (1979), Psychological
+// Bulletin 86, 420-428.
+func FromANOVA(a anova.TwoWay, level float64) []ICC {
+	a = withoutRounding(a)
+	oneWay := ratio{name: "one-way random, absolute agreement", sf: "1", k: a.K,
+		rows: a.MSR, error: a.MSW, df1: a.DFRows, df2: a.DFWithin, level: level}
+	consistency := ratio{name: "two-way mixed, consistency", sf: "3", k: a.K,
+		rows: a.MSR, error: a.MSE, df1: a.DFRows, df2: a.DFError, level: level}
+	agree := agreementICC(a, consistency)
+	return []ICC{
+		oneWay.single("1"), oneWay.average("k"),
+		agree[0], agree[1],
+		consistency.single("C,1"), consistency.average("C,k"),
+	}
+}
+
+const (
+	noVariation = "undefined: all scores are equal"
+	noError     = "no limits: there is no residual variation, so F is infinite"
+	noRows      = "no limits: the athletes' means do not differ at all"
+)
+
+// A ratio is an intraclass correlation that is a function of one F alone.
+type ratio struct {
+	name, sf        string
+	k               int
+	rows, error     float64 // mean squares
+	df1, df2, level float64
+}
+
+// single is (F-1)/(F+k-1).
+func (r ratio) single(form string) ICC {
+	k := float64(r.k)
+	value := (r.rows - r.error) / (r.rows + float64((k-1)*r.error))
+	return r.icc(form, "single score", "1", value, func(f float64) float64 { return (f - 1) / (f + k - 1) })
+}
+
+// average is 1 - 1/F.
+func (r ratio) average(form string) ICC {
+	icc := r.icc(form, fmt.Sprintf("mean of %d sessions", r.k), "k", (r.rows-r.error)/r.rows,
+		func(f float64) float64 { return 1 - 1/f })
+	if r.rows == 0 {
+		icc.Value.Value = math.NaN()
+	}
+	return icc
+}
+
+// icc fills everything but the limits of the forms A. With q = (1+level)/2 the
+// limits are g(F/Fq(df1, df2)) and g(F Fq(df2, df1)).
+func (r ratio) icc(form, unit, sfUnit string, value float64, g func(f float64) float64) ICC {
+	f := r.rows / r.error
+	out := ICC{Form: form, Model: r.name + ", " + unit, ShroutFleiss: r.sf + "," + sfUnit,
+		F: f, DF1: r.df1, DF2: r.df2, P: dist.FSurvival(f, r.df1, r.df2)}
+	q := (1 + r.level) / 2
+	switch {
+	case r.rows == 0 && r.error == 0:
+		out.Value = estimate.Without(math.NaN(), noVariation)
+		out.P = math.NaN()
+	case r.error == 0:
+		out.Value = estimate.Without(1, noError)
+		out.P = 0
+	case r.rows == 0:
+		out.Value = estimate.Without(value, noRows)
+	default:
+		out.Value = estimate.Estimate{Value: value, Method: "exact F",
+			Lower: g(f / dist.FQuantile(q, r.df1, r.df2)), Upper: g(f * dist.FQuantile(q, r.df2, r.df1))}
+	}
+	return out
+}
+
+// agreementICC returns the forms A,1 and A,k. F tests zero as in the forms C.
+func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
+	c.name, c.sf = "two-way random, absolute agreement", "2"
+	one, mean := c.single("A,1"), c.average("A,k")
+	n, k := float64(a.N), float64(a.K)
+	shift := a.MSC - a.MSE
+	oneValue := (a.MSR - a.MSE) / (a.MSR + float64((k-1)*a.MSE) + k/n*shift)
+	meanValue := (a.MSR - a.MSE) / (a.MSR + shift/n)
+	switch {
+	case a.MSR == 0 && a.MSW == 0: // nothing varies: as in the forms C
+	case a.MSR == 0 && a.MSE == 0: // only the sessions differ
+		one.Value = estimate.Without(0, noRows)
+	case a.MSR == 0:
+		one.Value = estimate.Without(oneValue, noRows)
+	case a.MSW == 0:
+	default:
+		one.Value, mean.Value = satterthwaite(a, oneValue, meanValue, c.level)
+	}
+	return [2]ICC{one, mean}
+}
+
+// satterthwaite gives ICC(A,1) and ICC(A,k) their limits. The sum a MSC + b MSE
+// is taken as a chi-square with v degrees of freedom, where
+//
+//	a = k rho/(n(1-rho)),  b = 1 + k rho (n-1)/(n(1-rho)),  rho = ICC(A,1).
+func satterthwaite(t anova.TwoWay, one, mean, level float64) (single, average estimate.Estimate) {
+	const method = "Satterthwaite F"
+	n, k := float64(t.N), float64(t.K)
+	v := satterthwaiteDF(t, one)
+	f1 := dist.FQuantile((1+level)/2, n-1, v)
+	f2 := dist.FQuantile((1+level)/2, v, n-1)
+
+	rest := float64(k*t.MSC) + float64((k*n-k-n)*t.MSE)
+	low := n * (t.MSR - float64(f1*t.MSE))
+	high := n * (float64(f2*t.MSR) - t.MSE)
+	single = estimate.Estimate{Value: one, Method: method,
+		Lower: low / (float64(f1*rest) + float64(n*t.MSR)), Upper: high / (rest + float64(n*f2*t.MSR))}
+	if !ordered(single) {
+		single = estimate.Without(one, "no limits: the Satterthwaite degrees of freedom vanish")
+	}
+
+	shift := t.MSC - t.MSE
+	belowLow := float64(f1*shift) + float64(n*t.MSR)
+	belowHigh := shift + float64(n*f2*t.MSR)
+	average = estimate.Estimate{Value: mean, Method: method, Lower: low / belowLow, Upper: high / belowHigh}
+	switch {
+	case float64(n*t.MSR)+shift <= 0:
+		average = estimate.Without(mean, "no limits: the residual is so much larger than the athletes' differences that the ratio leaves its range")
+		if float64(n*t.MSR)+shift == 0 {
+			average.Value = math.NaN()
+		}
+	case belowLow <= 0 || belowHigh <= 0 || !ordered(average):
+		average = estimate.Without(mean, "no limits: one of them leaves the range of the ratio")
+	}
+	return single, average
+}
+
+func satterthwaiteDF(t anova.TwoWay, rho float64) float64 {
+	n, k := float64(t.N), float64(t.K)
+	odds := rho / (1 - rho)
+	a := k * odds / n * t.MSC
+	b := (1 + k*odds*(n-1)/n) * t.MSE
+	return (a + b) * (a + b) / (a*a/(k-1) + b*b/((n-1)*(k-1)))
+}
+
+// ordered reports whether e is a proper interval around its value.
+func ordered(e estimate.Estimate) bool {
+	return e.HasInterval() && e.Lower <= e.Value && e.Value <= e.Upper
+}
+
+// withoutRounding sets sums of squares to 0 that rounding of the scores alone
+// can explain: 16 units in the last place of their root mean square. Scores
+// such as 0.1 and 0.3 otherwise leave a residual of 1e-34 and an F of 1e30.
+func withoutRounding(a anova.TwoWay) anova.TwoWay {
+	cells := float64(a.N * a.K)
+	size := a.GrandMean*a.GrandMean + (a.SSRows+a.SSWithin)/cells
+	floor := 16 * 0x1p-52 * 16 * 0x1p-52 * size
+	for _, part := range []struct {
+		ss, ms *float64
+		df     float64
+	}{
+		{&a.SSRows, &a.MSR, a.DFRows}, {&a.SSCols, &a.MSC, a.DFCols},
+		{&a.SSError, &a.MSE, a.DFError}, {&a.SSWithin, &a.MSW, a.DFWithin},
+	} {
+		if *part.ms <= floor {
+			*part.ss, *part.ms = 0, 0
+		}
+	}
+	if a.MSW == 0 || (a.MSE == 0 && a.MSC == 0) {
+		a.SSCols, a.SSError, a.SSWithin = 0, 0, 0
+		a.MSC, a.MSE, a.MSW = 0, 0, 0
+	}
+	return a
+}

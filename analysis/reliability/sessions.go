@@ -1,0 +1,109 @@
+package reliability
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"noisefloor/analysis/anova"
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/moment"
+	"noisefloor/analysis/score"
+)
+
+// sessions fills the changes of the mean, their test, and from when on the
+// test has settled.
+func (r *Result) sessions(s study) {
+	k := len(r.Sessions)
+	before := column(s.table, 0)
+	for j := 1; j < k; j++ {
+		after := column(s.table, j)
+		change := meanChange(before, after, r.Level)
+		change.From, change.To = r.Sessions[j-1], r.Sessions[j]
+		if r.Scale == score.Log {
+			percent := change.Change.Map(estimate.Percent)
+			change.Percent = &percent
+		}
+		r.MeanChanges = append(r.MeanChanges, change)
+		before = after
+	}
+	r.SessionTest = sessionTest(r.ANOVA)
+	r.SettledFrom, r.Settled = settled(r.MeanChanges, r.Worthwhile.Value)
+}
+
+// meanChange is the paired comparison of two sessions: mean difference with
+// its Student t interval, and the typical error SD(differences)/sqrt(2).
+func meanChange(before, after []float64, level float64) MeanChange {
+	n := len(before)
+	d := make([]float64, n)
+	var top float64
+	for i := range d {
+		d[i] = after[i] - before[i]
+		top = max(top, math.Abs(before[i]), math.Abs(after[i]))
+	}
+	mean, sd, df := moment.Mean(d), moment.SD(d), float64(n-1)
+	c := MeanChange{N: n}
+	if sd <= 16*0x1p-52*top {
+		c.Change, c.P = estimate.Without(mean, "no interval: every athlete changed by the same amount"), math.NaN()
+		c.TypicalError = sdEstimate(0, df, level)
+		return c
+	}
+	se := sd / math.Sqrt(float64(n))
+	half := dist.TQuantile((1+level)/2, df) * se
+	c.Change = estimate.Estimate{Value: mean, Lower: mean - half, Upper: mean + half, Method: "Student t, paired"}
+	c.P = dist.TTwoSided(mean/se, df)
+	c.TypicalError = sdEstimate(sd/math.Sqrt2, df, level)
+	return c
+}
+
+// sessionTest asks whether the session means are equal, F = MSC/MSE.
+func sessionTest(a anova.TwoWay) FTest {
+	t := FTest{F: a.MSC / a.MSE, DF1: a.DFCols, DF2: a.DFError}
+	switch {
+	case a.MSE > 0:
+		t.P = dist.FSurvival(t.F, t.DF1, t.DF2)
+	case a.MSC == 0:
+		t.P = math.NaN() // and F = 0/0 is too
+	}
+	return t
+}
+
+// settled returns the first session from which on every change of the mean has
+// its interval inside -+ worthwhile: shown to be small, which is more than not
+// shown to be there.
+func settled(changes []MeanChange, worthwhile float64) (from, words string) {
+	const not = "not shown to have settled: "
+	if !(worthwhile > 0) {
+		return "", not + "there is no worthwhile change to hold the changes of the mean against"
+	}
+	first := len(changes)
+	for first > 0 && inside(changes[first-1].Change, worthwhile) {
+		first--
+	}
+	limit := digits(worthwhile)
+	if first == len(changes) {
+		last := changes[first-1]
+		return "", not + fmt.Sprintf("the change of the mean from %s to %s, %s, does not lie inside ±%s",
+			last.From, last.To, span(last.Change), limit)
+	}
+	names := make([]string, 0, len(changes)-first)
+	for _, c := range changes[first:] {
+		names = append(names, fmt.Sprintf("%s to %s %s", c.From, c.To, span(c.Change)))
+	}
+	from = changes[first].From
+	return from, fmt.Sprintf("settled from session %s: every later change of the mean lies inside ±%s (%s)",
+		from, limit, strings.Join(names, "; "))
+}
+
+func inside(e estimate.Estimate, limit float64) bool {
+	return e.HasInterval() && e.Lower > -limit && e.Upper < limit
+}
+
+// span prints an interval, or the value alone where there is none.
+func span(e estimate.Estimate) string {
+	if !e.HasInterval() {
+		return digits(e.Value) + " without an interval"
+	}
+	return digits(e.Lower) + " to " + digits(e.Upper)
+}

@@ -1,0 +1,29 @@
+package reliability
+
+import (
+	"math"
+	"strconv"
+)
+
+// digits prints x with three significant digits and no exponent, and whole
+// numbers above 1000 in full.
+func digits(x float64) string {
+	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
+		return strconv.FormatFloat(x, 'f', -1, 64)
+	}
+	places := max(0, 2-int(math.Floor(math.Log10(math.Abs(x)))))
+	short := strconv.FormatFloat(x, 'f', places, 64)
+	v, err := strconv.ParseFloat(short, 64)
+	if err != nil {
+		return short
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64) // 0.200 is 0.2
+}
+
+// withUnit prints a number with its unit, if it has one.
+func withUnit(x float64, unit string) string {
+	if unit == "" {
+		return digits(x)
+	}
+	return digits(x) + " " + unit
+}

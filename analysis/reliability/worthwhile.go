@@ -1,0 +1,173 @@
+package reliability
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"noisefloor/analysis/bootstrap"
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/moment"
+	"noisefloor/analysis/score"
+)
+
+// largeStudy is the number of athletes above which the true SD takes its
+// interval from its large-sample standard error: there the two agree to a
+// fraction of a percent, and a bootstrap would cost seconds.
+const largeStudy = 2000
+
+// fill puts the defaults in and checks the choice for a table of n athletes.
+func (w *Worthwhile) fill(n int) error {
+	if w.Basis == "" {
+		w.Basis = TrueSD
+	}
+	if w.Fraction == 0 {
+		w.Fraction = 0.2
+	}
+	switch w.Basis {
+	case TrueSD, ObservedSD:
+		if !positive(w.Fraction) {
+			return fmt.Errorf("%w: worthwhile fraction %g of the SD is not above zero", ErrOption, w.Fraction)
+		}
+	case Fixed:
+		if !positive(w.Value) {
+			return fmt.Errorf("%w: fixed worthwhile change %g is not above zero", ErrOption, w.Value)
+		}
+	case Anchored:
+		if len(w.Outcome) != n {
+			return fmt.Errorf("%w: %d outcomes for %d athletes", ErrOption, len(w.Outcome), n)
+		}
+		if !positive(w.OutcomeChange) {
+			return fmt.Errorf("%w: change of the outcome that matters, %g, is not above zero", ErrOption, w.OutcomeChange)
+		}
+	default:
+		return fmt.Errorf("%w: basis %q of the worthwhile change (%s, %s, %s or %s)",
+			ErrOption, w.Basis, TrueSD, ObservedSD, Fixed, Anchored)
+	}
+	return nil
+}
+
+func positive(x float64) bool { return x > 0 && !math.IsInf(x, 1) }
+
+// worthwhile fills the smallest worthwhile change and its ratio to the
+// detectable one.
+func (r *Result) worthwhile(s study, p parts) {
+	w := s.options.Worthwhile
+	c := WorthwhileChange{Basis: w.Basis}
+	var what string
+	switch w.Basis {
+	case ObservedSD:
+		c.Estimate = sdEstimate(r.ObservedSD, float64(r.Athletes-1), r.Level)
+		c.Estimate = c.Map(func(v float64) float64 { return w.Fraction * v })
+		what = fmt.Sprintf("%s of the SD of the athletes' means", digits(w.Fraction))
+	case Fixed:
+		value := w.Value
+		if r.Scale == score.Log {
+			value = math.Log1p(w.Value / 100)
+		}
+		c.Estimate = estimate.Without(value, "set by the user")
+		what = "set by the user"
+	case Anchored:
+		c.Estimate = anchored(s, p, r.Mean, r.Level)
+		what = fmt.Sprintf("goes with a change of %s in %s", withUnit(w.OutcomeChange, w.OutcomeUnit), outcomeName(w))
+	default:
+		c.Estimate = trueSD(p, r.ANOVA.MSR, r.ANOVA.MSE, s.options)
+		c.Estimate = c.Map(func(v float64) float64 { return w.Fraction * v })
+		what = fmt.Sprintf("%s of the true between-athlete SD", digits(w.Fraction))
+	}
+	c.PercentUp, c.PercentDown = upAndDown(c.Value, r.Scale)
+	c.Words = inWords(c, what, r.Scale)
+	r.Worthwhile = c
+	r.Ratio = math.NaN()
+	if c.Value > 0 {
+		r.Ratio = r.DetectableChange.Value / c.Value
+	}
+}
+
+// inWords prints the change with what it rests on.
+func inWords(c WorthwhileChange, what string, scale score.Scale) string {
+	switch {
+	case math.IsNaN(c.Value):
+		return "none: " + c.Method
+	case scale == score.Log:
+		what += fmt.Sprintf(" (+%s %%, %s %%)", digits(c.PercentUp), digits(c.PercentDown))
+	default:
+		what += fmt.Sprintf(" (%s)", digits(c.Value))
+	}
+	if c.Basis == Anchored && c.HasInterval() && c.Lower <= 0 {
+		what += "; its interval includes 0, so the test is not shown to go with the outcome"
+	}
+	return what
+}
+
+// trueSD returns sqrt(max(0, (MSR-MSE)/k)) with a percentile bootstrap interval
+// over athletes, or with a large-sample one for more than largeStudy athletes.
+func trueSD(p parts, msr, mse float64, o Options) estimate.Estimate {
+	k := float64(p.k)
+	value := math.Sqrt(max(0, (msr-mse)/k))
+	if msr == 0 && mse == 0 {
+		return estimate.Without(0, "no interval: nothing varies")
+	}
+	if p.n > largeStudy {
+		return largeSample(p, (msr-mse)/k, o.Level)
+	}
+	replicates := bootstrap.Distribution(p.n, func(index []int) float64 {
+		msr, mse := p.meanSquares(index)
+		return math.Sqrt(max(0, (msr-mse)/k))
+	}, bootstrap.Options{Replicates: o.Replicates, Seed: o.Seed, Level: o.Level})
+	return bootstrap.Percentile(value, replicates, o.Level)
+}
+
+// largeSample gives the true SD the interval of its variance v = (MSR-MSE)/k,
+// v -+ z SE, with both ends carried to the SD. v is close to the mean over the
+// athletes of u = r² - Σ e²/(k(k-1)), so SE = SD(u)/sqrt(n): the delta method,
+// without assuming normal scores.
+func largeSample(p parts, v, level float64) estimate.Estimate {
+	k := float64(p.k)
+	u := make([]float64, p.n)
+	for i, r := range p.row {
+		u[i] = float64(r*r) - p.residualSS[i]/(k*(k-1))
+	}
+	half := dist.NormalQuantile((1+level)/2) * moment.SD(u) / math.Sqrt(float64(p.n))
+	return estimate.Estimate{
+		Value:  math.Sqrt(max(0, v)),
+		Lower:  math.Sqrt(max(0, v-half)),
+		Upper:  math.Sqrt(max(0, v+half)),
+		Method: fmt.Sprintf("large sample, delta method (more than %d athletes)", largeStudy),
+	}
+}
+
+// anchored regresses the athletes' means of the test on the outcome; the
+// change of the test that goes with the stated change of the outcome is
+// |slope| times it. A lower limit below 0 stays: the slope's sign is not sure.
+func anchored(s study, p parts, mean, level float64) estimate.Estimate {
+	w := s.options.Worthwhile
+	var x, y []float64
+	for i, row := range s.rows {
+		if v := w.Outcome[row]; !math.IsNaN(v) {
+			x, y = append(x, v), append(y, mean+p.row[i])
+		}
+	}
+	if len(x) < MinAthletes {
+		return estimate.Without(math.NaN(), fmt.Sprintf("%s with %s, no line below %d", count(len(x)), outcomeName(w), MinAthletes))
+	}
+	fit, err := moment.Line(x, y)
+	switch {
+	case errors.Is(err, moment.ErrNoSpread):
+		return estimate.Without(math.NaN(), outcomeName(w)+" is the same for every athlete")
+	case err != nil:
+		return estimate.Without(math.NaN(), fmt.Sprintf("%s: %v", outcomeName(w), err))
+	}
+	value := math.Abs(fit.Slope) * w.OutcomeChange
+	half := dist.TQuantile((1+level)/2, fit.DF) * fit.SlopeSE * w.OutcomeChange
+	return estimate.Estimate{Value: value, Lower: value - half, Upper: value + half,
+		Method: fmt.Sprintf("Student t, slope on %s, %s", outcomeName(w), count(fit.N))}
+}
+
+func outcomeName(w Worthwhile) string {
+	if w.OutcomeName == "" {
+		return "the outcome"
+	}
+	return w.OutcomeName
+}
