@@ -18,12 +18,12 @@ const (
 
 	firstAfter = 3 // the first session after the training block
 
-	bowlerShare   = 0.6  // of the athletes
-	leftShare     = 0.2  // of the athletes are left-handed
-	absentShare   = 0.1  // of the athletes miss one session
-	voidShare     = 0.01 // of the attempts have no valid reading
-	controlEvery  = 3    // every third athlete of a discipline trains as before
-	generalWeight = 0.7  // how much of the response to training an athlete has in all tests alike
+	bowlerShare  = 0.6  // of the athletes
+	leftShare    = 0.2  // of the athletes are left-handed
+	absentShare  = 0.1  // of the athletes miss one session
+	voidShare    = 0.01 // of the attempts have no valid reading
+	controlEvery = 3    // every third athlete of a discipline trains as before
+	testSpread   = 0.5  // an athlete's response in one test is up to half more or less than the general one
 )
 
 // Levels are the levels of the academy, from the youngest up.

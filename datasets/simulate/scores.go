@@ -33,11 +33,11 @@ func (p *person) draw(rng *rand.Rand, tests []test) scores {
 	rest := math.Sqrt(1 - mass.dot(mass))
 	p.BodyMass = int(math.Round(massMean[p.level] + float64(massSD*(mass.dot(ability)+float64(rest*p.mass)))))
 
-	general := response(rng)
+	general := 2 * rng.Float64()
 	var s scores
 	for _, t := range tests {
 		own, lead := rng.NormFloat64(), t.lead+float64(t.sway*rng.NormFloat64())
-		gain := float64(generalWeight*general) + float64((1-generalWeight)*response(rng))
+		gain := general * (1 + float64(testSpread*(2*rng.Float64()-1)))
 		for _, side := range t.sides() {
 			z := t.standing(ability, shared, own) + float64(p.dominates(side)*lead)
 			before := t.centre(p.level) + float64(t.sd*z)
@@ -48,14 +48,13 @@ func (p *person) draw(rng *rand.Rand, tests []test) scores {
 	return s
 }
 
-// response draws a response to training relative to the mean one: uniform
-// between none (0) and double (2).
-func response(rng *rand.Rand) float64 { return 2 * rng.Float64() }
-
-// responseSD is the SD of the relative response of an athlete to training in
-// one test, a weighted sum of two uniform draws on (0, 2).
+// responseSD is the SD of an athlete's response to training in one test,
+// relative to the mean of all. It is the product g·u of a general response g,
+// uniform from none (0) to double (2), and the test's own part u, uniform on
+// 1 ± w with w = testSpread, so that its variance is E(g²)·E(u²) - 1 with
+// E(g²) = 4/3 and E(u²) = 1 + w²/3.
 func responseSD() float64 {
-	return math.Sqrt((generalWeight*generalWeight + (1-generalWeight)*(1-generalWeight)) / 3)
+	return math.Sqrt(4.0/3*(1+testSpread*testSpread/3) - 1)
 }
 
 // standing is the athlete's score in t within the level, in units of t.sd,

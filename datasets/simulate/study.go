@@ -28,8 +28,8 @@ import (
 // CoastSeed and CoastAthletes make the embedded demo cohort. The seed is the
 // first one there is: it was not picked for its results.
 const (
-	CoastSeed     uint64 = 1
-	CoastAthletes        = 60
+	CoastSeed     = uint64(1)
+	CoastAthletes = 60
 )
 
 // MinAthletes is the smallest cohort that holds every part of the plan.

@@ -148,11 +148,11 @@ func measureTruth(t test, side string, handed float64, tests []test, people []pe
 	if t.Role == "outcome" {
 		return m
 	}
-	r := rounded(t.outcomeR(handed))
+	r := decimals(t.outcomeR(handed))
 	m.OutcomeR, m.PooledR = &r, map[string]float64{}
 	for _, o := range tests {
 		if o.Role == "outcome" {
-			m.PooledR[o.Name] = rounded(pooledR(t, o, side, handed, people))
+			m.PooledR[o.Name] = decimals(pooledR(t, o, side, handed, people))
 		}
 	}
 	return m
@@ -219,6 +219,10 @@ func pooledR(t, o test, side string, handed float64, people []person) float64 {
 	}
 	return c / math.Sqrt(float64(vt*vo))
 }
+
+// decimals keeps nine decimals of a correlation. The zero that it adds turns
+// -0 into 0.
+func decimals(r float64) float64 { return math.Round(r*1e9)/1e9 + 0 }
 
 // rounded keeps nine significant digits, so that the file of the truth is the
 // same on every processor.
