@@ -96,7 +96,7 @@ func (r *Result) compareGroups(parts, tested []part) *GroupTest {
 	for i, p := range tested {
 		variance[i], df[i] = p.a.MSE, p.a.DFError
 	}
-	t := equalVariances(variance, df)
+	t := equalVariances(variance, df, 1-r.Level)
 	t.PooledICC = r.ICC[4].Value.Value
 	t.Within = within(parts, r.Level)
 	t.WithinICC = t.Within.Value
@@ -116,7 +116,7 @@ func (r *Result) compareGroups(parts, tested []part) *GroupTest {
 //
 // as chi-square with g-1 degrees of freedom. Both are exact, or nearly so, for
 // normal errors and sensitive to others.
-func equalVariances(variance, df []float64) GroupTest {
+func equalVariances(variance, df []float64, alpha float64) GroupTest {
 	t := GroupTest{Statistic: math.NaN(), P: math.NaN()}
 	for _, v := range variance {
 		if v == 0 {
@@ -136,7 +136,7 @@ func equalVariances(variance, df []float64) GroupTest {
 		t.Statistic, t.P = bartlett(variance, df)
 	}
 	t.Words = fmt.Sprintf("no sign that the typical errors of the groups differ (%s, p = %s): not proof that they are equal", t.Method, probability(t.P))
-	if t.P < 0.05 {
+	if t.P < alpha {
 		t.Words = fmt.Sprintf("the typical errors of the groups differ (%s, p = %s): judge each group by its own", t.Method, probability(t.P))
 	}
 	return t

@@ -29,7 +29,7 @@ func (r *Result) sessions(s study) {
 		before = after
 	}
 	r.SessionTest = sessionTest(r.ANOVA)
-	r.SettledFrom, r.Settled = settled(r.MeanChanges, r.Worthwhile.Value)
+	r.SettledFrom, r.Settled = settled(r.MeanChanges, r.Worthwhile.Value, r.Scale)
 }
 
 // meanChange is the paired comparison of two sessions: mean difference with
@@ -72,7 +72,7 @@ func sessionTest(a anova.TwoWay) FTest {
 // settled returns the first session from which on every change of the mean has
 // its interval inside -+ worthwhile: shown to be small, which is more than not
 // shown to be there.
-func settled(changes []MeanChange, worthwhile float64) (from, words string) {
+func settled(changes []MeanChange, worthwhile float64, scale score.Scale) (from, words string) {
 	const not = "not shown to have settled: "
 	if !(worthwhile > 0) {
 		return "", not + "there is no worthwhile change to hold the changes of the mean against"
@@ -81,18 +81,18 @@ func settled(changes []MeanChange, worthwhile float64) (from, words string) {
 	for first > 0 && inside(changes[first-1].Change, worthwhile) {
 		first--
 	}
-	limit := digits(worthwhile)
+	limit := span(estimate.Estimate{Lower: -worthwhile, Upper: worthwhile}, scale)
 	if first == len(changes) {
 		last := changes[first-1]
-		return "", not + fmt.Sprintf("the change of the mean from %s to %s, %s, does not lie inside ±%s",
-			last.From, last.To, span(last.Change), limit)
+		return "", not + fmt.Sprintf("the change of the mean from %s to %s, %s, does not lie inside %s",
+			last.From, last.To, span(last.Change, scale), limit)
 	}
 	names := make([]string, 0, len(changes)-first)
 	for _, c := range changes[first:] {
-		names = append(names, fmt.Sprintf("%s to %s %s", c.From, c.To, span(c.Change)))
+		names = append(names, fmt.Sprintf("%s to %s %s", c.From, c.To, span(c.Change, scale)))
 	}
 	from = changes[first].From
-	return from, fmt.Sprintf("settled from session %s: every later change of the mean lies inside ±%s (%s)",
+	return from, fmt.Sprintf("settled from session %s: every later change of the mean lies inside %s (%s)",
 		from, limit, strings.Join(names, "; "))
 }
 
@@ -100,10 +100,11 @@ func inside(e estimate.Estimate, limit float64) bool {
 	return e.HasInterval() && e.Lower > -limit && e.Upper < limit
 }
 
-// span prints an interval, or the value alone where there is none.
-func span(e estimate.Estimate) string {
+// span prints an interval, or the value alone where there is none; in percent
+// on the log scale.
+func span(e estimate.Estimate, scale score.Scale) string {
 	if !e.HasInterval() {
-		return digits(e.Value) + " without an interval"
+		return inUnit(e.Value, scale) + " without an interval"
 	}
-	return digits(e.Lower) + " to " + digits(e.Upper)
+	return inUnit(e.Lower, scale) + " to " + inUnit(e.Upper, scale)
 }

@@ -29,7 +29,7 @@ func (r *Result) warn(s study) {
 	}
 	if t := r.SessionTest; t.P < 1-r.Level {
 		add("the session means differ (F = %s, p = %s): the typical error leaves that shift out, the agreement error of %s counts it",
-			digits(t.F), probability(t.P), digits(r.AgreementError))
+			digits(t.F), probability(t.P), inUnit(r.AgreementError, r.Scale))
 	}
 	r.warnWorthwhile(add)
 	if r.Agreement != nil && r.Agreement.Advice != "" {

@@ -3,6 +3,9 @@ package reliability
 import (
 	"math"
 	"strconv"
+
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/score"
 )
 
 // digits prints x with three significant digits and no exponent, and whole
@@ -26,4 +29,13 @@ func withUnit(x float64, unit string) string {
 		return digits(x)
 	}
 	return digits(x) + " " + unit
+}
+
+// inUnit prints a difference as it is on the raw scale, and in percent on the
+// log scale.
+func inUnit(x float64, scale score.Scale) string {
+	if scale == score.Log {
+		return digits(estimate.Percent(x)) + " %"
+	}
+	return digits(x)
 }
