@@ -1,0 +1,187 @@
+// Package noisefile writes and reads noise files: the typical errors that a
+// reliability study leaves behind, so that later changes can be judged by them.
+// A noise file holds no athlete. Its format is noise.schema.json.
+package noisefile
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/score"
+)
+
+// Schema is the name and version of the format.
+const Schema = "noisefloor/noise/1"
+
+// maxBytes is far more than any noise file needs.
+const maxBytes = 16 << 20
+
+// Errors that callers test with errors.Is.
+var (
+	ErrInvalid = errors.New("not a valid noise file")
+	ErrVersion = errors.New("not a noise file of a version this program reads")
+)
+
+// A File is what a noise file holds.
+type File struct {
+	Name        string // as given to [Read]; not written
+	CreatedFrom Source
+	Settings    map[string]any // for the record; JSON kinds only, nil when there are none
+	Measures    []noise.Model  // names are distinct
+}
+
+// A Source is the table of the study.
+type Source struct {
+	Path   string `json:"path"`             // as the user named it
+	SHA256 string `json:"sha256,omitempty"` // lower-case hex, "" when unknown
+	Rows   int    `json:"rows,omitempty"`   // data rows read
+}
+
+// Find returns the noise of a measure, its Source naming the file and the
+// sessions of the study.
+func (f File) Find(measure string) (noise.Model, bool) {
+	i := slices.IndexFunc(f.Measures, func(m noise.Model) bool { return m.Measure == measure })
+	if i < 0 {
+		return noise.Model{}, false
+	}
+	m := f.Measures[i]
+	m.Sessions, m.Digests = slices.Clone(m.Sessions), slices.Clone(m.Digests)
+	if f.Name != "" {
+		m.Source = f.Name + ", from " + f.CreatedFrom.Path
+		if len(m.Sessions) > 0 {
+			m.Source += " sessions " + strings.Join(m.Sessions, ", ")
+		}
+	}
+	return m, true
+}
+
+// document and measure are the file as it is spelled.
+type document struct {
+	Schema      string         `json:"schema"`
+	CreatedFrom Source         `json:"created_from"`
+	Settings    map[string]any `json:"settings,omitempty"`
+	Measures    []measure      `json:"measures"`
+}
+
+type measure struct {
+	Measure         string        `json:"measure"`
+	Unit            string        `json:"unit,omitempty"`
+	Scale           score.Scale   `json:"scale"`
+	TypicalError    float64       `json:"typical_error"`
+	DF              float64       `json:"df"`
+	Athletes        int           `json:"athletes,omitempty"`
+	Sessions        []string      `json:"sessions,omitempty"`
+	Summary         score.Summary `json:"summary,omitempty"`
+	Trials          float64       `json:"trials,omitempty"`
+	Mean            *float64      `json:"mean,omitempty"`
+	TrueSD          *float64      `json:"true_sd,omitempty"`
+	ICC             *float64      `json:"icc,omitempty"`
+	ICCK            *float64      `json:"icc_k,omitempty"`
+	Worthwhile      float64       `json:"worthwhile,omitempty"`
+	WorthwhileBasis string        `json:"worthwhile_basis,omitempty"`
+	Source          string        `json:"source,omitempty"`
+	Digests         []string      `json:"digests,omitempty"`
+}
+
+// Write writes f as indented JSON, numbers in the shortest form that reads
+// back to the same bits. Mean, TrueSD, ICC and ICCK are left out when they are
+// NaN, the other optional values when they are zero. It writes nothing and
+// fails with [ErrInvalid] when [Read] would refuse the result, as for a typical
+// error of 0.
+func Write(w io.Writer, f File) error {
+	d := document{Schema: Schema, CreatedFrom: f.CreatedFrom, Settings: f.Settings, Measures: []measure{}}
+	for _, m := range f.Measures {
+		if !finite(m.TypicalError) || !finite(m.DF) {
+			return fmt.Errorf("%w: %s: typical error %g with df %g cannot be kept", ErrInvalid, m.Measure, m.TypicalError, m.DF)
+		}
+		d.Measures = append(d.Measures, spell(m))
+	}
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(d); err != nil {
+		return fmt.Errorf("%w: %w", ErrInvalid, err)
+	}
+	if _, err := parse(b.Bytes()); err != nil {
+		return err
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+func spell(m noise.Model) measure {
+	return measure{
+		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
+		TypicalError: m.TypicalError, DF: m.DF,
+		Athletes: m.Athletes, Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
+		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
+		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
+		Source: m.Source, Digests: m.Digests,
+	}
+}
+
+// Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC and
+// ICCK are NaN where the file has none.
+//
+// It fails with [ErrVersion] on another schema, and with [ErrInvalid] on
+// anything else that is not right; every wrong key is named.
+func Read(r io.Reader, name string) (File, error) {
+	text, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
+	if err != nil {
+		return File{}, fmt.Errorf("%s: %w", name, err)
+	}
+	if len(text) > maxBytes {
+		return File{}, fmt.Errorf("%s: %w: larger than %d MB", name, ErrInvalid, maxBytes>>20)
+	}
+	d, err := parse(text)
+	if err != nil {
+		return File{}, fmt.Errorf("%s: %w", name, err)
+	}
+	f := File{Name: name, CreatedFrom: d.CreatedFrom, Settings: d.Settings}
+	for _, m := range d.Measures {
+		f.Measures = append(f.Measures, m.model())
+	}
+	return f, nil
+}
+
+func (m measure) model() noise.Model {
+	return noise.Model{
+		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
+		TypicalError: m.TypicalError, DF: m.DF,
+		Athletes: m.Athletes, Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
+		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
+		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
+		Source: m.Source, Digests: m.Digests,
+	}
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+func present(x float64) *float64 {
+	if !finite(x) {
+		return nil
+	}
+	return &x
+}
+
+func orZero(x float64) float64 {
+	if !finite(x) {
+		return 0
+	}
+	return x
+}
+
+func orNaN(x *float64) float64 {
+	if x == nil {
+		return math.NaN()
+	}
+	return *x
+}

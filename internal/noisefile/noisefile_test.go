@@ -1,0 +1,316 @@
+package noisefile_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
+
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/score"
+	"noisefloor/internal/noisefile"
+)
+
+func jump() noise.Model {
+	return noise.Model{
+		Measure: "jump", Unit: "cm", Scale: score.Log, TypicalError: 0.30000000000000004, DF: 7,
+		Athletes: 8, Sessions: []string{"1", "2"}, Summary: score.Best, Trials: 8.0 / 3,
+		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
+		Worthwhile: 5e-324, WorthwhileBasis: "0.2 of the true SD <between athletes>",
+		Source: "sessions 1, 2 of this table", Digests: []string{"a1", "b2"},
+	}
+}
+
+func file(models ...noise.Model) noisefile.File {
+	return noisefile.File{
+		CreatedFrom: noisefile.Source{Path: "pre tests.csv", SHA256: strings.Repeat("0f", 32), Rows: 144},
+		Settings:    map[string]any{"summary": "best", "level": 0.95, "sessions": []any{"1", "2"}},
+		Measures:    models,
+	}
+}
+
+func written(t testing.TB, f noisefile.File) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := noisefile.Write(&b, f); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// sameBits compares files bit for bit, NaN being itself.
+var sameBits = cmp.Options{
+	cmp.Comparer(func(a, b float64) bool { return math.Float64bits(a) == math.Float64bits(b) || a != a && b != b }),
+	cmpopts.EquateEmpty(),
+}
+
+func TestRoundTrip(t *testing.T) {
+	want := file(jump(), noise.Model{Measure: "throw", Scale: score.Raw, TypicalError: 2, DF: 2.5,
+		Mean: math.NaN(), TrueSD: math.NaN(), ICC: math.NaN(), ICCK: math.NaN()})
+	text := written(t, want)
+	got, err := noisefile.Read(strings.NewReader("\uFEFF"+text), "noise.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want.Name = "noise.json"
+	if diff := cmp.Diff(want, got, sameBits); diff != "" {
+		t.Errorf("read back (-want +got):\n%s", diff)
+	}
+	if again := written(t, got); again != text {
+		t.Errorf("written again it differs:\n%s\n%s", text, again)
+	}
+}
+
+func TestRoundTripProperty(t *testing.T) {
+	positive := rapid.Float64Range(5e-324, math.MaxFloat64)
+	optional := rapid.OneOf(rapid.Just(math.NaN()), rapid.Float64Range(-1e300, 1))
+	rapid.Check(t, func(t *rapid.T) {
+		k := rapid.IntRange(0, 4).Draw(t, "sessions")
+		m := noise.Model{
+			Measure: rapid.StringN(1, 20, -1).Draw(t, "measure"), Unit: rapid.String().Draw(t, "unit"),
+			Scale:        rapid.SampledFrom([]score.Scale{score.Raw, score.Log}).Draw(t, "scale"),
+			TypicalError: positive.Draw(t, "error"), DF: positive.Draw(t, "df"),
+			Mean: optional.Draw(t, "mean"), ICC: optional.Draw(t, "icc"), ICCK: optional.Draw(t, "icck"),
+			TrueSD: math.Abs(optional.Draw(t, "sd")), Athletes: rapid.IntRange(2, 1e6).Draw(t, "athletes"),
+			Sessions: rapid.SliceOfNDistinct(rapid.StringN(1, 5, -1), k, k, rapid.ID).Draw(t, "names"),
+			Digests:  rapid.SliceOfN(rapid.String(), k, k).Draw(t, "digests"),
+		}
+		var b bytes.Buffer
+		if err := noisefile.Write(&b, file(m)); err != nil {
+			t.Fatal(err)
+		}
+		got, err := noisefile.Read(&b, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(file(m), got, sameBits); diff != "" {
+			t.Fatalf("read back (-want +got):\n%s", diff)
+		}
+	})
+}
+
+// The names of the keys are a contract with other programs: they are spelled
+// out here, not taken from the code.
+func TestKeys(t *testing.T) {
+	text := written(t, file(jump()))
+	var got map[string]any
+	if err := json.Unmarshal([]byte(text), &got); err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]any{
+		"schema":       "noisefloor/noise/1",
+		"created_from": map[string]any{"path": "pre tests.csv", "sha256": strings.Repeat("0f", 32), "rows": 144.0},
+		"settings":     map[string]any{"summary": "best", "level": 0.95, "sessions": []any{"1", "2"}},
+		"measures": []any{map[string]any{
+			"measure": "jump", "unit": "cm", "scale": "log", "typical_error": 0.30000000000000004, "df": 7.0,
+			"athletes": 8.0, "sessions": []any{"1", "2"}, "summary": "best", "trials": 8.0 / 3,
+			"mean": 3.65, "true_sd": 1.0 / 3, "icc": -0.04, "icc_k": 0.9,
+			"worthwhile": 5e-324, "worthwhile_basis": "0.2 of the true SD <between athletes>",
+			"source": "sessions 1, 2 of this table", "digests": []any{"a1", "b2"},
+		}},
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("keys (-want +got):\n%s", diff)
+	}
+	if !strings.HasSuffix(text, "}\n") || !strings.Contains(text, "\n  \"measures\"") || strings.Contains(text, `\u003c`) {
+		t.Errorf("layout:\n%s", text)
+	}
+}
+
+func TestAbsentIsLeftOut(t *testing.T) {
+	text := written(t, noisefile.File{CreatedFrom: noisefile.Source{Path: "-"}, Measures: []noise.Model{{
+		Measure: "a", Scale: score.Raw, TypicalError: 1, DF: 1, Trials: math.NaN(), Worthwhile: math.NaN(),
+		Mean: math.NaN(), TrueSD: math.Inf(1), ICC: math.NaN(), ICCK: math.NaN()}}})
+	const want = `{"schema":"noisefloor/noise/1","created_from":{"path":"-"},"measures":[{"measure":"a","scale":"raw","typical_error":1,"df":1}]}`
+	var got bytes.Buffer
+	if err := json.Compact(&got, []byte(text)); err != nil {
+		t.Fatal(err)
+	}
+	if got.String() != want {
+		t.Errorf("got  %s\nwant %s", got.String(), want)
+	}
+}
+
+func TestFind(t *testing.T) {
+	f, err := noisefile.Read(strings.NewReader(written(t, file(jump()))), "noise.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, ok := f.Find("jump")
+	if want := "noise.json, from pre tests.csv sessions 1, 2"; !ok || m.Source != want {
+		t.Errorf("source %q, want %q (found %t)", m.Source, want, ok)
+	}
+	m.Sessions[0], m.Digests[0] = "x", "x"
+	if f.Measures[0].Sessions[0] != "1" || f.Measures[0].Digests[0] != "a1" {
+		t.Error("Find gave away the file's own slices")
+	}
+	if _, ok := f.Find("Jump"); ok {
+		t.Error("found a measure that is not there")
+	}
+}
+
+// valid is the smallest file with everything that a wrong entry needs.
+const valid = `{"schema":"noisefloor/noise/1","created_from":{"path":"a.csv"},"measures":[
+{"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]}`
+
+func TestReadRefuses(t *testing.T) {
+	if _, err := noisefile.Read(strings.NewReader(valid), "n.json"); err != nil {
+		t.Fatalf("the valid one: %v", err)
+	}
+	in := "n.json: not a valid noise file: "
+	at := in + `jump, measures[0], `
+	tests := []struct {
+		name, old, new string
+		is             error
+		want           string
+	}{
+		{"typical error 0", `"typical_error":2`, `"typical_error":0`, noisefile.ErrInvalid, at + `key "typical_error": must be above 0, found 0`},
+		{"negative df", `"df":7`, `"df":-1`, noisefile.ErrInvalid, at + `key "df": must be above 0, found -1`},
+		{"text for a number", `"df":7`, `"df":"7"`, noisefile.ErrInvalid, at + `key "df": must be of type number, found "7"`},
+		{"no df", `,"df":7`, ``, noisefile.ErrInvalid, in + `jump, measures[0]: missing key "df"`},
+		{"misspelled key", `"df":7`, `"df":7,"athlets":8`, noisefile.ErrInvalid, in + `jump, measures[0]: unknown key "athlets"`},
+		{"upper case key", `"df":7`, `"DF":7`, noisefile.ErrInvalid, `unknown key "DF"`},
+		{"unknown scale", `"raw"`, `"ln"`, noisefile.ErrInvalid, at + `key "scale": must be one of ["raw","log"], found "ln"`},
+		{"icc above 1", `"df":7`, `"df":7,"icc":1.01`, noisefile.ErrInvalid, at + `key "icc": must be 1 or below, found 1.01`},
+		{"negative SD", `"df":7`, `"df":7,"true_sd":-1`, noisefile.ErrInvalid, at + `key "true_sd": must be 0 or above, found -1`},
+		{"one athlete", `"df":7`, `"df":7,"athletes":1`, noisefile.ErrInvalid, at + `key "athletes": must be 2 or above, found 1`},
+		{"no name", `"jump"`, `""`, noisefile.ErrInvalid, `measures[0], key "measure": must not be empty`},
+		{"session twice", `["1","2"]`, `["1","1"]`, noisefile.ErrInvalid, at + `key "sessions": entries 1 and 2 are the same`},
+		{"session no text", `["1","2"]`, `["1",2]`, noisefile.ErrInvalid, at + `key "sessions"[1]: must be of type string, found 2`},
+		{"fewer digests", `["a","b"]`, `["a"]`, noisefile.ErrInvalid, at[:len(at)-2] + `: keys "sessions" and "digests" must be equally long, found 2 and 1`},
+		{"bad hash", `"a.csv"`, `"a.csv","sha256":"12"`, noisefile.ErrInvalid, `key "created_from", key "sha256": must be 64 hexadecimal digits in lower case, found "12"`},
+		{"measure twice", `["a","b"]}`, `["a","b"]},{"measure":"jump","scale":"raw","typical_error":1,"df":1}`, noisefile.ErrInvalid, `jump, measures[1]: key "measure": the measure stands twice`},
+		{"key twice", `"df":7`, `"df":7,"df":8`, noisefile.ErrInvalid, in + `line 2, column 58: the key "df" stands twice`},
+		{"settings no object", `"measures"`, `"settings":[],"measures"`, noisefile.ErrInvalid, `key "settings": must be of type object, found []`},
+		{"null", `"typical_error":2`, `"typical_error":null`, noisefile.ErrInvalid, `key "typical_error": must be of type number, found null`},
+		{"too large", `"df":7`, `"df":1e400`, noisefile.ErrInvalid, `number 1e400 is too large`},
+		{"NaN", `"df":7`, `"df":NaN`, noisefile.ErrInvalid, in + `line 2, column 56: not JSON`},
+		{"later version", `noise/1`, `noise/2`, noisefile.ErrVersion, `its schema is "noisefloor/noise/2", this program reads "noisefloor/noise/1"`},
+		{"another result", `noise/1`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
+		{"no schema", `"schema":"noisefloor/noise/1",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
+		{"not UTF-8", `jump`, "j\xffmp", noisefile.ErrInvalid, `it is not UTF-8 text`},
+		{"more after the end", `]}]}`, `]}]} {}`, noisefile.ErrInvalid, `not JSON`},
+		{"empty", valid, " \n", noisefile.ErrInvalid, `it is empty`},
+		{"array", valid, "[1]", noisefile.ErrVersion, `it has no key "schema"`},
+		{"too long", valid, strings.Repeat(" ", 16<<20+1), noisefile.ErrInvalid, `larger than 16 MB`},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			if !strings.Contains(valid, tt.old) {
+				t.Fatalf("the valid file has no %s", tt.old)
+			}
+			_, err := noisefile.Read(strings.NewReader(strings.Replace(valid, tt.old, tt.new, 1)), "n.json")
+			if !errors.Is(err, tt.is) || !strings.Contains(err.Error(), tt.want) || !strings.HasPrefix(err.Error(), "n.json: ") {
+				t.Errorf("got  %v\nwant %s", err, tt.want)
+			}
+		})
+	}
+}
+
+func TestAllErrorsTogether(t *testing.T) {
+	text := strings.NewReplacer(`"df":7`, `"df":0`, `"raw"`, `"x"`).Replace(valid)
+	_, err := noisefile.Read(strings.NewReader(text), "n.json")
+	if err == nil || !strings.Contains(err.Error(), `"df"`) || !strings.Contains(err.Error(), `"scale"`) {
+		t.Errorf("not both keys are named: %v", err)
+	}
+	one := `{"measure":"m","scale":"x","typical_error":2,"df":7},`
+	text = strings.Replace(valid, `"measures":[`, `"measures":[`+strings.Repeat(one, 25), 1)
+	_, err = noisefile.Read(strings.NewReader(text), "n.json")
+	if err == nil || !strings.Contains(err.Error(), "and 5 more") {
+		t.Errorf("25 faults: %v", err)
+	}
+}
+
+func TestWriteRefuses(t *testing.T) {
+	for name, spoil := range map[string]func(*noise.Model){
+		"typical error 0":   func(m *noise.Model) { m.TypicalError = 0 },
+		"typical error NaN": func(m *noise.Model) { m.TypicalError = math.NaN() },
+		"no scale":          func(m *noise.Model) { m.Scale = "" },
+		"one digest":        func(m *noise.Model) { m.Digests = m.Digests[:1] },
+	} {
+		m := jump()
+		spoil(&m)
+		var b bytes.Buffer
+		if err := noisefile.Write(&b, file(m)); !errors.Is(err, noisefile.ErrInvalid) || !strings.Contains(err.Error(), "jump") || b.Len() > 0 {
+			t.Errorf("%s: wrote %d bytes, error %v", name, b.Len(), err)
+		}
+	}
+	f := file(jump())
+	f.Settings["bad"] = math.NaN()
+	if err := noisefile.Write(&bytes.Buffer{}, f); !errors.Is(err, noisefile.ErrInvalid) {
+		t.Errorf("a setting that is NaN: %v", err)
+	}
+}
+
+type broken struct{}
+
+func (broken) Read([]byte) (int, error)  { return 0, errBroken }
+func (broken) Write([]byte) (int, error) { return 0, errBroken }
+
+var errBroken = errors.New("broken")
+
+func TestBrokenStream(t *testing.T) {
+	if _, err := noisefile.Read(broken{}, "n.json"); !errors.Is(err, errBroken) {
+		t.Errorf("Read: %v", err)
+	}
+	if err := noisefile.Write(broken{}, file(jump())); !errors.Is(err, errBroken) {
+		t.Errorf("Write: %v", err)
+	}
+}
+
+// The published schema names every key of the format and nothing else.
+func TestSchemaText(t *testing.T) {
+	var s struct {
+		Schema string `json:"$schema"`
+		Defs   struct {
+			Measure struct{ Properties map[string]any }
+		} `json:"$defs"`
+	}
+	if err := json.Unmarshal(noisefile.SchemaText(), &s); err != nil {
+		t.Fatal(err)
+	}
+	if s.Schema != "https://json-schema.org/draft/2020-12/schema" {
+		t.Errorf("draft %q", s.Schema)
+	}
+	var got []string
+	for key := range s.Defs.Measure.Properties {
+		got = append(got, key)
+	}
+	slices.Sort(got)
+	want := strings.Fields("athletes df digests icc icc_k mean measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("keys (-want +got):\n%s", diff)
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add(valid)
+	f.Add(written(f, file(jump())))
+	f.Add(`{"schema":"noisefloor/noise/2"}`)
+	f.Add(`{"schema":"noisefloor/noise/1","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
+	f.Add(`[[[{"a":[{}],"a":1}]]]`)
+	f.Fuzz(func(t *testing.T, text string) {
+		file, err := noisefile.Read(strings.NewReader(text), "f")
+		if err != nil {
+			return // any text may be refused, none may panic
+		}
+		var b bytes.Buffer
+		if err := noisefile.Write(&b, file); err != nil {
+			t.Fatalf("read, but not written again: %v", err)
+		}
+		again, err := noisefile.Read(&b, "f")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(file, again, sameBits); diff != "" {
+			t.Fatal(diff)
+		}
+	})
+}
