@@ -1,6 +1,7 @@
 package simulate_test
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"log"
@@ -82,6 +83,11 @@ func TestRoster(t *testing.T) {
 		near(t, n, "left-handers", count["left"], 0.2*float64(n), 0.5)
 		near(t, n, "absences", len(s.Truth.Missed), 0.1*float64(n), 0.5)
 		near(t, n, "injured", count["injured"], 1, 0)
+		for _, m := range s.Truth.Missed {
+			if m.Session < 1 || m.Session > simulate.Sessions || m.Athlete == s.Truth.Injured {
+				t.Errorf("n = %d: %s missed session %d", n, m.Athlete, m.Session)
+			}
+		}
 		for _, level := range []string{"school", "academy", "senior"} {
 			near(t, n, level, count[level], float64(n)/3, 1.34)
 		}
@@ -265,7 +271,11 @@ func (f *full) Write(p []byte) (int, error) {
 
 func TestWriteCSVReportsFullDisk(t *testing.T) {
 	s := cohort(t, 1, 8)
-	for _, room := range []full{0, 10_000} {
+	var whole bytes.Buffer
+	if err := s.WriteCSV(&whole); err != nil {
+		t.Fatal(err)
+	}
+	for _, room := range []full{0, 10_000, full(whole.Len() - 1)} {
 		if err := s.WriteCSV(&room); !errors.Is(err, errFull) {
 			t.Errorf("got %v, want %v", err, errFull)
 		}

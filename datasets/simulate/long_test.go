@@ -103,7 +103,11 @@ func TestWriteLongErrors(t *testing.T) {
 			t.Errorf("%v: got %v, want %v", shape, err, simulate.ErrShape)
 		}
 	}
-	for _, room := range []full{0, 100_000} {
+	var whole bytes.Buffer
+	if err := simulate.WriteLong(&whole, 1000, 2, 3, 8, 1); err != nil {
+		t.Fatal(err)
+	}
+	for _, room := range []full{0, 100_000, full(whole.Len() - 1)} {
 		if err := simulate.WriteLong(&room, 1000, 2, 3, 8, 1); !errors.Is(err, errFull) {
 			t.Errorf("got %v, want %v", err, errFull)
 		}
