@@ -1,3 +1,28 @@
+// Package dictionary reads the data dictionary of a cohort table: a Data
+// Package descriptor, datapackage.json, in version 2.0 or 1.0 of that open
+// standard. It reads the part of the standard that a cohort needs:
+//
+//   - fields of type string, number, integer, boolean, date and any (also when
+//     no type is stated); another type is an error;
+//   - every constraint but jsonSchema, missing values, primary and unique keys;
+//   - the dialect, encoding, size and checksum of the file.
+//
+// What it does not read and what would change the data is an error; what is
+// only not checked (foreign keys, formats of text, jsonSchema) is a warning.
+// categories, titles and other descriptive properties are passed over.
+//
+// Two properties of a resource are this project's own. nf:roles is an object
+// from role to column name. nf:measures describes the measures, in a list or
+// as an object from name to description:
+//
+//	"nf:roles": {"athlete": "code", "session": "visit", "value": "result"},
+//	"nf:measures": [
+//	  {"name": "throw", "unit": "m", "plane": "transverse", "better": "higher"},
+//	  {"name": "sprint", "unit": "s", "plane": "sagittal", "better": "lower",
+//	   "worthwhile": 0.03, "minimum": 1, "maximum": 4}
+//	]
+//
+// Descriptors are checked against embedded JSON Schemas, without a network.
 package dictionary
 
 // A Dictionary describes a cohort table: where its columns stand, how its
@@ -11,6 +36,7 @@ type Dictionary struct {
 	Encoding      string // "" when not stated
 	Dialect       Dialect
 	Fields        []Field
+	FieldsMatch   string   // exact, equal, subset, superset, partial; "" when not stated, which means exact
 	MissingValues []string // nil when not stated (then the field default applies)
 	PrimaryKey    []string
 	UniqueKeys    [][]string
@@ -25,8 +51,10 @@ type Dialect struct {
 	DecimalChar string // from the fields, when they agree; "" when not stated
 	CommentChar string
 	NoHeader    bool
-	SheetName   string
-	SheetNumber int // from 1; 0 when not stated
+	// SkipInitialSpace says that white space behind a delimiter is not data.
+	SkipInitialSpace bool
+	SheetName        string
+	SheetNumber      int // from 1; 0 when not stated
 }
 
 // A Field is one column of the table.
@@ -37,6 +65,9 @@ type Field struct {
 	Title         string
 	DecimalChar   string
 	GroupChar     string
+	Dressed       bool     // numbers may stand among other signs: "95 %", "€ 12" (bareNumber is false)
+	TrueValues    []string // of a boolean; nil when not stated
+	FalseValues   []string // of a boolean; nil when not stated
 	MissingValues []string // nil when not stated; replaces the schema's list
 	Constraints   Constraints
 }
@@ -47,8 +78,12 @@ type Constraints struct {
 	MinLength, MaxLength               *int
 	Minimum, Maximum                   *float64
 	ExclusiveMinimum, ExclusiveMaximum *float64
-	Pattern                            string // matches the whole value
-	Enum                               []string
+	Pattern                            string   // matches the whole value
+	Enum                               []string // as written; compare numbers as numbers
+
+	// Limits of a date field, in the form of the field's cells.
+	MinimumDate, MaximumDate                   string
+	ExclusiveMinimumDate, ExclusiveMaximumDate string
 }
 
 // A Measure is one test, or one outcome, of the cohort: what nf:measures says.

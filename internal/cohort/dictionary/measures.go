@@ -1,0 +1,187 @@
+package dictionary
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// sides are the sides of a measure, which also stand behind the full stop of
+// a full name: "throw.left".
+var sides = []string{"left", "right", "dominant", "other", "both"}
+
+// Measure returns the measure called name. Where none has that name, and it
+// is "base.side", it is the measure called base with that side, unless base
+// is described as another side alone.
+func (d *Dictionary) Measure(name string) (Measure, bool) {
+	if m, ok := find(d.Measures, name); ok {
+		return m, true
+	}
+	base, side, ok := cutSide(name)
+	if !ok {
+		return Measure{}, false
+	}
+	m, ok := find(d.Measures, base)
+	if !ok || m.Side != "" && m.Side != side {
+		return Measure{}, false
+	}
+	m.Name, m.Side = name, side
+	return m, true
+}
+
+func find(measures []Measure, name string) (Measure, bool) {
+	for _, m := range measures {
+		if m.Name == name {
+			return m, true
+		}
+	}
+	return Measure{}, false
+}
+
+// cutSide splits "throw.left" into "throw" and "left".
+func cutSide(name string) (base, side string, ok bool) {
+	dot := strings.LastIndexByte(name, '.')
+	if dot < 1 || !slices.Contains(sides, name[dot+1:]) {
+		return "", "", false
+	}
+	return name[:dot], name[dot+1:], true
+}
+
+// namespace reports nf: keys of a resource that do not exist.
+func (r *reader) namespace(i item) {
+	known := ours().known()
+	for _, m := range i.members() {
+		if name := m.name; strings.HasPrefix(name, "nf:") && !slices.Contains(known, name) {
+			m.fault("unknown key%s (known: %s)", didYouMean(name, known), strings.Join(known, ", "))
+		}
+	}
+}
+
+// misplaced reports nf: keys where they mean nothing.
+func misplaced(i item) {
+	for _, m := range i.members() {
+		if strings.HasPrefix(m.name, "nf:") {
+			m.fault("stands outside the resource; move it into the resource that describes the table")
+		}
+	}
+}
+
+// roles reads which column plays which part.
+func (r *reader) roles(i item) {
+	taken := make(map[string]string)
+	for _, m := range i.members() {
+		column := m.text()
+		if column == "" {
+			continue
+		}
+		if other, ok := taken[column]; ok {
+			m.fault("column %q is already the %s", clip(column), other)
+		}
+		taken[column] = m.name
+		r.column(m)
+		if r.Roles == nil {
+			r.Roles = make(map[string]string)
+		}
+		r.Roles[m.name] = column
+	}
+}
+
+// measures reads nf:measures, as a list or as an object from name to measure.
+func (r *reader) measures(i item) {
+	var places []item
+	for _, m := range append(i.members(), listOf(i)...) {
+		if !m.is("object") {
+			continue
+		}
+		measure := readMeasure(m)
+		if i.is("object") {
+			r.nameFromKey(m, &measure)
+		} else if _, ok := find(r.Measures, measure.Name); ok && measure.Name != "" {
+			m.get("name").fault("%q is already the name of another measure", clip(measure.Name))
+		}
+		r.Measures, places = append(r.Measures, measure), append(places, m)
+	}
+	for k := range r.Measures {
+		r.partner(places[k], r.Measures[k], "pair")
+		r.partner(places[k], r.Measures[k], "counterpart")
+	}
+}
+
+// listOf returns the elements of an array only.
+func listOf(i item) []item {
+	if !i.is("array") {
+		return nil
+	}
+	return i.list()
+}
+
+// nameFromKey names a measure of the object form by its key.
+func (r *reader) nameFromKey(i item, m *Measure) {
+	if m.Name != "" && m.Name != i.name {
+		i.get("name").fault("%q differs from the key it stands under, %q; remove it", clip(m.Name), clip(i.name))
+	}
+	m.Name = i.name
+	if m.Name == "" {
+		i.fault("the name of the measure is empty")
+	}
+}
+
+func readMeasure(i item) Measure {
+	m := Measure{
+		Name:            i.get("name").text(),
+		Label:           i.get("label").text(),
+		Unit:            i.get("unit").text(),
+		Plane:           i.get("plane").text(),
+		Region:          i.get("region").text(),
+		Quality:         i.get("quality").text(),
+		Quantity:        i.get("quantity").text(),
+		Side:            i.get("side").text(),
+		Pair:            i.get("pair").text(),
+		Countermovement: i.get("countermovement").text(),
+		Counterpart:     i.get("counterpart").text(),
+		Better:          i.get("better").text(),
+		Scale:           i.get("scale").text(),
+		Role:            i.get("role").text(),
+		Worthwhile:      i.get("worthwhile").number(),
+		Minimum:         i.get("minimum").number(),
+		Maximum:         i.get("maximum").number(),
+	}
+	if m.Minimum != nil && m.Maximum != nil && *m.Minimum >= *m.Maximum {
+		i.get("maximum").fault("want more than the minimum, %s, found %s", short(*m.Minimum), short(*m.Maximum))
+	}
+	return m
+}
+
+func short(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// partner checks that the measure named in pair, or in counterpart, exists,
+// is another one, names this one if it names any, and does differ.
+func (r *reader) partner(place item, m Measure, key string) {
+	i := place.get(key)
+	if i.text() == "" {
+		return
+	}
+	other, ok := r.Measure(i.text())
+	if !ok {
+		names := make([]string, len(r.Measures))
+		for k, m := range r.Measures {
+			names[k] = m.Name
+		}
+		i.fault("there is no measure %q%s", clip(i.text()), didYouMean(i.text(), names))
+		return
+	}
+	back, mine, theirs := other.Pair, m.Side, other.Side
+	if key == "counterpart" {
+		back, mine, theirs = other.Counterpart, m.Countermovement, other.Countermovement
+	}
+	switch {
+	case other.Name == m.Name:
+		i.fault("%q is this measure itself", clip(m.Name))
+	case back != "" && back != m.Name:
+		i.fault("%q names another %s, %q", clip(other.Name), key, clip(back))
+	case mine != "" && mine == theirs && key == "pair":
+		i.fault("both measures are of the side %q", mine)
+	case mine != "" && mine == theirs:
+		i.fault("both measures are %s a countermovement", mine)
+	}
+}
