@@ -251,6 +251,9 @@ func TestReadmeIsFilledIn(t *testing.T) {
 				t.Errorf("%s holds %q", f.Name, bad)
 			}
 		}
+		if command := "-seed 2 -athletes 8"; f.Name == simulate.ReadmeFile && !strings.Contains(text, command) {
+			t.Errorf("%s does not say how to make it again: %s", f.Name, command)
+		}
 		if !strings.HasSuffix(text, "\n") {
 			t.Errorf("%s does not end in a line feed", f.Name)
 		}

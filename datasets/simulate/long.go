@@ -24,7 +24,7 @@ type LongTruth struct {
 	TypicalError float64 // of the mean of the trials
 }
 
-// longRows are the rows that an athlete has in [WriteLongRows].
+// The shape of the table of [WriteLongRows].
 const longSessions, longTrials, longMeasures = 2, 3, 8
 
 // WriteLongRows writes the largest table of at most the given number of rows

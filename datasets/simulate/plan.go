@@ -26,7 +26,7 @@ const (
 	testSpread   = 0.5  // an athlete's response in one test is up to half more or less than the general one
 )
 
-// Levels are the levels of the academy, from the youngest up.
+// levels are the levels of the academy, from the youngest up.
 var levels = [...]string{"school", "academy", "senior"}
 
 // massMean is the mean body mass by level, kg; massSD is its spread within level.
@@ -45,7 +45,8 @@ func (v vector) dot(w vector) float64 {
 	return float64(v[0]*w[0]) + float64(v[1]*w[1]) + float64(v[2]*w[2])
 }
 
-// Directions of unit length for the kinds of test. The sagittal ability
+// Directions for the kinds of test (unit length), for the outcomes and for body
+// mass (the rest is their own). The sagittal ability
 // correlates 0.35 with the rotational one; ball and bat speed load 0.80 on
 // rotation, which makes their correlation with the sagittal ability
 // 0.35·0.80 + 0.9367·0.085 = 0.36.

@@ -13,6 +13,7 @@ var readmeText string
 
 // A readmeView is what the page says that depends on the study.
 type readmeView struct {
+	Coast                               bool // it is the embedded cohort
 	Seed                                uint64
 	Athletes, Bowlers, Batters, Control int
 	Rows, Void                          int
@@ -37,7 +38,7 @@ func (s *Study) readme() ([]byte, error) {
 }
 
 func (s *Study) readmeView() readmeView {
-	v := readmeView{Seed: s.Seed, Athletes: len(s.Athletes), Rows: len(s.Attempts),
+	v := readmeView{Coast: s.Seed == CoastSeed && len(s.Athletes) == CoastAthletes, Seed: s.Seed, Athletes: len(s.Athletes), Rows: len(s.Attempts),
 		Missed: s.Truth.Missed, Injured: s.Truth.Injured}
 	for _, a := range s.Athletes {
 		if a.Discipline == bowler {
