@@ -25,8 +25,7 @@ type judge struct {
 	method     string
 	regression bool
 
-	warnings []string // known before the changes
-	late     []string // known after them
+	warnings []string // without the measure's name
 	left     leftOut
 }
 
@@ -54,18 +53,14 @@ func newJudge(t Test, o Options) (*judge, error) {
 	j.checkRegression()
 	j.checkShared()
 	if m.TypicalError == 0 {
-		j.warnEarly("the noise study found no error at all (typical error 0), so every change at all counts as real; see whether the values were rounded or entered twice")
+		j.warn("the noise study found no error at all (typical error 0), so every change at all counts as real; see whether the values were rounded or entered twice")
 	}
 	j.value = onScale(t.Scores.Value, m.Scale)
 	return j, nil
 }
 
-func (j *judge) warnEarly(format string, a ...any) {
-	j.warnings = append(j.warnings, j.t.Measure+": "+fmt.Sprintf(format, a...))
-}
-
 func (j *judge) warn(format string, a ...any) {
-	j.late = append(j.late, j.t.Measure+": "+fmt.Sprintf(format, a...))
+	j.warnings = append(j.warnings, fmt.Sprintf(format, a...))
 }
 
 func (j *judge) checkScores() error {
@@ -161,7 +156,7 @@ func (j *judge) checkWorthwhile() error {
 func (j *judge) checkSummary() {
 	scores, study := j.t.Summary, j.t.Noise.Summary
 	if scores != "" && study != "" && scores != study {
-		j.warnEarly("the scores judged are the %s of the attempts, those of the noise study the %s: the typical error may not fit; make both in the same way", scores, study)
+		j.warn("the scores judged are the %s of the attempts, those of the noise study the %s: the typical error may not fit; make both in the same way", scores, study)
 	}
 }
 
@@ -173,11 +168,11 @@ func (j *judge) checkRegression() {
 	m := j.t.Noise
 	switch {
 	case !isFinite(m.ICC) || !isFinite(m.Mean) || m.ICC > 1 || (m.ICC == 0 && m.Mean == 0):
-		j.warnEarly("regression to the mean is left out: the noise model has no ICC and mean")
+		j.warn("regression to the mean is left out: the noise model has no ICC and mean")
 	case otherUnit(m, j.t.Unit):
-		j.warnEarly("regression to the mean is left out: the noise study is in %s, the scores in %s", m.Unit, j.t.Unit)
+		j.warn("regression to the mean is left out: the noise study is in %s, the scores in %s", m.Unit, j.t.Unit)
 	case m.ICC < 0:
-		j.warnEarly("the ICC of the noise study is %.2f; regression to the mean takes it as 0", m.ICC)
+		j.warn("the ICC of the noise study is %.2f; regression to the mean takes it as 0", m.ICC)
 		j.regression = true
 	default:
 		j.regression = true

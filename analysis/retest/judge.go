@@ -84,6 +84,7 @@ func Judge(tests []Test, o Options) (Result, error) {
 		return Result{}, err
 	}
 	r := Result{Level: o.Level, Narrow: o.Narrow}
+	var said caveats
 	for _, t := range tests {
 		j, err := newJudge(t, o)
 		if err == nil {
@@ -92,11 +93,13 @@ func Judge(tests []Test, o Options) (Result, error) {
 		if err != nil {
 			return Result{}, fmt.Errorf("%s: %w", t.Measure, err)
 		}
+		said.add(t.Measure, j.warnings)
 	}
 	if len(r.Changes) == 0 {
 		return Result{}, nothing(r)
 	}
 	adjust(&r)
+	r.Warnings = said.lines()
 	return r, nil
 }
 
@@ -119,7 +122,6 @@ func (o Options) filled() (Options, error) {
 // run judges one test and adds what it finds to r.
 func (j *judge) run(r *Result) error {
 	r.Noise = append(r.Noise, cloneModel(j.t.Noise))
-	r.Warnings = append(r.Warnings, j.warnings...)
 	j.findBaselines()
 	runs := j.newRuns()
 	first := len(r.Changes)
@@ -134,7 +136,6 @@ func (j *judge) run(r *Result) error {
 		j.warn("nobody has both a baseline (%s) and a follow-up, so there is no change to judge", named(j.baseline.names))
 	}
 	j.checkTrials(r.Changes[first:])
-	r.Warnings = append(r.Warnings, j.late...)
 	r.Runs = append(r.Runs, runs.list...)
 	r.LeftOut = append(r.LeftOut, j.left.list...)
 	return nil

@@ -82,21 +82,41 @@ func moments(x []float64) (mean, variance float64) {
 // checkShared warns when some of the judged sessions were in the noise study
 // and the rate of false alarms therefore is not the stated one.
 func (j *judge) checkShared() {
-	m := j.t.Noise
 	alpha := 1 - j.o.Level
+	var rates []float64
+	var names [][]string // of the follow-ups with that rate
 	for _, f := range j.followUp {
-		rho2 := j.shared(f)
-		if rho2 == 0 || m.DF < 1 || m.TypicalError == 0 {
-			continue
+		rate := j.falseAlarms(f)
+		at := slices.Index(rates, rate)
+		if at < 0 {
+			at = len(rates)
+			rates, names = append(rates, rate), append(names, nil)
 		}
-		rate := falseAlarms(j.factor, m.DF, rho2)
+		names[at] = append(names[at], f.names...)
+	}
+	for i, rate := range rates {
 		if math.Abs(rate-alpha) <= alpha/10 {
 			continue
 		}
-		j.warnEarly("some of the sessions judged (%s against %s) were in the noise study, so for its athletes a false alarm is rarer than stated: %s, not %s; "+
-			"with the mean of all its sessions (%d) as the baseline the rate is the stated one",
-			named(f.names), named(j.baseline.names), percent(rate), percent(alpha), len(m.Sessions))
+		than := "rarer"
+		if rate > alpha {
+			than = "more frequent"
+		}
+		j.warn("of the sessions judged (%s against %s) some were in the noise study, so for its athletes a false alarm is %s than stated: %s, not %s; "+
+			"with the mean of all sessions of the study as the baseline the rate is the stated one",
+			named(names[i]), named(j.baseline.names), than, percent(rate), percent(alpha))
 	}
+}
+
+// falseAlarms returns the rate of false alarms of a follow-up, for an athlete
+// of the noise study.
+func (j *judge) falseAlarms(f occasion) float64 {
+	m := j.t.Noise
+	rho2 := j.shared(f)
+	if rho2 == 0 || m.DF < 1 || m.TypicalError == 0 {
+		return 1 - j.o.Level
+	}
+	return falseAlarms(j.factor, m.DF, rho2)
 }
 
 // shared returns the squared correlation between the error of a change of an

@@ -11,7 +11,6 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
 
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
@@ -31,21 +30,19 @@ var (
 
 // A File is what a noise file holds.
 type File struct {
-	Name        string // as given to [Read]; not written
-	CreatedFrom Source
+	CreatedFrom Origin
 	Settings    map[string]any // for the record; JSON kinds only, nil when there are none
 	Measures    []noise.Model  // names are distinct
 }
 
-// A Source is the table of the study.
-type Source struct {
-	Path   string `json:"path"`             // as the user named it
-	SHA256 string `json:"sha256,omitempty"` // lower-case hex, "" when unknown
-	Rows   int    `json:"rows,omitempty"`   // data rows read
+// An Origin is the table of the study.
+type Origin struct {
+	Path   string // as the user named it
+	SHA256 string // lower-case hex, "" when unknown
+	Rows   int    // data rows read, 0 when unknown
 }
 
-// Find returns the noise of a measure, its Source naming the file and the
-// sessions of the study.
+// Find returns the noise of a measure, and whether there is one.
 func (f File) Find(measure string) (noise.Model, bool) {
 	i := slices.IndexFunc(f.Measures, func(m noise.Model) bool { return m.Measure == measure })
 	if i < 0 {
@@ -53,21 +50,31 @@ func (f File) Find(measure string) (noise.Model, bool) {
 	}
 	m := f.Measures[i]
 	m.Sessions, m.Digests = slices.Clone(m.Sessions), slices.Clone(m.Digests)
-	if f.Name != "" {
-		m.Source = f.Name + ", from " + f.CreatedFrom.Path
-		if len(m.Sessions) > 0 {
-			m.Source += " sessions " + strings.Join(m.Sessions, ", ")
-		}
-	}
 	return m, true
 }
 
-// document and measure are the file as it is spelled.
+// document, origin and measure are the file as it is spelled.
 type document struct {
 	Schema      string         `json:"schema"`
-	CreatedFrom Source         `json:"created_from"`
+	CreatedFrom origin         `json:"created_from"`
 	Settings    map[string]any `json:"settings,omitempty"`
 	Measures    []measure      `json:"measures"`
+}
+
+type origin struct {
+	Path   string `json:"path"`
+	SHA256 string `json:"sha256,omitempty"`
+	Rows   count  `json:"rows,omitempty"`
+}
+
+// A count is a whole number, which JSON may also spell 8.0 or 8e0.
+type count int
+
+func (c *count) UnmarshalJSON(text []byte) error {
+	var x float64
+	err := json.Unmarshal(text, &x)
+	*c = count(x)
+	return err
 }
 
 type measure struct {
@@ -76,7 +83,7 @@ type measure struct {
 	Scale           score.Scale   `json:"scale"`
 	TypicalError    float64       `json:"typical_error"`
 	DF              float64       `json:"df"`
-	Athletes        int           `json:"athletes,omitempty"`
+	Athletes        count         `json:"athletes,omitempty"`
 	Sessions        []string      `json:"sessions,omitempty"`
 	Summary         score.Summary `json:"summary,omitempty"`
 	Trials          float64       `json:"trials,omitempty"`
@@ -96,7 +103,8 @@ type measure struct {
 // fails with [ErrInvalid] when [Read] would refuse the result, as for a typical
 // error of 0.
 func Write(w io.Writer, f File) error {
-	d := document{Schema: Schema, CreatedFrom: f.CreatedFrom, Settings: f.Settings, Measures: []measure{}}
+	d := document{Schema: Schema, Settings: f.Settings, Measures: []measure{},
+		CreatedFrom: origin{f.CreatedFrom.Path, f.CreatedFrom.SHA256, count(f.CreatedFrom.Rows)}}
 	for _, m := range f.Measures {
 		if !finite(m.TypicalError) || !finite(m.DF) {
 			return fmt.Errorf("%w: %s: typical error %g with df %g cannot be kept", ErrInvalid, m.Measure, m.TypicalError, m.DF)
@@ -121,7 +129,7 @@ func spell(m noise.Model) measure {
 	return measure{
 		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
-		Athletes: m.Athletes, Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
+		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
 		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
 		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
 		Source: m.Source, Digests: m.Digests,
@@ -145,7 +153,7 @@ func Read(r io.Reader, name string) (File, error) {
 	if err != nil {
 		return File{}, fmt.Errorf("%s: %w", name, err)
 	}
-	f := File{Name: name, CreatedFrom: d.CreatedFrom, Settings: d.Settings}
+	f := File{CreatedFrom: Origin{d.CreatedFrom.Path, d.CreatedFrom.SHA256, int(d.CreatedFrom.Rows)}, Settings: d.Settings}
 	for _, m := range d.Measures {
 		f.Measures = append(f.Measures, m.model())
 	}
@@ -156,7 +164,7 @@ func (m measure) model() noise.Model {
 	return noise.Model{
 		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
-		Athletes: m.Athletes, Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
+		Athletes: int(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
 		Source: m.Source, Digests: m.Digests,

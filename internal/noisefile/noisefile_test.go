@@ -30,7 +30,7 @@ func jump() noise.Model {
 
 func file(models ...noise.Model) noisefile.File {
 	return noisefile.File{
-		CreatedFrom: noisefile.Source{Path: "pre tests.csv", SHA256: strings.Repeat("0f", 32), Rows: 144},
+		CreatedFrom: noisefile.Origin{Path: "pre tests.csv", SHA256: strings.Repeat("0f", 32), Rows: 144},
 		Settings:    map[string]any{"summary": "best", "level": 0.95, "sessions": []any{"1", "2"}},
 		Measures:    models,
 	}
@@ -59,7 +59,6 @@ func TestRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want.Name = "noise.json"
 	if diff := cmp.Diff(want, got, sameBits); diff != "" {
 		t.Errorf("read back (-want +got):\n%s", diff)
 	}
@@ -125,7 +124,7 @@ func TestKeys(t *testing.T) {
 }
 
 func TestAbsentIsLeftOut(t *testing.T) {
-	text := written(t, noisefile.File{CreatedFrom: noisefile.Source{Path: "-"}, Measures: []noise.Model{{
+	text := written(t, noisefile.File{CreatedFrom: noisefile.Origin{Path: "-"}, Measures: []noise.Model{{
 		Measure: "a", Scale: score.Raw, TypicalError: 1, DF: 1, Trials: math.NaN(), Worthwhile: math.NaN(),
 		Mean: math.NaN(), TrueSD: math.Inf(1), ICC: math.NaN(), ICCK: math.NaN()}}})
 	const want = `{"schema":"noisefloor/noise/1","created_from":{"path":"-"},"measures":[{"measure":"a","scale":"raw","typical_error":1,"df":1}]}`
@@ -144,8 +143,8 @@ func TestFind(t *testing.T) {
 		t.Fatal(err)
 	}
 	m, ok := f.Find("jump")
-	if want := "noise.json, from pre tests.csv sessions 1, 2"; !ok || m.Source != want {
-		t.Errorf("source %q, want %q (found %t)", m.Source, want, ok)
+	if diff := cmp.Diff(jump(), m, sameBits); !ok || diff != "" {
+		t.Errorf("found %t (-want +got):\n%s", ok, diff)
 	}
 	m.Sessions[0], m.Digests[0] = "x", "x"
 	if f.Measures[0].Sessions[0] != "1" || f.Measures[0].Digests[0] != "a1" {
@@ -211,6 +210,21 @@ func TestReadRefuses(t *testing.T) {
 				t.Errorf("got  %v\nwant %s", err, tt.want)
 			}
 		})
+	}
+}
+
+// JSON does not tell 8 from 8.0 or 8e0.
+func TestCountSpellings(t *testing.T) {
+	for spelling, want := range map[string]int{"8": 8, "8.0": 8, "8e1": 80} {
+		text := strings.Replace(valid, `"df":7`, `"df":7,"athletes":`+spelling, 1)
+		f, err := noisefile.Read(strings.NewReader(text), "n.json")
+		if err != nil || f.Measures[0].Athletes != want {
+			t.Errorf("%s athletes: %v, error %v", spelling, f.Measures, err)
+		}
+	}
+	text := strings.Replace(valid, `"df":7`, `"df":7,"athletes":8.5`, 1)
+	if _, err := noisefile.Read(strings.NewReader(text), "n.json"); !errors.Is(err, noisefile.ErrInvalid) {
+		t.Errorf("8.5 athletes: %v", err)
 	}
 }
 
