@@ -35,6 +35,9 @@ type Table struct {
 	Sessions   []string               // names, in order of time
 	Measures   []*Measure             // in order of appearance
 	Attributes []*Attribute           // in order of appearance
+
+	cellAthlete []int32 // the athlete-session pairs of the table, in order of appearance:
+	cellSession []int32 // indexes into Athletes and Sessions
 }
 
 // A Source says where a table came from.
@@ -71,5 +74,7 @@ type Measure struct {
 type Attribute struct {
 	Name string
 	Role string // "level", "group", "dominant" or ""
-	// unexported storage
+
+	texts []string // distinct texts
+	ids   []int32  // by athlete-session pair; absent (-1) where missing
 }

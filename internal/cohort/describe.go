@@ -1,0 +1,122 @@
+package cohort
+
+import (
+	"fmt"
+)
+
+// describeLayout says how the table is laid out and what its columns are.
+func (l *loader) describeLayout(b *builder) {
+	s := &l.table.Source
+	if l.long {
+		s.Layout = "long"
+		l.taken("layout: long, one attempt in each row")
+	} else {
+		s.Layout = "wide"
+		l.taken("layout: wide, a column for each measure (no columns for measure and value)")
+	}
+	l.sayRoles()
+}
+
+// describeNumbers says what only the whole table shows: the columns of a wide
+// table, the decimal separator.
+func (b *builder) describeNumbers() {
+	if len(b.wide) > 0 {
+		b.taken("measures: columns %s", listNames(b.wide))
+	}
+	var others []*column
+	for _, a := range b.kept {
+		if a.column.role == "" && !a.dropped && a.conflicts == 0 {
+			others = append(others, a.column)
+		}
+	}
+	if len(others) > 0 {
+		b.taken("attributes of the athletes: columns %s", listNames(others))
+	}
+	if d := b.decimals; d.sep != 0 {
+		b.table.Source.Decimal = string(d.sep)
+		switch {
+		case d.declared != "" && d.sep == ',':
+			b.taken("decimal separator: comma (%s)", d.declared)
+		case d.sep == ',':
+			b.taken("decimal separator: comma (%q in row %d, column %q)", d.text, d.row, d.column)
+		}
+	}
+	b.noteThousands()
+}
+
+// noteThousands warns where every decimal separator stands before exactly
+// three digits, so that it may group thousands.
+func (b *builder) noteThousands() {
+	d := b.decimals
+	if d.declared != "" || d.sep == 0 || d.sep == '.' && b.delimiter != ';' {
+		return
+	}
+	for _, c := range b.columns {
+		if r := c.rule; r != nil && r.uses > 1 && r.uses == r.threes {
+			b.note("column %q: every %q stands before exactly three digits and was read as a decimal separator; if it groups thousands, take it out",
+				c.name, d.sep)
+		}
+	}
+}
+
+// noteRest notes missing values, blank rows, and what looks odd about the
+// sessions.
+func (b *builder) noteRest() {
+	t := b.table
+	if b.noValue > 0 {
+		t.LeftOut = append(t.LeftOut, LeftOut{Reason: "no value", Rows: b.noValue})
+	}
+	if b.blank > 0 {
+		b.note("%s skipped", counted(b.blank, "blank row"))
+	}
+	if n := foldTwins(t.Athletes); n > 0 {
+		b.note("%s differ from another in upper and lower case only, and are kept apart", counted(n, "athlete code"))
+	}
+	b.noteSessions()
+}
+
+func foldTwins(names []string) int {
+	seen := make(map[string]bool, len(names))
+	twins := 0
+	for _, n := range names {
+		k := string(fold(n))
+		if seen[k] {
+			twins++
+		}
+		seen[k] = true
+	}
+	return twins
+}
+
+// noteSessions notes sessions that few athletes share, as when every athlete
+// has dates of their own.
+func (b *builder) noteSessions() {
+	t := b.table
+	if b.session == nil || len(t.Athletes) == 0 {
+		return
+	}
+	per := make([]int, len(t.Athletes))
+	most := 0
+	for _, a := range b.cells.athlete {
+		per[a]++
+		most = max(most, per[a])
+	}
+	if len(t.Sessions) > 2*most && len(t.Sessions) > 2 {
+		b.note("%d sessions, but no athlete has more than %d: sessions are matched by their text, so if athletes came on different dates, number the sessions of each athlete",
+			len(t.Sessions), most)
+	}
+	if n := len(t.Sessions); n > 1 {
+		seen := make(map[string]string, n)
+		for _, s := range t.Sessions {
+			v, _, ok := parseNumber([]byte(s))
+			if !ok {
+				continue
+			}
+			k := fmt.Sprint(v)
+			if twin, both := seen[k]; both {
+				b.note("sessions %q and %q are the same number but different texts, and are kept apart", twin, s)
+			}
+			seen[k] = s
+		}
+	}
+}

@@ -1,0 +1,289 @@
+package cohort
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"noisefloor/internal/cohort/dictionary"
+)
+
+type measureInfo = dictionary.Measure
+
+// Open reads a cohort table from a file, or from stdin when path is "-".
+//
+// The format is found from the first bytes: delimited text in UTF-8, UTF-16 or
+// (when asked for) Windows-1252, the same packed with gzip, or an .xlsx
+// workbook. Roles of columns come from the options, the dictionary and the
+// column names, in this order; [Table.Taken] says what was taken for what.
+//
+// Everything that is wrong inside the table is returned together as a
+// [*Faults]. Files that cannot be opened give the error of the operating
+// system, so that [errors.Is] finds fs.ErrNotExist and fs.ErrPermission.
+func Open(path string, stdin io.Reader, o Options) (*Table, error) {
+	d, err := openDictionary(path, o)
+	if err != nil {
+		return nil, err
+	}
+	name := path
+	if path == "-" {
+		name = "standard input"
+	}
+	src, err := openSource(path, stdin, d)
+	if err != nil {
+		return nil, err
+	}
+	defer src.close()
+	l := &loader{o: o, dict: d, faults: &faultLog{file: name}, byRole: make(map[string]*column), wanted: make(map[*column]bool),
+		decimals: &decimals{}, table: &Table{Dictionary: d, Source: Source{Path: path}}}
+	if err := l.load(src); err != nil {
+		if f := (*Faults)(nil); errors.As(err, &f) {
+			return nil, err
+		}
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return l.table, nil
+}
+
+func openDictionary(path string, o Options) (*dictionary.Dictionary, error) {
+	tablePath := path
+	if path == "-" {
+		tablePath = ""
+	}
+	switch {
+	case o.Dictionary != "":
+		return dictionary.Open(o.Dictionary, tablePath)
+	case o.NoDictionary || path == "-":
+		return &dictionary.Dictionary{}, nil
+	}
+	if beside, ok := dictionary.Beside(path); ok {
+		return dictionary.Open(beside, tablePath)
+	}
+	return &dictionary.Dictionary{}, nil
+}
+
+// A loader reads one table.
+type loader struct {
+	o         Options
+	dict      *dictionary.Dictionary
+	faults    *faultLog
+	table     *Table
+	decimals  *decimals
+	columns   []*column
+	preview   []storedRow
+	byRole    map[string]*column
+	wanted    map[*column]bool // named in Options.Attributes
+	long      bool
+	book      *workbook // nil for text
+	delimiter byte      // 0 for workbooks
+}
+
+func (l *loader) taken(format string, a ...any) {
+	l.table.Taken = append(l.table.Taken, fmt.Sprintf(format, a...))
+}
+
+func (l *loader) note(format string, a ...any) {
+	l.table.Notes = append(l.table.Notes, fmt.Sprintf(format, a...))
+}
+
+// load reads the whole table.
+func (l *loader) load(src *source) error {
+	stored := bufio.NewReaderSize(src, sampleBytes)
+	r, err := l.openRows(stored, src)
+	if err != nil {
+		return err
+	}
+	if l.book != nil {
+		defer l.book.close()
+	}
+	header, err := l.readHeader(r)
+	if err != nil {
+		return err
+	}
+	ended, err := l.readPreview(r, len(header))
+	if err != nil {
+		return err
+	}
+	l.makeColumns(header)
+	before := l.faults.total
+	l.assignRoles()
+	l.findWanted()
+	if l.faults.total > before {
+		return l.faults.err()
+	}
+	b := l.newBuilder()
+	for _, row := range l.preview {
+		b.add(row.cells, row.row)
+	}
+	if !ended {
+		if err := b.addAll(r); err != nil {
+			return err
+		}
+	}
+	if err := l.finishSource(stored, src, b); err != nil {
+		return err
+	}
+	return b.finish()
+}
+
+// finishSource reads what is left of the stored bytes, so that size and hash
+// are those of the whole file, and compares them with the dictionary.
+func (l *loader) finishSource(stored *bufio.Reader, src *source, b *builder) error {
+	if _, err := io.Copy(io.Discard, stored); err != nil {
+		return err
+	}
+	s := &l.table.Source
+	s.SHA256, s.Bytes, s.Rows = src.sha256(), src.n, b.rows
+	if l.faults.total > 0 {
+		return nil
+	}
+	return src.verify(l.dict)
+}
+
+// openRows finds the format and returns the rows.
+func (l *loader) openRows(stored *bufio.Reader, src *source) (rows, error) {
+	k, err := sniffKind(stored)
+	if err != nil {
+		return nil, err
+	}
+	packed := k == kindGzip
+	if packed {
+		z, err := newGunzip(stored, src)
+		if err != nil {
+			return nil, fmt.Errorf("not a readable gzip file: %w", err)
+		}
+		stored = bufio.NewReaderSize(z, sampleBytes)
+		if k, err = sniffKind(stored); err != nil {
+			return nil, err
+		}
+	}
+	switch k {
+	case kindParquet:
+		return nil, errors.New("Parquet files are not read yet: write the table as CSV")
+	case kindGzip:
+		return nil, errors.New("packed with gzip twice: unpack it once")
+	case kindZip:
+		return l.openBook(stored)
+	}
+	return l.openText(stored, packed)
+}
+
+func (l *loader) openBook(stored io.Reader) (rows, error) {
+	data, err := io.ReadAll(io.LimitReader(stored, maxBook+1))
+	if err != nil {
+		return nil, err
+	}
+	if len(data) > maxBook {
+		return nil, fmt.Errorf("the workbook is larger than %d MB: refused; write the table as CSV", maxBook>>20)
+	}
+	sheet, number := l.o.Sheet, 0
+	if sheet == "" {
+		sheet, number = l.dict.Dialect.SheetName, l.dict.Dialect.SheetNumber
+	}
+	l.book, err = openWorkbook(data, sheet, number)
+	if err != nil {
+		return nil, err
+	}
+	l.table.Source.Format = "Excel workbook"
+	l.taken("file: Excel workbook, sheet %q (%s)", l.book.sheet, l.book.chosen)
+	return l.book, l.declareDecimal()
+}
+
+func (l *loader) openText(stored *bufio.Reader, packed bool) (rows, error) {
+	want := l.o.Encoding
+	if want == "" {
+		want = l.dict.Encoding
+	}
+	decoded, encoding, err := decode(stored, want)
+	if err != nil {
+		return nil, err
+	}
+	text := bufio.NewReaderSize(decoded, sampleBytes)
+	sample, err := text.Peek(sampleBytes)
+	if err != nil && err != io.EOF {
+		return nil, err
+	}
+	whole := err == io.EOF
+	var r io.Reader = text
+	switch hasCR, hasLF := slices.Contains(sample, '\r'), slices.Contains(sample, '\n'); {
+	case len(strings.TrimSpace(string(sample))) == 0 && whole:
+		return nil, errEmpty
+	case binary(sample):
+		return nil, errors.New("not a table: the file holds binary data")
+	case hasCR && !hasLF:
+		r = &newlines{r: text}
+		sample = []byte(strings.ReplaceAll(string(sample), "\r", "\n"))
+	}
+	if err := l.chooseDelimiter(sample, whole); err != nil {
+		return nil, err
+	}
+	t := &textRows{lines: newLines(r), faults: l.faults, comma: l.delimiter, comment: l.comment()}
+	if _, ok := separatorLine(sample); ok {
+		if _, err := t.lines.next(); err != nil {
+			return nil, err
+		}
+	}
+	l.describeText(encoding, packed)
+	return t, l.declareDecimal()
+}
+
+// comment is the dictionary's comment character, 0 without a usable one.
+func (l *loader) comment() byte {
+	if c := l.dict.Dialect.CommentChar; len(c) == 1 && c[0] != '"' && c[0] < 0x80 {
+		return c[0]
+	}
+	return 0
+}
+
+func (l *loader) chooseDelimiter(sample []byte, whole bool) (err error) {
+	stated := l.o.Delimiter
+	if stated == "" {
+		if d, ok := separatorLine(sample); ok {
+			stated = string(d)
+			_, after, _ := strings.Cut(string(sample), "\n")
+			sample = []byte(after)
+		} else {
+			stated = l.dict.Dialect.Delimiter
+		}
+	}
+	if stated != "" {
+		l.delimiter, err = parseDelimiter(stated)
+		return err
+	}
+	l.delimiter, err = sniffDelimiter(sample, whole, l.comment())
+	return err
+}
+
+func (l *loader) describeText(encoding string, packed bool) {
+	s := &l.table.Source
+	s.Format = "CSV"
+	if l.delimiter == '\t' {
+		s.Format = "TSV"
+	}
+	if packed {
+		s.Format += ", gzip"
+	}
+	s.Encoding, s.Delimiter = encoding, delimiterName(l.delimiter)
+	l.taken("file: %s in %s, columns split at %q", s.Format, s.Encoding, s.Delimiter)
+}
+
+// declareDecimal takes the decimal separator from the options or the
+// dictionary. With a comma between columns it is a point unless stated.
+func (l *loader) declareDecimal() error {
+	d := l.decimals
+	switch {
+	case l.o.Decimal != "":
+		d.declared, d.sep = "as --decimal says", l.o.Decimal[0]
+		if l.o.Decimal != "." && l.o.Decimal != "," {
+			return fmt.Errorf(`unknown decimal separator %q: have "." and ","`, l.o.Decimal)
+		}
+	case l.dict.Dialect.DecimalChar == "." || l.dict.Dialect.DecimalChar == ",":
+		d.declared, d.sep = "as the dictionary says", l.dict.Dialect.DecimalChar[0]
+	case l.delimiter == ',':
+		d.declared, d.sep = "since the comma separates the columns", '.'
+	}
+	return nil
+}
