@@ -79,7 +79,7 @@ func fixed(v float64, decimals int) string {
 	return s
 }
 
-// power writes v as "1.23 × 10⁹"; decimals counts from the point of v itself,
+// power writes v as "1.23 × 10^9"; decimals counts from the point of v itself,
 // and at most three digits are shown.
 func power(v float64, decimals int) string {
 	digits := min(max(decimals+exponent(math.Abs(v), 2), 0), 2)
@@ -89,21 +89,7 @@ func power(v float64, decimals int) string {
 	if err != nil {
 		return s
 	}
-	return sign(s[:at]) + " × 10" + superscript(e)
-}
-
-func superscript(e int) string {
-	const digits = "⁰¹²³⁴⁵⁶⁷⁸⁹"
-	up := []rune(digits)
-	var b strings.Builder
-	for _, r := range strconv.Itoa(e) {
-		if r == '-' {
-			b.WriteRune('⁻')
-			continue
-		}
-		b.WriteRune(up[r-'0'])
-	}
-	return b.String()
+	return sign(s[:at]) + " × 10^" + sign(strconv.Itoa(e))
 }
 
 func sign(s string) string {

@@ -119,7 +119,7 @@ type forest struct {
 	missing  int
 	unit     string
 	decimals int
-	pitch    vg.Length // of the rows
+	tops     []vg.Length // of the rows, from the top of the panel down; one more for the end
 	radius   vg.Length
 	size     float64 // of the type in the rows
 }
@@ -131,16 +131,17 @@ func (f forest) picture() Picture {
 		Name:    stem("changes", first.Measure, sessions(first.To)),
 		Title:   fmt.Sprintf("Changes in %s, %s to %s", f.label(), sessions(first.From), sessions(first.To)),
 		Caption: f.caption(), Alt: f.alt(), Table: f.table(),
-		Plot: newPlot(), Width: pageWidth, head: 34,
-		note: fmt.Sprintf("n = %d. Filled mark: past the noise; hollow: inside it. Bar: %s interval of the change. Shaded band: the change that noise alone makes in %[2]s of retests.%s",
-			len(f.rows), percentLevel(f.in.Level), f.worthNote()),
+		Plot: newPlot(), Width: pageWidth, head: 30,
+		note: f.note(),
 	}
+	p.Plot.Y.Width = 0
 	p.left, p.right = f.margins()
 	p.xTitle(axisTitle("change in "+f.label(), f.unit) + ", " + better(f.in.Better))
-	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(len(f.rows))
+	tall := f.tops[len(f.rows)]
+	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(tall)
 	ticks := f.span().set(&p.Plot.X, p.panelWidth(), true, number.Signed)
 	p.Plot.Add(layer(f.bands), gridX(ticks), layer(f.worth), layer(f.zero), layer(f.heads), layer(f.marks))
-	return p.sized(vg.Length(len(f.rows)) * f.pitch)
+	return p.sized(tall)
 }
 
 func (f forest) label() string {
@@ -150,33 +151,49 @@ func (f forest) label() string {
 	return f.rows[0].from.Measure
 }
 
+// many is the number of athletes beyond which only those past the noise are
+// named.
+const many = 80
+
 // scaleRows chooses how far apart the rows stand: roomy when they are few, on
-// one page up to about 60, and closer still beyond.
+// one page up to about 60. Of many, those inside the noise stand closer.
 func (f *forest) scaleRows() {
+	n, real := len(f.rows), f.count().real
 	f.size, f.radius = sizeSmall, 3
-	switch n := len(f.rows); {
+	pitch, inner := vg.Length(10.4), vg.Length(10.4)
+	switch {
 	case n <= 12:
-		f.pitch, f.size, f.radius = 17, sizeText, 3.4
+		pitch, inner, f.size, f.radius = 17, 17, sizeText, 3.4
 	case n <= 30:
-		f.pitch = 14
-	case n <= 80:
-		f.pitch = 10.4
-		f.radius = 2.8
-	default:
-		f.pitch = max(vg.Length(1.2), min(8, 800/vg.Length(n)))
-		f.radius = min(2.4, max(1, f.pitch*0.45))
+		pitch, inner = 14, 14
+	case n > many:
+		pitch = max(2.4, min(pitch, 700/vg.Length(max(real, 1))))
+		inner = max(1, min(6, 400/vg.Length(max(n-real, 1)), pitch))
+		f.radius = 2.4
+	}
+	f.tops = make([]vg.Length, n+1)
+	for i, r := range f.rows {
+		step := inner
+		if r.from.Real {
+			step = pitch
+		}
+		f.tops[i+1] = f.tops[i] + step
 	}
 }
 
-// named reports which rows carry their name and numbers: all up to 80, of more
-// the ones past the noise that have room.
-func (f forest) named() []bool {
+// radiusOf makes the marks of close rows small enough to be told apart.
+func (f forest) radiusOf(i int) vg.Length {
+	return min(f.radius, max(0.9, (f.tops[i+1]-f.tops[i])*0.5))
+}
+
+// labelled reports which rows carry their name and numbers: all up to 80, of
+// more the ones past the noise that have room.
+func (f forest) labelled() []bool {
 	out := make([]bool, len(f.rows))
 	last := vg.Length(math.Inf(-1))
 	for i, r := range f.rows {
-		at := vg.Length(i) * f.pitch
-		if len(f.rows) <= 80 || (r.from.Real && at-last >= vg.Length(f.size)*1.15) {
-			out[i], last = true, at
+		if len(f.rows) <= many || (r.from.Real && f.tops[i]-last >= vg.Length(f.size)*1.15) {
+			out[i], last = true, f.tops[i]
 		}
 	}
 	return out
@@ -195,8 +212,8 @@ func (f forest) margins() (left, right vg.Length) {
 	s := style(f.size, ink)
 	left = width(s, f.nameHead())
 	right = width(style(sizeSmall, mute), f.numberHead())
-	for i, named := range f.named() {
-		if named {
+	for i, yes := range f.labelled() {
+		if yes {
 			left = max(left, width(s, f.name(i)))
 			right = max(right, width(s, f.numbers(i)))
 		}
@@ -205,7 +222,7 @@ func (f forest) margins() (left, right vg.Length) {
 }
 
 func (f forest) name(i int) string {
-	return fit(style(f.size, ink), clean(f.rows[i].from.Athlete), 100)
+	return fit(style(f.size, ink), named(f.rows[i].from.Athlete), 100)
 }
 
 func (f forest) numbers(i int) string { return number.SignedEstimate(f.rows[i].change, f.decimals) }
@@ -215,7 +232,7 @@ func (f forest) numberHead() string { return "change (" + percentLevel(f.in.Leve
 
 // middle returns the height of row i, counted from the top.
 func (f forest) middle(p pen, i int) vg.Length {
-	return p.y(float64(len(f.rows)-i) - 0.5)
+	return p.Max.Y - (f.tops[i]+f.tops[i+1])/2
 }
 
 // bands draws the noise, in one piece as long as it stays the same.
@@ -225,7 +242,7 @@ func (f forest) bands(p pen) {
 		for j < len(f.rows) && f.rows[j].low == f.rows[i].low && f.rows[j].high == f.rows[i].high {
 			j++
 		}
-		top, bottom := p.y(float64(len(f.rows)-i)), p.y(float64(len(f.rows)-j))
+		top, bottom := p.Max.Y-f.tops[i], p.Max.Y-f.tops[j]
 		for _, x := range []vg.Length{p.x(f.rows[i].low), p.x(f.rows[i].high)} {
 			p.rect(band, p.x(0), bottom, x, top)
 			p.line(edge, 0.6, nil, vg.Point{X: x, Y: bottom}, vg.Point{X: x, Y: top})
@@ -286,17 +303,17 @@ func (f forest) bracket(p pen, y vg.Length, low, high float64, words string) {
 }
 
 func (f forest) marks(p pen) {
-	named := f.named()
+	labelled := f.labelled()
 	for i, r := range f.rows {
 		y := f.middle(p, i)
-		m := markStyle{colour: weak, hollow: true, radius: f.radius}
-		line, text := weak, style(f.size, mute)
+		m, text := told(r.from.Real), style(f.size, mute)
+		m.radius = f.radiusOf(i)
 		if r.from.Real {
-			m, line, text = markStyle{colour: strong, radius: f.radius}, strong, style(f.size, ink)
+			text = style(f.size, ink)
 		}
-		p.bar(line, min(1.2, f.radius*0.4), r.change.Lower, r.change.Upper, y)
+		p.bar(m.colour, min(m.line(), m.radius*0.5), r.change.Lower, r.change.Upper, y)
 		p.mark(m, vg.Point{X: p.x(r.change.Value), Y: y})
-		if named[i] {
+		if labelled[i] {
 			p.write(text, vg.Point{X: p.Min.X - 8 - f.leftRoom(), Y: y}, f.name(i))
 			p.write(text, vg.Point{X: p.Max.X + 10, Y: y}, f.numbers(i))
 		}
@@ -321,14 +338,26 @@ func (f forest) spanWords(low, high float64) string {
 	return number.WithUnit(number.SignedInterval(low, high, f.decimals), f.unit)
 }
 
-func (f forest) worthNote() string {
-	switch _, ok := f.oneSmall(); {
-	case ok:
-		return " Dotted lines: the smallest worthwhile change."
-	case f.missing > 0:
-		return fmt.Sprintf(" %d without a change are left out.", f.missing)
+func (f forest) note() string {
+	s := fmt.Sprintf("n = %d. Filled mark: past the noise; hollow: inside it. Bar: %s interval of the change. Shaded band: where %[2]s of changes lie that are noise alone.",
+		len(f.rows), percentLevel(f.in.Level))
+	if _, ok := f.oneSmall(); ok {
+		s += " Dotted lines: the smallest worthwhile change."
 	}
-	return ""
+	after, adjusted := 0, false
+	for _, r := range f.rows {
+		adjusted = adjusted || r.from.PBH > 0
+		if r.from.RealAfterBH {
+			after++
+		}
+	}
+	if adjusted {
+		s += fmt.Sprintf(" Past the noise after Benjamini-Hochberg for all comparisons made: %d.", after)
+	}
+	if f.missing > 0 {
+		s += fmt.Sprintf(" Left out for want of a change: %d.", f.missing)
+	}
+	return s
 }
 
 type forestCount struct {
@@ -351,7 +380,7 @@ func (f forest) count() forestCount {
 		if r.from.Verdict == retest.RealWorthwhile {
 			c.worthwhile++
 		}
-		c.names = append(c.names, fmt.Sprintf("%s (%s)", clean(r.from.Athlete), number.Signed(r.change.Value, f.decimals)))
+		c.names = append(c.names, fmt.Sprintf("%s (%s)", named(r.from.Athlete), number.Signed(r.change.Value, f.decimals)))
 	}
 	return c
 }
@@ -360,14 +389,19 @@ func (f forest) caption() string {
 	c, n := f.count(), len(f.rows)
 	s := fmt.Sprintf("%d of %s changed in %s by more than the noise of %s (%s)", c.real,
 		number.Count(n, "athlete", "athletes"), f.label(), f.noiseWords(), percentLevel(f.in.Level))
-	if c.real > 0 {
+	switch {
+	case c.up > 0 && c.down > 0:
 		s += fmt.Sprintf(", %d upwards and %d downwards", c.up, c.down)
+	case c.up > 0:
+		s += ", upwards"
+	case c.down > 0:
+		s += ", downwards"
 	}
 	if small, ok := f.oneSmall(); ok && c.real > 0 {
-		s += fmt.Sprintf("; for %d of them the change is also shown to be worthwhile (beyond %s)", c.worthwhile, f.spanWords(small.low, small.high))
+		s += fmt.Sprintf("; %s also shown to be worthwhile (beyond %s)", counted(c.worthwhile, "change is", "changes are"), f.spanWords(small.low, small.high))
 	}
 	if f.missing > 0 {
-		s += fmt.Sprintf("; %d without a change are left out", f.missing)
+		s += fmt.Sprintf("; %s left out for want of a change", counted(f.missing, "athlete is", "athletes are"))
 	}
 	return s + "."
 }
@@ -379,7 +413,11 @@ func (f forest) alt() string {
 	if c.real == 0 {
 		return s + " No change lies past the noise."
 	}
-	return s + fmt.Sprintf(" %d lie past the noise: %s. The other %d lie inside it.", c.real, listed(c.names, 12), n-c.real)
+	s += fmt.Sprintf(" Past the noise (%d): %s.", c.real, listed(c.names, 12))
+	if c.real < n {
+		s += fmt.Sprintf(" Inside it: the other %d.", n-c.real)
+	}
+	return s
 }
 
 func (f forest) table() Table {

@@ -2,11 +2,15 @@ package picture_test
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 
+	"noisefloor/analysis/agreement"
+	"noisefloor/analysis/association"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/retest"
+	"noisefloor/analysis/score"
 	"noisefloor/reports/picture"
 )
 
@@ -90,6 +94,202 @@ func fixtures() map[string]func() (picture.Picture, error) {
 	}
 	m["changes-huge"] = func() (picture.Picture, error) {
 		return picture.ChangeForest(picture.ForestInput{Label: "impulse", Unit: "N·s", Changes: changes(6, 3e12, false)})
+	}
+	maps.Copy(m, runFixtures())
+	maps.Copy(m, agreementFixtures())
+	maps.Copy(m, scatterFixtures())
+	maps.Copy(m, planeFixtures())
+	maps.Copy(m, noiseFixtures())
+	return m
+}
+
+type maker = func() (picture.Picture, error)
+
+func runFixtures() map[string]maker {
+	nan := math.NaN()
+	run := retest.Run{Athlete: "A07", Measure: "seated_throw", Sessions: []string{"pre 1", "pre 2", "post 1", "post 2", "post 3"},
+		Value: []float64{532, 549, 583, 642, 655}, Baseline: 540.5, Low: 462, High: 619,
+		Judged: []bool{false, false, true, true, true}, Real: []bool{false, false, false, true, true}}
+	gap := run
+	gap.Value = []float64{532, 549, nan, 433, 500}
+	long := retest.Run{Athlete: nasty[4], Measure: "seated_throw", Baseline: 1e6, Low: 1e6 - 0.01, High: 1e6 + 0.01}
+	for i := range 40 {
+		long.Sessions = append(long.Sessions, fmt.Sprintf("2026-%02d-%02d morning session", i/28+1, i%28+1))
+		long.Value = append(long.Value, 1e6+0.004*float64(i%7-3)+0.0005*float64(i))
+		long.Judged, long.Real = append(long.Judged, i > 1), append(long.Real, i > 35)
+	}
+	one := retest.Run{Athlete: "<b>", Measure: "x", Sessions: []string{""}, Value: []float64{-3}, Baseline: -3, Low: -3, High: -3, Judged: []bool{false}, Real: []bool{false}}
+	m := map[string]maker{}
+	for name, r := range map[string]retest.Run{"run": run, "run-gap": gap, "run-long": long, "run-one": one} {
+		m[name] = func() (picture.Picture, error) {
+			return picture.AthleteRun(picture.RunInput{Run: r, Label: "seated throw power", Unit: "W"})
+		}
+	}
+	return m
+}
+
+// pairs invents n athletes on two occasions.
+func pairs(n int, centre, sd float64) agreement.Result {
+	rng := seeded()
+	r := agreement.Result{From: "pre 1", To: "pre 2", N: n, Level: 0.95, Coverage: 0.95, SD: sd}
+	for i := range n {
+		r.Points = append(r.Points, agreement.Point{Athlete: fmt.Sprintf("A%02d", i+1), Mean: centre * (1 + 0.12*rng.NormFloat64()), Difference: sd*0.2 + sd*rng.NormFloat64()})
+	}
+	se := sd / math.Sqrt(float64(n))
+	around := func(v, half float64) estimate.Estimate {
+		return estimate.Estimate{Value: v, Lower: v - half, Upper: v + half}
+	}
+	r.Bias = around(sd*0.2, 2*se)
+	r.Lower, r.Upper = around(sd*0.2-1.96*sd, 3.4*se), around(sd*0.2+1.96*sd, 3.4*se)
+	return r
+}
+
+func agreementFixtures() map[string]maker {
+	m := map[string]maker{}
+	for name, in := range map[string]picture.AgreementInput{
+		"agreement-8":  {Result: pairs(8, 540, 40), Label: "seated throw power", Unit: "W"},
+		"agreement-60": {Result: pairs(60, 540, 40), Label: "seated throw power", Unit: "W"},
+		"agreement-log": {Result: func() agreement.Result {
+			r := pairs(24, 1, 0.06)
+			for i := range r.Points {
+				r.Points[i].Mean += 5
+			}
+			return r
+		}(), Label: "rotational throw speed", Unit: "m/s", Scale: score.Log},
+		"agreement-nasty": {Result: func() agreement.Result {
+			r := pairs(len(nasty), -4e-5, 3e-6)
+			for i := range r.Points {
+				r.Points[i].Athlete = nasty[i]
+				r.Points[i].Difference *= 2
+			}
+			r.Upper.Upper = math.Inf(1)
+			r.Points[3].Mean = math.NaN()
+			return r
+		}(), Label: nasty[0], Unit: "<W>"},
+		"agreement-equal": {Result: agreement.Result{From: "a", To: "b", N: 1, Points: []agreement.Point{{Athlete: "A1", Mean: 5}},
+			Lower: estimate.Without(math.NaN(), "one athlete"), Upper: estimate.Without(math.NaN(), "one athlete"), Bias: estimate.Without(0, "one athlete")}, Label: "x"},
+	} {
+		m[name] = func() (picture.Picture, error) { return picture.Agreement(in) }
+	}
+	return m
+}
+
+func r(value, half float64, n int) association.Correlation {
+	z := math.Atanh(value)
+	return association.Correlation{Estimate: estimate.Estimate{Value: value, Lower: math.Tanh(z - half), Upper: math.Tanh(z + half)}, N: n, P: 0.01, PHolm: math.Abs(half / (12 * value * value))}
+}
+
+func scatter(n int, levels ...string) picture.ScatterInput {
+	rng := seeded()
+	a := association.Association{Measure: "rot_throw", Unit: "m/s", Plane: "transverse", N: n, Pearson: r(0.66, 0.26, n)}
+	if len(levels) > 0 {
+		a.Within = &association.WithinLevel{Correlation: r(0.34, 0.27, n)}
+	}
+	for i := range n {
+		level, shift := "", 0.0
+		if len(levels) > 0 {
+			level, shift = levels[i%len(levels)], float64(i%len(levels))
+		}
+		x := 9 + shift*0.8 + rng.NormFloat64()*0.7
+		a.Points = append(a.Points, association.Point{Athlete: fmt.Sprintf("A%02d", i+1), Level: level, X: x, Y: 60 + 5*x + 4*shift + rng.NormFloat64()*5})
+	}
+	for i, l := range levels {
+		a.Within.Levels = append(a.Within.Levels, association.LevelR{Level: l, Correlation: r(0.3+0.1*float64(i%3), 0.5, n/len(levels))})
+	}
+	in := picture.ScatterInput{Association: a, TestLabel: "rotational throw speed", OutcomeLabel: "ball speed", OutcomeUnit: "km/h", LevelName: "squad"}
+	in.Line = [2]picture.XY{{X: 7.5, Y: 94}, {X: 12.5, Y: 137}}
+	for i := range 21 {
+		x := 7.5 + 0.25*float64(i)
+		in.Band = append(in.Band, picture.XY{X: x, Y: 94 + 8.6*(x-7.5) + 2 + 0.4*(x-10)*(x-10)})
+	}
+	for i := 20; i >= 0; i-- {
+		x := 7.5 + 0.25*float64(i)
+		in.Band = append(in.Band, picture.XY{X: x, Y: 94 + 8.6*(x-7.5) - 2 - 0.4*(x-10)*(x-10)})
+	}
+	return in
+}
+
+func scatterFixtures() map[string]maker {
+	odd := scatter(18, nasty...)
+	odd.TestLabel, odd.Association.Unit = nasty[4], "<&>"
+	bare := scatter(1)
+	bare.Line, bare.Band = [2]picture.XY{}, nil
+	bare.Association.Pearson.Estimate = estimate.Without(math.NaN(), "one athlete")
+	same := scatter(8, "junior", "senior")
+	for i := range same.Association.Points {
+		same.Association.Points[i].X, same.Association.Points[i].Y = 3, -7e9
+	}
+	m := map[string]maker{}
+	for name, in := range map[string]picture.ScatterInput{
+		"scatter-60": scatter(60, "academy", "county", "senior"), "scatter-8": scatter(8, "academy", "senior"),
+		"scatter-none": scatter(47), "scatter-nasty": odd, "scatter-one": bare, "scatter-same": same,
+		"scatter-900": scatter(900, "academy", "county", "senior", "under 15", "under 17", "masters"),
+	} {
+		m[name] = func() (picture.Picture, error) { return picture.Scatter(in) }
+	}
+	return m
+}
+
+func planes(within bool) picture.PlaneInput {
+	in := picture.PlaneInput{Result: association.Result{Outcome: "ball_speed", Level: 0.95}, OutcomeLabel: "ball speed", LevelName: "squad", Within: within, Labels: map[string]string{}}
+	for i, t := range []struct {
+		label, plane string
+		r            float64
+	}{{"rotational throw", "transverse", 0.72}, {"rotational throw, off side", "transverse", 0.55}, {"seated twist", "transverse", 0.61}, {"scoop throw", "transverse", 0.48},
+		{"countermovement jump", "sagittal", 0.31}, {"standing long jump", "sagittal", 0.22}, {"20 m sprint", "sagittal", -0.28}, {"mid-thigh pull", "sagittal", 0.12}, {"overhead throw", "sagittal", 0.44},
+		{"lateral bound", "frontal", 0.35}, {"side plank", "frontal", -0.05}, {"grip", "", 0.2}} {
+		name := fmt.Sprintf("m%d", i)
+		in.Labels[name] = t.label
+		a := association.Association{Measure: name, Plane: t.plane, N: 47 - i%4, Pearson: r(t.r, 0.3, 47)}
+		if i != 5 {
+			a.Within = &association.WithinLevel{Correlation: r(t.r*0.6, 0.31, 44)}
+		}
+		in.Result.Associations = append(in.Result.Associations, a)
+	}
+	for _, p := range []string{"transverse", "frontal", "sagittal"} {
+		in.Result.Planes = append(in.Result.Planes, association.PlaneSummary{Plane: p, Tests: 4, MeanR: 0.4})
+	}
+	return in
+}
+
+func planeFixtures() map[string]maker {
+	odd := planes(true)
+	odd.Labels["m0"], odd.Labels["m1"], odd.Result.Associations[2].Plane = nasty[0], nasty[4], nasty[1]
+	odd.Result.Associations[3].Pearson.Value = math.NaN()
+	odd.Result.Associations[4].Pearson = r(0.9999999, 0.3, 3)
+	one := planes(false)
+	one.Result.Associations = one.Result.Associations[:1]
+	m := map[string]maker{}
+	for name, in := range map[string]picture.PlaneInput{"planes": planes(false), "planes-within": planes(true), "planes-nasty": odd, "planes-one": one} {
+		m[name] = func() (picture.Picture, error) { return picture.PlaneForest(in) }
+	}
+	return m
+}
+
+func noiseRow(label string, te, worth float64) picture.NoiseRow {
+	det := 2.8 * te
+	return picture.NoiseRow{Label: label, Athletes: 40 + len(label)%8, TypicalError: estimate.Estimate{Value: te, Lower: te * 0.82, Upper: te * 1.3}, Detectable: det, Worthwhile: worth, Ratio: det / worth}
+}
+
+func noiseFixtures() map[string]maker {
+	rows := []picture.NoiseRow{noiseRow("rotational throw", 2.1, 3.2), noiseRow("seated throw power", 4.4, 4.1), noiseRow("standing long jump", 1.2, 3.6), noiseRow("grip", 3.3, 3.4),
+		noiseRow("countermovement jump height", 1.9, 5.8), noiseRow("20 m sprint", 0.8, 0.6), noiseRow("scoop throw", 3.9, 4.2), noiseRow("lateral bound", 5.2, 2.8)}
+	useless := noiseRow("trunk twist time", 48, 3)
+	none := picture.NoiseRow{Label: "balance score", Athletes: 44, TypicalError: estimate.Without(math.NaN(), "mean not above zero"), Detectable: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
+	noWorth := noiseRow("mid-thigh pull", 2.6, math.NaN())
+	bad := noiseRow(nasty[0], 1e-9, 2e-9)
+	bad.TypicalError.Upper = math.Inf(1)
+	zero := noiseRow("always the same", 0, 0)
+	var many []picture.NoiseRow
+	for i := range 40 {
+		many = append(many, noiseRow(fmt.Sprintf("measure %d", i+1), 1+float64(i%9)/3, 2+float64(i%5)))
+	}
+	m := map[string]maker{}
+	for name, in := range map[string][]picture.NoiseRow{
+		"noise": append(append([]picture.NoiseRow{}, rows...), useless, none, noWorth), "noise-one": rows[:1],
+		"noise-nasty": {bad, none}, "noise-zero": {zero}, "noise-many": many,
+	} {
+		m[name] = func() (picture.Picture, error) { return picture.NoiseOverview(picture.NoiseInput{Rows: in}) }
 	}
 	return m
 }

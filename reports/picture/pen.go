@@ -43,7 +43,23 @@ type markStyle struct {
 	colour color.Color
 	hollow bool
 	radius vg.Length // 0 means 3
-	thin   bool      // a light outline
+}
+
+// told is the mark of the whole package: filled, strong and with a heavy bar
+// when the finding is past the noise, hollow, grey and light when it is not.
+func told(past bool) markStyle {
+	if past {
+		return markStyle{colour: strong}
+	}
+	return markStyle{colour: weak, hollow: true}
+}
+
+// line is the width of the interval that goes with the mark.
+func (s markStyle) line() vg.Length {
+	if s.hollow {
+		return 1
+	}
+	return 1.6
 }
 
 // mark draws a mark; a hollow one covers what lies under it.
@@ -52,10 +68,7 @@ func (p pen) mark(s markStyle, at vg.Point) {
 		s.radius = 3
 	}
 	outline := outlineOf(s.shape, at, s.radius)
-	line := draw.LineStyle{Color: s.colour, Width: 1.1}
-	if s.thin {
-		line.Width = 0.8
-	}
+	line := draw.LineStyle{Color: s.colour, Width: min(1.1, s.radius*0.45)}
 	switch {
 	case s.shape == cross:
 		line.Width += 0.3

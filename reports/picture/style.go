@@ -84,17 +84,22 @@ func lineHeight(s text.Style) vg.Length { return s.Font.Size * 1.3 }
 // another font.
 func width(s text.Style, line string) vg.Length {
 	face := plotfont.DefaultCache.Lookup(s.Font, s.Font.Size)
-	var known strings.Builder
-	var foreign vg.Length
-	var buf sfnt.Buffer
-	for _, r := range line {
-		if g, err := face.Face.GlyphIndex(&buf, r); err != nil || g == 0 {
-			foreign += s.Font.Size * 1.25
-			continue
+	foreign := 0
+	known := strings.Map(func(r rune) rune {
+		if !drawable(face, r) {
+			foreign++
+			return -1
 		}
-		known.WriteRune(r)
-	}
-	return face.Width(known.String()) + foreign
+		return r
+	}, line)
+	return face.Width(known) + vg.Length(foreign)*s.Font.Size*1.25
+}
+
+// drawable reports whether the font has the sign.
+func drawable(face plotfont.Face, r rune) bool {
+	var buf sfnt.Buffer
+	g, err := face.Face.GlyphIndex(&buf, r)
+	return err == nil && g != 0
 }
 
 // clean makes foreign text safe to draw on one line: no control characters,

@@ -62,6 +62,22 @@ func sessions(names []string) string {
 	return listed(names, 4)
 }
 
+// named writes an athlete's code, cleaned; an empty one is said to be empty.
+func named(athlete string) string {
+	if s := clean(athlete); s != "" {
+		return s
+	}
+	return "(no code)"
+}
+
+// counted writes "no change is", "1 change is", "3 changes are".
+func counted(n int, one, many string) string {
+	if n == 0 {
+		return "no " + one
+	}
+	return number.Count(n, one, many)
+}
+
 // yes writes a truth for a table.
 func yes(b bool) string {
 	if b {
@@ -90,4 +106,12 @@ func about(v float64) int {
 		return 1
 	}
 	return max(0, 2-int(math.Floor(math.Log10(v))))
+}
+
+// level is the level meant: 0 means 0.95.
+func level(l float64) float64 {
+	if l == 0 {
+		return 0.95
+	}
+	return l
 }

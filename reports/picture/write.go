@@ -38,7 +38,7 @@ func (p Picture) WriteSVG(w io.Writer, o Options) error {
 		return fmt.Errorf("%w: identifier %q is not a letter followed by letters, digits, hyphens or underscores", ErrOptions, id)
 	}
 	c := vgsvg.New(p.Width, p.Height)
-	if err := p.draw(c, o.Grey); err != nil {
+	if err := p.draw(&guard{CanvasSizer: c, grey: o.Grey}); err != nil {
 		return err
 	}
 	var drawn bytes.Buffer
@@ -112,7 +112,7 @@ func (p Picture) WritePNG(w io.Writer, o Options) error {
 		return fmt.Errorf("%w: scale %g gives %.0f pixels", ErrOptions, scale, dots)
 	}
 	c := vgimg.NewWith(vgimg.UseWH(p.Width, p.Height), vgimg.UseDPI(dpi))
-	if err := p.draw(c, o.Grey); err != nil {
+	if err := p.draw(&guard{CanvasSizer: c, grey: o.Grey, fixed: true}); err != nil {
 		return err
 	}
 	if _, err := (vgimg.PngCanvas{Canvas: c}).WriteTo(w); err != nil {
@@ -121,9 +121,8 @@ func (p Picture) WritePNG(w io.Writer, o Options) error {
 	return nil
 }
 
-// draw draws on a canvas, through a guard.
-func (p Picture) draw(c vg.CanvasSizer, grey bool) error {
-	g := &guard{CanvasSizer: c, grey: grey}
+// draw draws on a canvas, through its guard.
+func (p Picture) draw(g *guard) error {
 	p.paint(draw.New(g))
 	if g.fault {
 		return fmt.Errorf("picture %s: %w", p.Name, ErrNumber)
@@ -137,6 +136,7 @@ func (p Picture) draw(c vg.CanvasSizer, grey bool) error {
 type guard struct {
 	vg.CanvasSizer
 	grey  bool
+	fixed bool // the picture brings its own letters: signs it does not have become boxes
 	fault bool
 }
 
@@ -168,6 +168,14 @@ func (g *guard) Stroke(p vg.Path) { g.CanvasSizer.Stroke(g.path(p)) }
 func (g *guard) Fill(p vg.Path)   { g.CanvasSizer.Fill(g.path(p)) }
 
 func (g *guard) FillString(f font.Face, at vg.Point, s string) {
+	if g.fixed {
+		s = strings.Map(func(r rune) rune {
+			if drawable(f, r) {
+				return r
+			}
+			return '□'
+		}, s)
+	}
 	g.CanvasSizer.FillString(f, g.round(at), s)
 }
 

@@ -1,0 +1,353 @@
+package picture
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"noisefloor/analysis/association"
+	"noisefloor/reports/number"
+)
+
+// ScatterInput is what [Scatter] draws.
+type ScatterInput struct {
+	Association  association.Association
+	TestLabel    string // "" means the measure's name
+	OutcomeLabel string
+	OutcomeUnit  string
+	LevelName    string  // what the levels are: "squad"; "" means level
+	Level        float64 // of the intervals; 0 means 0.95
+
+	// Line is the least-squares line from its left end to its right one, and
+	// Band the outline of its confidence band, once around. The zero values
+	// draw none.
+	Line [2]XY
+	Band []XY
+}
+
+// Scatter draws a test against the outcome, an athlete a mark, with the
+// least-squares line. Levels differ by shape first and colour second, and are
+// named beside their marks, or above the panel where there is no room.
+//
+// It fails with [ErrNothing] when no athlete has both numbers.
+func Scatter(in ScatterInput) (Picture, error) {
+	s := scatter{ScatterInput: in}
+	for _, point := range in.Association.Points {
+		if finite(point.X, point.Y) {
+			s.points = append(s.points, point)
+		}
+	}
+	if len(s.points) == 0 {
+		return Picture{}, fmt.Errorf("%w: no athlete has both %s and %s", ErrNothing, s.test(), in.OutcomeLabel)
+	}
+	s.levels = s.order()
+	return s.picture(), nil
+}
+
+// A scatter is a [Scatter] being drawn.
+type scatter struct {
+	ScatterInput
+	points []association.Point
+	levels []string // empty when there are none to tell apart
+}
+
+func (s scatter) test() string {
+	if s.TestLabel != "" {
+		return s.TestLabel
+	}
+	return s.Association.Measure
+}
+
+func (s scatter) levelName() string { return cmp.Or(s.LevelName, "level") }
+
+// order lists the levels: as the analysis does, then as they appear.
+func (s scatter) order() []string {
+	var all []string
+	if w := s.Association.Within; w != nil {
+		for _, l := range w.Levels {
+			all = append(all, l.Level)
+		}
+	}
+	for _, point := range s.points {
+		all = append(all, point.Level)
+	}
+	var levels []string
+	for _, l := range all {
+		has := slices.ContainsFunc(s.points, func(p association.Point) bool { return p.Level == l })
+		if has && !slices.Contains(levels, l) {
+			levels = append(levels, l)
+		}
+	}
+	if len(levels) == 1 && levels[0] == "" {
+		return nil
+	}
+	return levels
+}
+
+func (s scatter) picture() Picture {
+	p := Picture{
+		Name:    stem("scatter", s.OutcomeLabel, s.Association.Measure),
+		Title:   fmt.Sprintf("%s against %s", capital(s.OutcomeLabel), s.test()),
+		Caption: s.caption(), Alt: s.alt(), Table: s.table(),
+		Plot: newPlot(), Width: pageWidth,
+		subtitle: []string{s.correlations(), axisTitle(s.OutcomeLabel, s.OutcomeUnit)},
+		note:     s.note(), head: 4,
+	}
+	if len(s.levels) > 0 {
+		p.head = 16
+	}
+	p.xTitle(axisTitle(s.test(), s.Association.Unit))
+	var x, y span
+	for _, point := range s.points {
+		x.take(point.X)
+		y.take(point.Y)
+	}
+	const tall = 260
+	ticksY := y.padded(0.06).set(&p.Plot.Y, tall, false, number.Plain)
+	ticksX := x.padded(0.06).set(&p.Plot.X, p.panelWidth()-30, true, number.Plain)
+	p.Plot.Add(gridX(ticksX), gridY(ticksY), layer(s.fitted), layer(s.marks), layer(s.names))
+	return p.sized(tall)
+}
+
+// note says how to read the figure.
+func (s scatter) note() string {
+	n := fmt.Sprintf("n = %d; a mark is an athlete", len(s.points))
+	if len(s.levels) > 0 {
+		n += ", its shape the " + s.levelName()
+	}
+	n += "."
+	if s.hasLine() {
+		n += " Line: least squares over all."
+		if len(s.Band) > 2 {
+			n += fmt.Sprintf(" Shaded band: its %s confidence band.", percentLevel(s.Level))
+		}
+	}
+	return n
+}
+
+func (s scatter) hasLine() bool {
+	l := s.Line
+	return l[0] != l[1] && finite(l[0].X, l[0].Y, l[1].X, l[1].Y)
+}
+
+func (s scatter) place(p pen, at XY) vg.Point { return vg.Point{X: p.x(at.X), Y: p.y(at.Y)} }
+
+func (s scatter) fitted(p pen) {
+	var outline []vg.Point
+	for _, at := range s.Band {
+		if !finite(at.X, at.Y) {
+			outline = nil
+			break
+		}
+		outline = append(outline, s.place(p, at))
+	}
+	if len(outline) > 2 {
+		p.FillPolygon(band, p.ClipPolygonXY(outline))
+	}
+	if s.hasLine() {
+		line := p.ClipLinesXY([]vg.Point{s.place(p, s.Line[0]), s.place(p, s.Line[1])})
+		p.StrokeLines(draw.LineStyle{Color: ink, Width: 1}, line...)
+	}
+}
+
+func (s scatter) markOf(level string) markStyle {
+	if i := slices.Index(s.levels, level); i >= 0 {
+		return levelStyles[i%len(levelStyles)]
+	}
+	return markStyle{colour: strong}
+}
+
+func (s scatter) marks(p pen) {
+	for _, point := range s.points {
+		p.mark(s.markOf(point.Level), s.place(p, XY{point.X, point.Y}))
+	}
+}
+
+// names writes each level beside one of its marks, smallest level first; what
+// finds no room goes above the panel.
+func (s scatter) names(p pen) {
+	if len(s.levels) == 0 {
+		return
+	}
+	room := s.crowd(p)
+	above := p.Min.X
+	for _, level := range s.bySize() {
+		t := bold(style(sizeSmall, ink))
+		words := fit(t, s.levelWords(level), (p.Max.X-p.Min.X)/2)
+		w, h := width(t, words)+13, t.Font.Size+2
+		b, ok := s.quietest(p, room, level, w, h)
+		if !ok {
+			b = box{Min: vg.Point{X: above, Y: p.Max.Y + 3}, Max: vg.Point{X: above + w, Y: p.Max.Y + 3 + h}}
+			above += w + 10
+		}
+		room.add(b)
+		s.name(p, t, level, words, b)
+	}
+}
+
+func (s scatter) name(p pen, t text.Style, level, words string, b box) {
+	y := (b.Min.Y + b.Max.Y) / 2
+	p.mark(s.markOf(level), vg.Point{X: b.Min.X + 5, Y: y})
+	p.write(t, vg.Point{X: b.Min.X + 12, Y: y}, words)
+}
+
+// levelWords is a level with its r and n.
+func (s scatter) levelWords(level string) string {
+	words := clean(level)
+	if words == "" {
+		words = "no " + s.levelName()
+	}
+	n := s.size(level)
+	if w := s.Association.Within; w != nil {
+		for _, l := range w.Levels {
+			if l.Level == level && l.TooFew == "" && finite(l.Value) {
+				return fmt.Sprintf("%s, r = %s (n = %d)", words, number.Correlation(l.Value), n)
+			}
+		}
+	}
+	return fmt.Sprintf("%s (n = %d)", words, n)
+}
+
+func (s scatter) size(level string) int {
+	n := 0
+	for _, point := range s.points {
+		if point.Level == level {
+			n++
+		}
+	}
+	return n
+}
+
+func (s scatter) bySize() []string {
+	levels := slices.Clone(s.levels)
+	slices.SortStableFunc(levels, func(a, b string) int { return cmp.Compare(s.size(a), s.size(b)) })
+	return levels
+}
+
+// crowd holds every mark, and the line.
+func (s scatter) crowd(p pen) *crowd {
+	room := &crowd{bounds: box{Min: p.Min.Add(vg.Point{X: 3, Y: 3}), Max: p.Max.Sub(vg.Point{X: 3, Y: 3})}}
+	for _, point := range s.points {
+		room.add(boxAround(s.place(p, XY{point.X, point.Y}), 3.5))
+	}
+	if s.hasLine() {
+		from, to := s.place(p, s.Line[0]), s.place(p, s.Line[1])
+		const steps = 120
+		for i := range steps + 1 {
+			t := vg.Length(i) / steps
+			room.add(boxAround(vg.Point{X: from.X + t*(to.X-from.X), Y: from.Y + t*(to.Y-from.Y)}, 2))
+		}
+	}
+	return room
+}
+
+// quietest looks beside every mark of a level for the place where the label
+// stands among its own.
+func (s scatter) quietest(p pen, room *crowd, level string, w, h vg.Length) (box, bool) {
+	best, found, most := box{}, false, math.Inf(-1)
+	for _, point := range s.points {
+		if point.Level != level {
+			continue
+		}
+		trial := &crowd{bounds: room.bounds, taken: room.taken[:len(room.taken):len(room.taken)]}
+		b, ok := trial.beside(s.place(p, XY{point.X, point.Y}), 5, w, h)
+		if !ok {
+			continue
+		}
+		if own := s.belonging(p, b, level); own > most {
+			best, found, most = b, true, own
+		}
+	}
+	return best, found
+}
+
+// belonging compares how near a box is to the marks of its own level and to
+// the others: each mark counts by the inverse square of its distance.
+func (s scatter) belonging(p pen, b box, level string) float64 {
+	sum := 0.0
+	for _, point := range s.points {
+		at := s.place(p, XY{point.X, point.Y})
+		dx := max(b.Min.X-at.X, at.X-b.Max.X, 0)
+		dy := max(b.Min.Y-at.Y, at.Y-b.Max.Y, 0)
+		weight := 1 / (25 + float64(dx*dx+dy*dy))
+		if point.Level != level {
+			weight *= -2
+		}
+		sum += weight
+	}
+	return sum
+}
+
+// correlations is the line below the title.
+func (s scatter) correlations() string {
+	words := "r = " + correlation(s.Association.Pearson) + " over all"
+	if w := s.Association.Within; w != nil && finite(w.Value) {
+		words += fmt.Sprintf(", %s within %s", correlation(w.Correlation), s.levelName())
+	}
+	return words
+}
+
+// correlation writes r with its interval.
+func correlation(c association.Correlation) string {
+	if !c.HasInterval() {
+		return number.Correlation(c.Value)
+	}
+	return fmt.Sprintf("%s (%s to %s)", number.Correlation(c.Value), number.Correlation(c.Lower), number.Correlation(c.Upper))
+}
+
+func (s scatter) caption() string {
+	r := s.Association.Pearson
+	words := fmt.Sprintf("In %s, %s and %s go together with r = %s", number.Count(len(s.points), "athlete", "athletes"),
+		s.test(), s.OutcomeLabel, correlation(r))
+	switch {
+	case !finite(r.Value):
+		words = fmt.Sprintf("%s and %s of %s, which give no correlation", capital(s.test()), s.OutcomeLabel,
+			number.Count(len(s.points), "athlete", "athletes"))
+	case r.HasInterval() && !r.Excludes(0):
+		words += fmt.Sprintf(", whose %s interval holds zero", percentLevel(s.Level))
+	}
+	if w := s.Association.Within; w != nil && finite(w.Value) {
+		words += fmt.Sprintf("; within %s r = %s", s.levelName(), correlation(w.Correlation))
+	}
+	return words + "."
+}
+
+func (s scatter) alt() string {
+	words := fmt.Sprintf("Scatter of %s against %s. %s", axisTitle(s.OutcomeLabel, s.OutcomeUnit), axisTitle(s.test(), s.Association.Unit), s.caption())
+	var levels []string
+	for _, l := range s.levels {
+		levels = append(levels, s.levelWords(l))
+	}
+	if len(levels) > 0 {
+		words += fmt.Sprintf(" Marks tell the %s apart: %s.", s.levelName(), listed(levels, 8))
+	}
+	return words
+}
+
+func (s scatter) table() Table {
+	t := Table{
+		Caption: fmt.Sprintf("%s and %s of each athlete, and the ends of the line drawn, n = %d", capital(axisTitle(s.test(), s.Association.Unit)),
+			axisTitle(s.OutcomeLabel, s.OutcomeUnit), len(s.points)),
+		Header:  []string{"athlete", s.levelName(), s.test(), s.OutcomeLabel},
+		Numeric: []bool{false, false, true, true},
+	}
+	var x, y float64
+	for _, point := range s.points {
+		x, y = max(x, math.Abs(point.X)), max(y, math.Abs(point.Y))
+	}
+	dx, dy := about(x), about(y)
+	for _, point := range s.points {
+		t.Rows = append(t.Rows, []string{point.Athlete, point.Level, number.Plain(point.X, dx), number.Plain(point.Y, dy)})
+	}
+	if s.hasLine() {
+		for i, end := range []string{"(line, left end)", "(line, right end)"} {
+			t.Rows = append(t.Rows, []string{end, number.Missing, number.Plain(s.Line[i].X, dx), number.Plain(s.Line[i].Y, dy)})
+		}
+	}
+	return t
+}
