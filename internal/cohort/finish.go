@@ -29,6 +29,10 @@ func (b *builder) finish() error {
 		return err
 	}
 	t.cellAthlete, t.cellSession = b.cells.athlete, b.cells.session
+	t.roleColumns = make(map[string]string)
+	for role, c := range b.byRole {
+		t.roleColumns[role] = c.name
+	}
 	b.describeNumbers()
 	b.noteRest()
 	return nil

@@ -211,7 +211,7 @@ func (l *loader) openText(stored *bufio.Reader, packed bool) (rows, error) {
 	switch hasCR, hasLF := slices.Contains(sample, '\r'), slices.Contains(sample, '\n'); {
 	case len(strings.TrimSpace(string(sample))) == 0 && whole:
 		return nil, errEmpty
-	case binary(sample):
+	case looksBinary(sample):
 		return nil, errors.New("not a table: the file holds binary data")
 	case hasCR && !hasLF:
 		r = &newlines{r: text}

@@ -108,9 +108,9 @@ func countDelimiters(sample []byte, whole bool, comment byte) [][4]int {
 	return records
 }
 
-// binary reports whether a sample of decoded text cannot be text: control
+// looksBinary reports whether a sample of decoded text cannot be text: control
 // characters that no table holds.
-func binary(sample []byte) bool {
+func looksBinary(sample []byte) bool {
 	strange := 0
 	for _, c := range sample {
 		if c < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' && c != '\v' || c == 0x7f {

@@ -36,8 +36,9 @@ type Table struct {
 	Measures   []*Measure             // in order of appearance
 	Attributes []*Attribute           // in order of appearance
 
-	cellAthlete []int32 // the athlete-session pairs of the table, in order of appearance:
-	cellSession []int32 // indexes into Athletes and Sessions
+	cellAthlete []int32           // the athlete-session pairs of the table, in order of appearance:
+	cellSession []int32           // indexes into Athletes and Sessions
+	roleColumns map[string]string // the file's column of each role
 }
 
 // A Source says where a table came from.

@@ -1,0 +1,114 @@
+package cohort
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Attribute finds an attribute by its name, whatever the case, or by its role.
+func (t *Table) Attribute(name string) (*Attribute, error) {
+	clean := cleanText(name)
+	var found *Attribute
+	for _, a := range t.Attributes {
+		switch {
+		case a.Name == clean:
+			return a, nil
+		case found == nil && (strings.EqualFold(a.Name, clean) || a.Role != "" && strings.EqualFold(a.Role, clean)):
+			found = a
+		}
+	}
+	if found != nil {
+		return found, nil
+	}
+	names := t.attributeNames()
+	if len(names) == 0 {
+		return nil, fmt.Errorf("there is no attribute %q: the table has none", name)
+	}
+	return nil, fmt.Errorf("there is no attribute %q: did you mean %q? Attributes: %s", name, Nearest(name, names), quoteList(names))
+}
+
+func (t *Table) attributeNames() []string {
+	var names []string
+	for _, a := range t.Attributes {
+		names = append(names, a.Name)
+	}
+	return names
+}
+
+// AthleteTexts returns an attribute as one text for each athlete, in the order
+// of t.Athletes; "" where it is missing. An attribute that differs between the
+// sessions of an athlete is an error.
+func (t *Table) AthleteTexts(attribute string) ([]string, error) {
+	a, err := t.Attribute(attribute)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]string, len(t.Athletes))
+	session := make([]int32, len(t.Athletes))
+	differing := make(map[int32]bool)
+	first := ""
+	for cell, id := range a.ids {
+		if id == absent {
+			continue
+		}
+		who, text := t.cellAthlete[cell], a.texts[id]
+		if out[who] == "" {
+			out[who], session[who] = text, t.cellSession[cell]
+			continue
+		}
+		if out[who] != text {
+			if first == "" {
+				first = fmt.Sprintf("such as %q in session %q and %q in session %q", shorten(out[who]), t.Sessions[session[who]],
+					shorten(text), t.Sessions[t.cellSession[cell]])
+			}
+			differing[who] = true
+		}
+	}
+	if len(differing) > 0 {
+		return nil, fmt.Errorf("%q differs between sessions for %s, %s: pick the sessions that count, for instance with --where 'session=%s'",
+			a.Name, counted(len(differing), "athlete"), first, t.Sessions[0])
+	}
+	return out, nil
+}
+
+// AthleteNumbers returns a numeric attribute as one number for each athlete,
+// in the order of t.Athletes: the mean of the sessions in which it is there,
+// NaN where it is in none. Texts that are not numbers are an error.
+func (t *Table) AthleteNumbers(attribute string) ([]float64, error) {
+	a, err := t.Attribute(attribute)
+	if err != nil {
+		return nil, err
+	}
+	values := make([]float64, len(a.texts))
+	for id, text := range a.texts {
+		values[id] = t.attributeNumber(text)
+	}
+	sum, n := make([]float64, len(t.Athletes)), make([]int, len(t.Athletes))
+	for cell, id := range a.ids {
+		if id == absent {
+			continue
+		}
+		if math.IsNaN(values[id]) {
+			problem, hint := explainNumber(a.texts[id])
+			return nil, fmt.Errorf("attribute %q, session %q: %s: %q (%s)", a.Name, t.Sessions[t.cellSession[cell]], problem, shorten(a.texts[id]), hint)
+		}
+		who := t.cellAthlete[cell]
+		sum[who] += values[id]
+		n[who]++
+	}
+	for i := range sum {
+		sum[i] /= float64(n[i]) // 0/0 is NaN: missing
+	}
+	return sum, nil
+}
+
+// attributeNumber reads a number as the table writes them, NaN for a text.
+func (t *Table) attributeNumber(text string) float64 {
+	v, sep, ok := parseNumber(bytes.TrimSpace([]byte(text)))
+	if !ok || sep != 0 && t.Source.Decimal != "" && string(sep) != t.Source.Decimal {
+		return math.NaN()
+	}
+	return v
+}

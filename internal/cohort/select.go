@@ -1,0 +1,164 @@
+package cohort
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// SelectSessions returns a table with the named sessions, in order of time.
+// An unknown name is an error.
+func (t *Table) SelectSessions(names []string) (*Table, error) {
+	keep := make([]bool, len(t.Sessions))
+	for _, n := range names {
+		i := t.sessionIndex(n)
+		if i < 0 {
+			return nil, fmt.Errorf("there is no session %q: did you mean %q? Sessions: %s", n, Nearest(n, t.Sessions), quoteList(t.Sessions))
+		}
+		keep[i] = true
+	}
+	if len(names) == 0 || !slices.Contains(keep, false) {
+		out := *t
+		return &out, nil
+	}
+	return t.keepCells("session not selected", func(cell int) bool { return keep[t.cellSession[cell]] }), nil
+}
+
+// sessionIndex finds a session by its name, whatever the case; -1 when there
+// is none.
+func (t *Table) sessionIndex(name string) int {
+	name = cleanText(name)
+	if i := slices.Index(t.Sessions, name); i >= 0 {
+		return i
+	}
+	return slices.IndexFunc(t.Sessions, func(s string) bool { return strings.EqualFold(s, name) })
+}
+
+// keepCells returns the table of the athlete-session pairs that are kept.
+func (t *Table) keepCells(reason string, keep func(cell int) bool) *Table {
+	kept := make([]bool, len(t.cellAthlete))
+	for i := range kept {
+		kept[i] = keep(i)
+	}
+	cells := t.lookup()
+	return t.subset(reason, kept, func(m *Measure, i int) bool { return kept[cells.find(m.Athlete[i], m.Session[i])] })
+}
+
+// keepAttempts returns the table of the attempts that are kept, and of the
+// athlete-session pairs that still have one.
+func (t *Table) keepAttempts(reason string, keep func(m *Measure, i int) bool) *Table {
+	kept := make([]bool, len(t.cellAthlete))
+	cells := t.lookup()
+	for _, m := range t.Measures {
+		for i := range m.Value {
+			if keep(m, i) {
+				kept[cells.find(m.Athlete[i], m.Session[i])] = true
+			}
+		}
+	}
+	return t.subset(reason, kept, keep)
+}
+
+// subset builds a table of some pairs and attempts. Athletes, sessions and
+// measures of which nothing is left are dropped.
+func (t *Table) subset(reason string, cells []bool, keep func(m *Measure, i int) bool) *Table {
+	out := *t
+	athletes, sessions := make([]bool, len(t.Athletes)), make([]bool, len(t.Sessions))
+	for i, k := range cells {
+		if k {
+			athletes[t.cellAthlete[i]], sessions[t.cellSession[i]] = true, true
+		}
+	}
+	toAthlete, toSession := numbering(athletes), numbering(sessions)
+	out.Athletes, out.Sessions = chosen(t.Athletes, athletes), chosen(t.Sessions, sessions)
+	out.cellAthlete, out.cellSession = through(chosen(t.cellAthlete, cells), toAthlete), through(chosen(t.cellSession, cells), toSession)
+	out.Attributes, out.Measures = nil, nil
+	for _, a := range t.Attributes {
+		c := *a
+		c.ids = chosen(a.ids, cells)
+		out.Attributes = append(out.Attributes, &c)
+	}
+	lost := 0
+	for _, m := range t.Measures {
+		c := &Measure{Measure: m.Measure}
+		for i, v := range m.Value {
+			if !keep(m, i) {
+				lost++
+				continue
+			}
+			c.Athlete = append(c.Athlete, toAthlete[m.Athlete[i]])
+			c.Session = append(c.Session, toSession[m.Session[i]])
+			c.Trial = append(c.Trial, m.Trial[i])
+			c.Value = append(c.Value, v)
+		}
+		if len(c.Value) > 0 {
+			out.Measures = append(out.Measures, c)
+		}
+	}
+	out.LeftOut = slices.Clone(t.LeftOut)
+	if lost > 0 {
+		out.LeftOut = append(out.LeftOut, LeftOut{Reason: reason, Rows: lost})
+	}
+	return &out
+}
+
+// numbering numbers what is kept.
+func numbering(keep []bool) []int32 {
+	out, n := make([]int32, len(keep)), int32(0)
+	for i, k := range keep {
+		if k {
+			out[i] = n
+			n++
+		}
+	}
+	return out
+}
+
+func chosen[T any](all []T, keep []bool) []T {
+	var out []T
+	for i, v := range all {
+		if keep[i] {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func through(ids, to []int32) []int32 {
+	for i, id := range ids {
+		ids[i] = to[id]
+	}
+	return ids
+}
+
+// cellLookup finds the cell of an athlete and session: the cells of each
+// athlete, one after the other.
+type cellLookup struct {
+	table        *Table
+	start, order []int32
+}
+
+func (t *Table) lookup() cellLookup {
+	order := make([]int32, len(t.cellAthlete))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	l := cellLookup{table: t, order: countingSort(order, t.cellAthlete, len(t.Athletes)), start: make([]int32, len(t.Athletes)+1)}
+	for _, a := range t.cellAthlete {
+		l.start[a+1]++
+	}
+	for i := range t.Athletes {
+		l.start[i+1] += l.start[i]
+	}
+	return l
+}
+
+// find returns the cell of a pair that has attempts, and so exists.
+func (l cellLookup) find(athlete, session int32) int32 {
+	for _, cell := range l.order[l.start[athlete]:l.start[athlete+1]] {
+		if l.table.cellSession[cell] == session {
+			return cell
+		}
+	}
+	panic("cohort: an attempt without its athlete and session")
+}

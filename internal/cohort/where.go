@@ -1,0 +1,281 @@
+package cohort
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/go-gota/gota/dataframe"
+	"github.com/go-gota/gota/series"
+)
+
+// A condition is one COLUMN OP VALUE of --where.
+type condition struct {
+	text       string // as written
+	column, op string
+	value      string
+}
+
+var operators = []string{"<=", ">=", "!=", "==", "=", "<", ">"}
+
+// parseCondition splits a condition at its first operator. A value may stand
+// in quotes; an empty one means missing.
+func parseCondition(s string) (condition, error) {
+	at := strings.IndexAny(s, "<>=!")
+	c := condition{text: strings.TrimSpace(s)}
+	if at > 0 {
+		for _, op := range operators {
+			if strings.HasPrefix(s[at:], op) {
+				c.op = op
+				break
+			}
+		}
+	}
+	if c.op == "" {
+		return c, fmt.Errorf("condition %q: want COLUMN = VALUE, with = != < <= > or >= between", s)
+	}
+	c.column, c.value = cleanText(s[:at]), cleanText(s[at+len(c.op):])
+	if n := len(c.value); n > 1 && (c.value[0] == '"' || c.value[0] == '\'') && c.value[n-1] == c.value[0] {
+		c.value = cleanText(c.value[1 : n-1])
+	}
+	if c.op == "==" {
+		c.op = "="
+	}
+	switch {
+	case c.column == "":
+		return c, fmt.Errorf("condition %q: no column before %s", s, c.op)
+	case c.value == "" && c.op != "=" && c.op != "!=":
+		return c, fmt.Errorf("condition %q: no value after %s", s, c.op)
+	}
+	return c, nil
+}
+
+// Where returns a table of the rows that meet all conditions. A condition is
+// COLUMN OP VALUE, where COLUMN is an attribute, athlete, session, trial or
+// side, and OP one of = != < <= > >=. Attributes that are numbers throughout
+// are compared as numbers, others as texts; sessions in their order of time. A
+// missing cell meets only = with an empty value. What each condition takes
+// away is counted in LeftOut. A condition that nothing meets is an error.
+func (t *Table) Where(conditions []string) (*Table, error) {
+	out := *t
+	now := &out
+	for _, text := range conditions {
+		c, err := parseCondition(text)
+		if err != nil {
+			return nil, err
+		}
+		if now, err = now.meet(c); err != nil {
+			return nil, fmt.Errorf("condition %q: %w", c.text, err)
+		}
+	}
+	return now, nil
+}
+
+func (t *Table) meet(c condition) (*Table, error) {
+	var out *Table
+	var err error
+	a, missing := t.Attribute(c.column)
+	switch role := t.conditionRole(c.column); {
+	case missing == nil && (role == "" || strings.EqualFold(a.Name, c.column)):
+		out, err = t.meetAttribute(c, a)
+	case role == roleAthlete:
+		out, err = t.meetAthlete(c)
+	case role == roleSession:
+		out, err = t.meetSession(c)
+	case role == roleTrial:
+		out, err = t.meetTrial(c)
+	case role == roleSide:
+		out, err = t.meetSide(c)
+	default:
+		known := append(t.attributeNames(), roleAthlete, roleSession, roleTrial, roleSide)
+		return nil, fmt.Errorf("there is no column %q: did you mean %q? Columns: %s", c.column, Nearest(c.column, known), quoteList(known))
+	}
+	if err == nil && len(out.Measures) == 0 {
+		err = fmt.Errorf("nothing is left")
+	}
+	return out, err
+}
+
+// conditionRole is the role that a condition's column names, by role or by
+// the name of its column in the file.
+func (t *Table) conditionRole(name string) string {
+	for _, role := range []string{roleAthlete, roleSession, roleTrial, roleSide} {
+		if strings.EqualFold(role, name) || t.roleColumns[role] != "" && strings.EqualFold(t.roleColumns[role], name) {
+			return role
+		}
+	}
+	return ""
+}
+
+// frame is a data frame with one typed column, and the cell of each row.
+const (
+	frameCell  = "cell"
+	frameValue = "value"
+)
+
+// filter lets the data frame compare a column with a value; rows with a
+// missing cell never meet the comparison.
+func filter(column series.Series, op series.Comparator, value any) ([]bool, error) {
+	cells := make([]int, column.Len())
+	for i := range cells {
+		cells[i] = i
+	}
+	column.Name = frameValue
+	df := dataframe.New(series.New(cells, series.Int, frameCell), column)
+	if df = df.Filter(dataframe.F{Colname: frameValue, Comparator: op, Comparando: value}); df.Err != nil {
+		return nil, df.Err
+	}
+	met := make([]bool, len(cells))
+	kept, err := df.Col(frameCell).Int()
+	if err != nil {
+		return nil, err
+	}
+	for _, i := range kept {
+		met[i] = true
+	}
+	return met, nil
+}
+
+func comparator(op string) series.Comparator {
+	return map[string]series.Comparator{"=": series.Eq, "!=": series.Neq, "<": series.Less, "<=": series.LessEq,
+		">": series.Greater, ">=": series.GreaterEq}[op]
+}
+
+func (c condition) reason() string { return "not " + c.text }
+
+func (t *Table) meetAttribute(c condition, a *Attribute) (*Table, error) {
+	if c.value == "" {
+		return t.keepCells(c.reason(), func(cell int) bool { return (a.ids[cell] == absent) == (c.op == "=") }), nil
+	}
+	column, value, err := t.typed(c, a)
+	if err != nil {
+		return nil, err
+	}
+	met, err := filter(column, comparator(c.op), value)
+	if err != nil {
+		return nil, err
+	}
+	return t.keepCells(c.reason(), func(cell int) bool { return met[cell] }), nil
+}
+
+// typed makes an attribute a column of numbers when all its texts are, else a
+// column of texts.
+func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
+	numeric := make([]float64, len(a.ids))
+	texts := make([]any, len(a.ids)) // nil is missing
+	var known []string
+	isNumber := true
+	for cell, id := range a.ids {
+		numeric[cell] = math.NaN()
+		if id == absent {
+			continue
+		}
+		texts[cell] = a.texts[id]
+		numeric[cell] = t.attributeNumber(a.texts[id])
+		isNumber = isNumber && !math.IsNaN(numeric[cell])
+		if len(known) < maxTexts && !slices.Contains(known, a.texts[id]) {
+			known = append(known, a.texts[id])
+		}
+	}
+	if isNumber && len(known) > 0 {
+		v, sep, ok := parseNumber([]byte(c.value))
+		if !ok || sep == ',' && t.Source.Decimal == "." {
+			return series.Series{}, nil, fmt.Errorf("%q holds numbers, and %q is none", a.Name, c.value)
+		}
+		return series.New(numeric, series.Float, frameValue), v, nil
+	}
+	if (c.op == "=" || c.op == "!=") && !slices.Contains(known, c.value) {
+		if len(known) == 0 {
+			return series.Series{}, nil, fmt.Errorf("%q holds nothing", a.Name)
+		}
+		return series.Series{}, nil, fmt.Errorf("%q never is %q: did you mean %q? It is: %s", a.Name, c.value, Nearest(c.value, known), quoteList(known))
+	}
+	return series.New(texts, series.String, frameValue), c.value, nil
+}
+
+func (t *Table) meetAthlete(c condition) (*Table, error) {
+	if c.op != "=" && c.op != "!=" {
+		return nil, fmt.Errorf("athletes are compared with = and != only")
+	}
+	if !slices.Contains(t.Athletes, c.value) {
+		return nil, fmt.Errorf("there is no such athlete")
+	}
+	codes := make([]string, len(t.cellAthlete))
+	for i, a := range t.cellAthlete {
+		codes[i] = t.Athletes[a]
+	}
+	met, err := filter(series.New(codes, series.String, frameValue), comparator(c.op), c.value)
+	if err != nil {
+		return nil, err
+	}
+	return t.keepCells(c.reason(), func(cell int) bool { return met[cell] }), nil
+}
+
+// meetSession compares sessions by their place in the order of time.
+func (t *Table) meetSession(c condition) (*Table, error) {
+	at := t.sessionIndex(c.value)
+	if at < 0 {
+		return nil, fmt.Errorf("there is no session %q: did you mean %q? Sessions: %s", c.value, Nearest(c.value, t.Sessions), quoteList(t.Sessions))
+	}
+	places := make([]int, len(t.cellSession))
+	for i, s := range t.cellSession {
+		places[i] = int(s)
+	}
+	met, err := filter(series.New(places, series.Int, frameValue), comparator(c.op), at)
+	if err != nil {
+		return nil, err
+	}
+	return t.keepCells(c.reason(), func(cell int) bool { return met[cell] }), nil
+}
+
+// meetTrial and meetSide concern attempts, not athletes and sessions, so they
+// pass the data frame by.
+func (t *Table) meetTrial(c condition) (*Table, error) {
+	v, _, ok := parseNumber([]byte(c.value))
+	if !ok {
+		return nil, fmt.Errorf("trials are numbers, and %q is none", c.value)
+	}
+	return t.keepAttempts(c.reason(), func(m *Measure, i int) bool { return compare(float64(m.Trial[i]), c.op, v) }), nil
+}
+
+func compare(x float64, op string, y float64) bool {
+	switch op {
+	case "=":
+		return x == y
+	case "!=":
+		return x != y
+	case "<":
+		return x < y
+	case "<=":
+		return x <= y
+	case ">":
+		return x > y
+	}
+	return x >= y
+}
+
+func (t *Table) meetSide(c condition) (*Table, error) {
+	if c.op != "=" && c.op != "!=" {
+		return nil, fmt.Errorf("sides are compared with = and != only")
+	}
+	want := sideName(strings.ToLower(c.value))
+	var known []string
+	for _, m := range t.Measures {
+		if m.Side != "" && !slices.Contains(known, m.Side) {
+			known = append(known, m.Side)
+		}
+	}
+	if want != "" && !slices.Contains(known, want) {
+		if len(known) == 0 {
+			return nil, fmt.Errorf("no measure has a side")
+		}
+		return nil, fmt.Errorf("there is no side %q: did you mean %q? Sides: %s", c.value, Nearest(c.value, known), quoteList(known))
+	}
+	return t.keepAttempts(c.reason(), func(m *Measure, _ int) bool {
+		if m.Side == "" && want != "" {
+			return false
+		}
+		return (m.Side == want) == (c.op == "=")
+	}), nil
+}
