@@ -62,8 +62,7 @@ func Spearman(x, y []float64, level float64) (Correlation, error) {
 	rx, ry := rank.Mid(x), rank.Mid(y)
 	n := len(x)
 	c := fromR(cosine(centre(rx).d, centre(ry).d), n, 0, level)
-	r := c.Value
-	c.Estimate = fisher(r, math.Sqrt((1+r*r/2)/float64(n-3)), level, "Bonett-Wright")
+	c.Estimate = bonettWright(c.Value, n, level)
 	if n > exactN {
 		c.Method += ", p by the t approximation"
 		return c, nil
@@ -93,6 +92,11 @@ func fisher(r, se, level float64, method string) estimate.Estimate {
 	half := dist.NormalQuantile((1+level)/2) * se
 	z := math.Atanh(r)
 	return estimate.Estimate{Value: r, Lower: math.Tanh(z - half), Upper: math.Tanh(z + half), Method: method}
+}
+
+// bonettWright is the interval of [Spearman].
+func bonettWright(r float64, n int, level float64) estimate.Estimate {
+	return fisher(r, math.Sqrt((1+r*r/2)/float64(n-3)), level, "Bonett-Wright")
 }
 
 // tailP is the two-sided p value of r on df degrees of freedom.

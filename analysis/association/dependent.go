@@ -117,7 +117,8 @@ func determinant(r12, r13, r23 float64) (float64, bool) {
 			return math.NaN(), false
 		}
 	}
-	det := 1 - float64(r12*r12) - float64(r13*r13) - float64(r23*r23) + float64(2*r12*r13*r23)
+	shared := float64(r12*r12) + float64(r13*r13) // one term, so that exchanging them changes no bit
+	det := 1 - shared - float64(r23*r23) + float64(2*r12*r13*r23)
 	return max(0, det), det > -1e-12 && math.Abs(r23) < 1
 }
 

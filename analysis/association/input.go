@@ -1,6 +1,7 @@
 package association
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -20,8 +21,11 @@ func (in Input) check() error {
 	if in.Level != nil && len(in.Level) != n {
 		return fmt.Errorf("%w: %d athletes, %d levels", ErrLength, n, len(in.Level))
 	}
-	if err := check(minN, column(in.Outcome, complete(n, in.Outcome.Value))); err != nil {
-		return fmt.Errorf("outcome %q: %w", in.Outcome.Name, err)
+	y := series{fmt.Sprintf("outcome %q", in.Outcome.Name), pick(in.Outcome.Value, complete(n, in.Outcome.Value))}
+	if err := check(minN, y); errors.Is(err, ErrTooFew) {
+		return fmt.Errorf("%s: %w", y.name, err)
+	} else if err != nil {
+		return err
 	}
 	return in.checkCovariates()
 }

@@ -74,7 +74,7 @@ type Association struct {
 
 // WithinLevel is the correlation with the level means removed.
 type WithinLevel struct {
-	Correlation // pooled within levels, df n-g-1
+	Correlation         // pooled within levels, df n-g-1
 	Across      float64 // r over the same athletes, levels ignored
 	Levels      []LevelR
 	Homogeneity Test // are the levels' r equal?

@@ -196,7 +196,7 @@ func partedWords(w WithinLevel) string {
 	both := fmt.Sprintf("across levels r = %s, within a level %s", twoDigits(across), twoDigits(inside))
 	switch {
 	case !w.Parted:
-		return both + ": mixing the levels changes little"
+		return both + ": mixing the levels makes no clear difference"
 	case across*inside < 0 && math.Abs(inside) >= partedOutside:
 		return both + ": within a level it goes the other way; do not read the mixed one"
 	case math.Abs(inside) <= math.Abs(across)/2:
