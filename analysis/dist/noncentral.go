@@ -71,9 +71,13 @@ func lowerNoncentral(p, df, delta float64) float64 {
 		} else {
 			high = t
 		}
-		next := t + math.Log1p((p-got)/got)*got/density
-		if math.Abs(next-t) <= 1e-9*math.Abs(t) {
-			return next
+		step := math.Log1p((p-got)/got) * got / density
+		if math.Abs(step) <= 1e-9*math.Abs(t) {
+			return t + step
+		}
+		next := t + step
+		if step/t < -1 && math.Abs(t) > 1+math.Abs(delta) {
+			next = t * math.Exp(step/t) // a power-law tail is straight in log t
 		}
 		if !(next > low && next < high) {
 			next = middle(t, low, high)
@@ -107,30 +111,39 @@ func middle(t, low, high float64) float64 {
 // so small probabilities keep their digits.
 func noncentral(t, df, delta float64) (p, density float64) {
 	mode := peak(t, df, delta)
-	step := min(0.1, 0.5/math.Sqrt(2*df*math.Exp(2*mode)+t*t*math.Exp(2*mode)+1))
+	step := spacing(t, df, delta, mode)
+	// The density of w is scale exp(-df/2 (e^(2w) - 1 - 2w)), see [stirling].
+	scale := 2 * math.Sqrt(df/4/math.Pi) * math.Exp(-stirling(df/2))
 	side := func(from, stride float64) (p, density float64) {
-		for i := from; ; i += stride {
+		for i := from; math.Abs(i) < maxTerms; i += stride {
 			w := float64(i*step) + mode
-			g, s := chiLogDensity(w, df), math.Exp(w)
+			s, g := math.Exp(w), math.Exp(-df/2*expBeyondLine(2*w))
 			z := math.FMA(t, s, -delta)
 			dp, dd := g*NormalCDF(z), g*s*normalDensity(z)
 			p, density = p+dp, density+dd
 			if dp <= 1e-19*p && dd <= 1e-19*density && i != from {
-				return p, density
+				break
 			}
 		}
+		return p, density
 	}
 	p, density = side(0, 1)
 	left, leftDensity := side(-1, -1)
-	return float64(step * (p + left)), float64(step * (density + leftDensity))
+	scale *= step
+	return scale * (p + left), scale * (density + leftDensity)
 }
 
-// chiLogDensity returns the density of log S at w,
-//
-//	2 (df/2)^(df/2) / Γ(df/2) exp(df w - df e^(2w) / 2)
-func chiLogDensity(w, df float64) float64 {
-	a := df / 2
-	return 2 * math.Sqrt(a/2/math.Pi) * math.Exp(-stirling(a)-a*expBeyondLine(2*w))
+// spacing returns the distance of the points of the trapezoidal rule: half the
+// width of the integrand's narrowest feature, which is the density of w
+// (standard deviation 1/√(2 df)) or the rise of Φ. That rise is over at
+// t e^w = delta + 10, so a large t does not make it narrower.
+func spacing(t, df, delta, mode float64) float64 {
+	s := math.Exp(mode)
+	rise := math.Abs(t) * s
+	if t > 0 {
+		rise = min(rise, math.Abs(delta)+10)
+	}
+	return min(0.1, 0.5/math.Sqrt(float64(2*df*s*s)+float64(rise*rise)+1))
 }
 
 // expBeyondLine returns exp(x) - 1 - x, accurate near 0.
