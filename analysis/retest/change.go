@@ -248,6 +248,6 @@ func (j *judge) regress(base mean, c Change) (*float64, *estimate.Estimate) {
 	r = b * r / (1 + (b-1)*r)
 	expected := (1 - r) * (j.t.Noise.Mean - base.value)
 	beyond := j.interval(c.Change.Value-expected, c.Detectable)
-	beyond.Method += "; the error is that of the change, the uncertainty of the ICC and of the mean is not included"
+	beyond.Method = j.beyond
 	return &expected, &beyond
 }

@@ -22,7 +22,8 @@ type judge struct {
 	worthwhile float64   // NaN when there is none
 	factor     float64   // t(1-alpha/2, df)
 	narrow     float64   // the same for the narrow interval
-	method     string
+	method     string    // of the intervals
+	beyond     string    // of the change beyond regression to the mean
 	regression bool
 
 	warnings []string // without the measure's name
@@ -49,6 +50,7 @@ func newJudge(t Test, o Options) (*judge, error) {
 	j.factor = dist.TQuantile(0.5+o.Level/2, m.DF)
 	j.narrow = dist.TQuantile(0.5+o.Narrow/2, m.DF)
 	j.method = fmt.Sprintf("Student t, df %.6g", m.DF)
+	j.beyond = j.method + "; the error is that of the change, the uncertainty of the ICC and of the mean is not included"
 	j.checkSummary()
 	j.checkRegression()
 	j.checkShared()

@@ -83,7 +83,7 @@ func Judge(tests []Test, o Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	r := Result{Level: o.Level, Narrow: o.Narrow}
+	r := Result{Level: o.Level, Narrow: o.Narrow, Changes: make([]Change, 0, most(tests))}
 	var said caveats
 	for _, t := range tests {
 		j, err := newJudge(t, o)
@@ -101,6 +101,14 @@ func Judge(tests []Test, o Options) (Result, error) {
 	adjust(&r)
 	r.Warnings = said.lines()
 	return r, nil
+}
+
+// most returns how many changes there can be.
+func most(tests []Test) (n int) {
+	for _, t := range tests {
+		n += len(t.Scores.Athletes) * len(t.FollowUp)
+	}
+	return n
 }
 
 // filled returns o with its defaults.
