@@ -86,14 +86,12 @@ func (b *builder) readNumbers(c *column) {
 	c.use = asNumber
 	c.rule = &numberRule{table: b.decimals}
 	if f := c.field; f != nil {
-		if f.DecimalChar != "" && f.DecimalChar != b.dict.Dialect.DecimalChar {
+		if (f.DecimalChar == "." || f.DecimalChar == ",") && f.DecimalChar != b.dict.Dialect.DecimalChar {
 			c.rule.fixed = f.DecimalChar[0]
 		}
-		if f.GroupChar != "" {
-			c.rule.group = f.GroupChar[0]
-		}
+		c.rule.group, c.rule.dressed = []byte(f.GroupChar), f.Dressed
 	}
-	c.rule.special = c.rule.fixed != 0 || c.rule.group != 0 || c.missing.numeric
+	c.rule.special = c.rule.fixed != 0 || len(c.rule.group) > 0 || c.rule.dressed || c.missing.numeric
 }
 
 // addAll reads the rows after the preview.
@@ -240,6 +238,9 @@ func (b *builder) newAttempts(name string, side int32) *attempts {
 		full += "." + text
 	}
 	info, ok := b.dict.Measure(full)
+	if !ok && text != "" {
+		info, ok = b.dict.Measure(name + "." + sideName(text))
+	}
 	info.Name = full
 	if info.Side == "" && text != "" {
 		info.Side = sideName(text)

@@ -2,6 +2,8 @@ package cohort
 
 import (
 	"fmt"
+	"math"
+	"reflect"
 	"regexp"
 	"slices"
 	"strconv"
@@ -15,10 +17,9 @@ import (
 // checks are the type and the constraints that the dictionary puts on a
 // column.
 type checks struct {
+	dictionary.Field
 	dictionary.Constraints
-	kind    string // type of the field
 	layout  string // of dates, as package time has it
-	comma   bool   // decimal comma
 	pattern *regexp.Regexp
 	texts   map[int32]int32   // unique: row of each text
 	values  map[float64]int32 // unique: row of each number
@@ -29,52 +30,76 @@ func (b *builder) newChecks(c *column) *checks {
 	if c.field == nil {
 		return nil
 	}
-	k := &checks{Constraints: c.field.Constraints, kind: c.field.Type, layout: dateLayout(c.field.Format), comma: c.field.DecimalChar == ","}
-	for _, names := range [][]string{b.dict.PrimaryKey} {
-		k.Required = k.Required || slices.Contains(names, c.field.Name)
+	k := &checks{Field: *c.field, Constraints: c.field.Constraints, layout: dateLayout(c.field.Format)}
+	k.Required = k.Required || slices.Contains(b.dict.PrimaryKey, c.field.Name)
+	if reflect.ValueOf(k.Constraints).IsZero() && slices.Contains([]string{"", "any", "string"}, k.Type) {
+		return nil
 	}
-	if k.Pattern != "" {
-		var err error
-		if k.pattern, err = regexp.Compile(`^(?:` + k.Pattern + `)$`); err != nil {
-			b.note("the pattern of column %q is not checked: %v", c.name, err)
-		}
+	var err error
+	if k.pattern, err = k.Expression(); err != nil {
+		b.note("the pattern of column %q is not checked: %v", c.name, err)
 	}
 	if k.Unique {
 		k.texts, k.values = make(map[int32]int32), make(map[float64]int32)
 	}
-	plain := k.kind == "" || k.kind == "any" || k.kind == "string" || k.kind == "number"
-	if plain && isZero(c.field.Constraints) && !k.Required {
-		if k.kind != "number" {
-			return nil
-		}
-	}
 	return k
-}
-
-func isZero(c dictionary.Constraints) bool {
-	return !c.Required && !c.Unique && c.MinLength == nil && c.MaxLength == nil && c.Minimum == nil && c.Maximum == nil &&
-		c.ExclusiveMinimum == nil && c.ExclusiveMaximum == nil && c.Pattern == "" && c.Enum == nil
 }
 
 // text is what is wrong with the text of a cell, "" when nothing.
 func (k *checks) text(s string) string {
-	switch k.kind {
+	switch k.Type {
 	case "number", "integer":
 		v, sep, ok := parseNumber([]byte(s))
-		if !ok || sep != 0 && (sep == ',') != k.comma {
-			return "the dictionary declares a " + k.kind + ", and this is none"
+		if !ok || sep != 0 && (sep == ',') != (k.DecimalChar == ",") {
+			return "the dictionary declares a number, and this is none"
 		}
 		return k.number(v, s)
 	case "boolean":
-		if !slices.Contains([]string{"true", "True", "TRUE", "1", "false", "False", "FALSE", "0"}, s) {
-			return "the dictionary declares true or false"
+		if yes, no := k.truths(); !slices.Contains(yes, s) && !slices.Contains(no, s) {
+			return "the dictionary declares one of " + quoteList(append(slices.Clone(yes), no...))
 		}
 	case "date":
-		if _, err := time.Parse(k.layout, s); err != nil {
-			return fmt.Sprintf("the dictionary declares a date such as %s", time.Date(2026, 3, 14, 9, 30, 0, 0, time.UTC).Format(k.layout))
+		if problem := k.date(s); problem != "" {
+			return problem
 		}
 	}
 	return k.written(s)
+}
+
+func (k *checks) truths() (yes, no []string) {
+	yes, no = k.TrueValues, k.FalseValues
+	if yes == nil {
+		yes = []string{"true", "True", "TRUE", "1"}
+	}
+	if no == nil {
+		no = []string{"false", "False", "FALSE", "0"}
+	}
+	return yes, no
+}
+
+func (k *checks) date(s string) string {
+	t, err := time.Parse(k.layout, s)
+	if err != nil {
+		return "the dictionary declares a date such as " + time.Date(2026, 3, 14, 9, 30, 0, 0, time.UTC).Format(k.layout)
+	}
+	against := func(limit string) int {
+		l, err := time.Parse(k.layout, limit)
+		if limit == "" || err != nil {
+			return 0
+		}
+		return t.Compare(l)
+	}
+	switch {
+	case against(k.MinimumDate) < 0:
+		return "before the minimum " + k.MinimumDate + " of the dictionary"
+	case against(k.MaximumDate) > 0:
+		return "after the maximum " + k.MaximumDate + " of the dictionary"
+	case k.ExclusiveMinimumDate != "" && against(k.ExclusiveMinimumDate) <= 0:
+		return "not after the exclusive minimum " + k.ExclusiveMinimumDate + " of the dictionary"
+	case k.ExclusiveMaximumDate != "" && against(k.ExclusiveMaximumDate) >= 0:
+		return "not before the exclusive maximum " + k.ExclusiveMaximumDate + " of the dictionary"
+	}
+	return ""
 }
 
 // written checks a cell as it is written.
@@ -98,13 +123,13 @@ func (k *checks) listed(s string) bool {
 	if slices.Contains(k.Enum, s) {
 		return true
 	}
-	if k.kind != "number" && k.kind != "integer" {
+	if k.Type != "number" && k.Type != "integer" {
 		return false
 	}
 	v, _, ok := parseNumber([]byte(s))
 	return ok && slices.ContainsFunc(k.Enum, func(e string) bool {
-		w, err := strconv.ParseFloat(e, 64)
-		return err == nil && v == w
+		w, _, ok := parseNumber([]byte(e))
+		return ok && v == w
 	})
 }
 
@@ -112,7 +137,7 @@ func (k *checks) listed(s string) bool {
 func (k *checks) number(v float64, text string) string {
 	plain := func(p *float64) string { return strconv.FormatFloat(*p, 'g', -1, 64) }
 	switch {
-	case k.kind == "integer" && v != float64(int64(v)):
+	case k.Type == "integer" && v != math.Trunc(v):
 		return "the dictionary declares an integer"
 	case k.Minimum != nil && v < *k.Minimum:
 		return "below the minimum " + plain(k.Minimum) + " of the dictionary"

@@ -3,6 +3,7 @@ package cohort
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"noisefloor/internal/cohort/dictionary"
 )
@@ -82,12 +83,13 @@ type decimals struct {
 // numberRule reads the numbers of one column.
 type numberRule struct {
 	table   *decimals
-	fixed   byte // the dictionary's separator for this column, 0 without
-	group   byte // the dictionary's group separator, 0 without
-	special bool // fixed, group, or missing texts that look like numbers
-	mixed   bool // two conventions were reported
-	uses    int  // numbers with a decimal separator
-	threes  int  // of these, numbers with exactly three digits after it
+	fixed   byte   // the dictionary's separator for this column, 0 without
+	group   []byte // the dictionary's group separator, empty without
+	dressed bool   // the dictionary lets numbers stand among other signs: "95 %"
+	special bool   // one of these, or missing texts that look like numbers
+	mixed   bool   // two conventions were reported
+	uses    int    // numbers with a decimal separator
+	threes  int    // of these, numbers with exactly three digits after it
 }
 
 // A cellState is what reading a number came to.
@@ -112,7 +114,7 @@ func (b *builder) readValue(c *column, raw []byte, row int) (float64, cellState)
 	if c.missing.has(raw) {
 		return 0, b.checkMissing(c, row)
 	}
-	v, sep, ok := parseNumber(r.ungroup(raw))
+	v, sep, ok := parseNumber(r.bare(raw))
 	if !ok {
 		problem, hint := explainNumber(string(raw))
 		b.fault(c, row, string(raw), problem, hint)
@@ -135,12 +137,16 @@ func (r *numberRule) note(raw []byte, sep byte) {
 	}
 }
 
-// ungroup takes out the group separator that the dictionary declares.
-func (r *numberRule) ungroup(raw []byte) []byte {
-	if r.group == 0 {
-		return raw
+// bare takes away what the dictionary allows around and within a number.
+func (r *numberRule) bare(raw []byte) []byte {
+	if len(r.group) > 0 {
+		raw = bytes.ReplaceAll(raw, r.group, nil)
 	}
-	return bytes.ReplaceAll(raw, []byte{r.group}, nil)
+	if r.dressed {
+		raw = bytes.TrimLeftFunc(raw, func(c rune) bool { return !strings.ContainsRune("0123456789+-.,", c) })
+		raw = bytes.TrimRightFunc(raw, func(c rune) bool { return c < '0' || c > '9' })
+	}
+	return raw
 }
 
 // convention checks a decimal separator against the table's. Once a column is

@@ -17,6 +17,32 @@ func (l *loader) describeLayout(b *builder) {
 	l.sayRoles()
 }
 
+// describeDictionary says which dictionary was used, and what it leaves open.
+func (l *loader) describeDictionary() {
+	d := l.dict
+	if d.Path == "" {
+		return
+	}
+	how := "beside the table"
+	if l.o.Dictionary != "" {
+		how = "as asked"
+	}
+	l.taken("dictionary: %s (%s)", d.Path, how)
+	l.table.Notes = append(l.table.Notes, d.Warnings...)
+	if len(d.Fields) == 0 || d.FieldsMatch == "subset" || d.FieldsMatch == "partial" {
+		return
+	}
+	var extra []*column
+	for _, c := range l.columns {
+		if c.field == nil {
+			extra = append(extra, c)
+		}
+	}
+	if len(extra) > 0 {
+		l.note("the dictionary does not describe the columns %s", listNames(extra))
+	}
+}
+
 // describeNumbers says what only the whole table shows: the columns of a wide
 // table, the decimal separator.
 func (b *builder) describeNumbers() {

@@ -47,7 +47,7 @@ func (b *builder) finishSessions() {
 	}
 	names := b.session.texts.list
 	layout := ""
-	if c := b.session.checks; c != nil && c.kind == "date" {
+	if c := b.session.checks; c != nil && c.Type == "date" {
 		layout = c.layout
 	}
 	order, how := orderSessions(names, layout)

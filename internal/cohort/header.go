@@ -68,10 +68,13 @@ func (l *loader) checkHeader(names []string, row int) {
 		}
 		l.faults.add(f)
 	}
+	if m := l.dict.FieldsMatch; m == "superset" || m == "partial" {
+		return // the table may lack some
+	}
 	for _, field := range l.dict.Fields {
 		if name := cleanText(field.Name); !slices.Contains(names, name) {
 			l.faults.add(Fault{Row: row, Problem: fmt.Sprintf("the dictionary describes a column %q that the table does not have", name),
-				Hint: fmt.Sprintf("did you mean %q?", Nearest(name, names))})
+				Hint: fmt.Sprintf("is it %q? --no-dictionary reads the table without its dictionary", Nearest(name, names))})
 		}
 	}
 }

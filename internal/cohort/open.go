@@ -60,7 +60,11 @@ func openDictionary(path string, o Options) (*dictionary.Dictionary, error) {
 		return &dictionary.Dictionary{}, nil
 	}
 	if beside, ok := dictionary.Beside(path); ok {
-		return dictionary.Open(beside, tablePath)
+		d, err := dictionary.Open(beside, tablePath)
+		if err != nil {
+			return nil, fmt.Errorf("%w\n(this dictionary was found beside the table; --no-dictionary reads the table without it)", err)
+		}
+		return d, nil
 	}
 	return &dictionary.Dictionary{}, nil
 }
@@ -114,6 +118,7 @@ func (l *loader) load(src *source) error {
 	if l.faults.total > before {
 		return l.faults.err()
 	}
+	l.describeDictionary()
 	b := l.newBuilder()
 	for _, row := range l.preview {
 		b.add(row.cells, row.row)
