@@ -104,7 +104,7 @@ func (a pairs) picture() Picture {
 	}
 	const tall = 230
 	ticksY := y.padded(0.05).set(&p.Plot.Y, tall, false, number.Signed)
-	ticksX := x.padded(0.06).set(&p.Plot.X, p.panelWidth()-30, true, number.Plain)
+	ticksX := x.padded(0.06).set(&p.Plot.X, p.dataWidth()-20, true, number.Plain)
 	p.Plot.Add(gridX(ticksX), gridY(ticksY), layer(a.bands), layer(a.rules), layer(a.marks))
 	return p.sized(tall)
 }
@@ -178,6 +178,9 @@ func (a pairs) marks(p pen) {
 		m := told(a.outside(point))
 		p.mark(m, place(point))
 		room.add(boxAround(place(point), 3))
+	}
+	for _, l := range a.lines {
+		room.line(vg.Point{X: p.Min.X, Y: p.y(l.at.Value)}, vg.Point{X: p.Max.X, Y: p.y(l.at.Value)})
 	}
 	s := style(sizeSmall, ink)
 	for _, point := range a.sortedOutside() {

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -80,7 +81,7 @@ func (g run) picture() Picture {
 	const tall = 190
 	ticks := s.padded(0.08).set(&p.Plot.Y, tall, false, number.Plain)
 	g.sessionTicks(p)
-	p.Plot.Add(layer(g.band), gridY(ticks), layer(g.baseline), layer(g.course), layer(g.marks))
+	p.Plot.Add(layer(g.band), gridY(ticks), layer(g.baseline), layer(g.course), layer(g.marks), layer(g.values))
 	return p.sized(tall)
 }
 
@@ -94,20 +95,21 @@ func (g run) label() string {
 // sessionTicks names as many sessions as have room.
 func (g run) sessionTicks(p Picture) {
 	n := len(g.Run.Sessions)
-	step := 1
-	for p.panelWidth()/vg.Length(n)*vg.Length(step) < 34 {
-		step++
+	widest := vg.Length(20)
+	for _, name := range g.Run.Sessions {
+		widest = max(widest, min(110, width(p.Plot.X.Tick.Label, clean(name))))
 	}
-	room := p.panelWidth()/vg.Length(n)*vg.Length(step) - 8
-	var ticks []plot.Tick
-	for i := 0; i < n; i += step {
-		label := fit(p.Plot.X.Tick.Label, clean(g.Run.Sessions[i]), room)
-		if label == "" {
-			label = " "
+	for step := 1; step <= n; step++ {
+		var ticks []plot.Tick
+		for i := 0; i < n; i += step {
+			label := fit(p.Plot.X.Tick.Label, clean(g.Run.Sessions[i]), widest+1)
+			ticks = append(ticks, plot.Tick{Value: float64(i), Label: cmp.Or(label, " ")})
 		}
-		ticks = append(ticks, plot.Tick{Value: float64(i), Label: label})
+		p.Plot.X.Tick.Marker = plot.ConstantTicks(ticks)
+		if p.dataWidth()/vg.Length(n)*vg.Length(step) >= widest+8 {
+			return
+		}
 	}
-	p.Plot.X.Tick.Marker = plot.ConstantTicks(ticks)
 }
 
 func (g run) band(p pen) {
@@ -131,7 +133,7 @@ func (g run) baseline(p pen) {
 func (g run) bandWords() []string {
 	r := g.Run
 	return []string{
-		"noise from " + g.number(r.Low), "baseline " + g.number(r.Baseline), "noise to " + g.number(r.High),
+		"noise down to " + g.number(r.Low), "baseline " + g.number(r.Baseline), "noise up to " + g.number(r.High),
 	}
 }
 
@@ -151,11 +153,6 @@ func (g run) place(p pen, i int) vg.Point {
 }
 
 func (g run) marks(p pen) {
-	room := crowd{bounds: p.Rectangle}
-	for _, i := range g.at {
-		room.add(boxAround(g.place(p, i), 4))
-	}
-	s := style(sizeSmall, ink)
 	for _, i := range g.at {
 		m := markStyle{shape: cross, colour: mute}
 		if g.Run.Judged[i] {
@@ -164,19 +161,40 @@ func (g run) marks(p pen) {
 		m.radius = 3.6
 		p.mark(m, g.place(p, i))
 	}
+}
+
+// values writes the value above or below its mark. Of more than a dozen
+// sessions only those past the noise are written.
+func (g run) values(p pen) {
+	room := g.crowd(p)
+	s := aligned(style(sizeSmall, ink), draw.XCenter)
 	for _, i := range g.at {
+		if len(g.at) > 12 && !(g.Run.Judged[i] && g.Run.Real[i]) {
+			continue
+		}
 		words := g.number(g.Run.Value[i])
-		w, h := width(s, words), s.Font.Size
-		for _, up := range []vg.Length{6, -6 - h} {
-			low := g.place(p, i).Add(vg.Point{X: -w / 2, Y: up})
-			b := box{Min: low, Max: low.Add(vg.Point{X: w, Y: h})}
-			if room.free(b) {
-				room.add(b)
-				p.write(aligned(s, draw.XCenter), vg.Point{X: low.X + w/2, Y: low.Y + h/2}, words)
-				break
-			}
+		at, w, h := g.place(p, i), width(s, words), s.Font.Size
+		over := box{Min: vg.Point{X: at.X - w/2, Y: at.Y + 6}, Max: vg.Point{X: at.X + w/2, Y: at.Y + 6 + h}}
+		under := box{Min: vg.Point{X: at.X - w/2, Y: at.Y - 6 - h}, Max: vg.Point{X: at.X + w/2, Y: at.Y - 6}}
+		if b, ok := room.choose(over, under); ok {
+			p.write(s, vg.Point{X: at.X, Y: (b.Min.Y + b.Max.Y) / 2}, words)
 		}
 	}
+}
+
+// crowd holds the marks, the course and the lines of the band.
+func (g run) crowd(p pen) *crowd {
+	room := &crowd{bounds: box{Min: p.Min, Max: p.Max.Add(vg.Point{Y: 8})}}
+	for k, i := range g.at {
+		room.add(boxAround(g.place(p, i), 4))
+		if k > 0 && g.at[k-1] == i-1 {
+			room.line(g.place(p, i-1), g.place(p, i))
+		}
+	}
+	for _, v := range []float64{g.Run.Low, g.Run.Baseline, g.Run.High} {
+		room.line(vg.Point{X: p.Min.X, Y: p.y(v)}, vg.Point{X: p.Max.X, Y: p.y(v)})
+	}
+	return room
 }
 
 // past lists the sessions judged to be past the noise, with their change.

@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -85,7 +86,7 @@ func roomFor(ticks []plot.Tick, a *plot.Axis, length vg.Length, across bool) boo
 	for _, t := range ticks {
 		widest = max(widest, width(a.Tick.Label, t.Label))
 	}
-	return apart >= max(widest+12, 34)
+	return apart >= max(widest+12, 24)
 }
 
 // roundTicks returns at most count+1 ticks at multiples of 1, 2 or 5 times a
@@ -109,6 +110,24 @@ func roundTicks(low, high float64, count int, write func(float64, int) string) [
 			label = "0"
 		}
 		ticks = append(ticks, plot.Tick{Value: v, Label: label})
+	}
+	return distinct(ticks, decimals)
+}
+
+// distinct writes the labels out in full when rounding made two of them alike.
+func distinct(ticks []plot.Tick, decimals int) []plot.Tick {
+	for i := 1; i < len(ticks); i++ {
+		if ticks[i].Label != ticks[i-1].Label {
+			continue
+		}
+		for j, t := range ticks {
+			long := strconv.FormatFloat(t.Value, 'f', min(decimals, 15), 64)
+			if math.Abs(t.Value) >= 1e15 || len(long) > 20 {
+				long = strconv.FormatFloat(t.Value, 'e', 12, 64)
+			}
+			ticks[j].Label = strings.ReplaceAll(long, "-", number.Minus)
+		}
+		break
 	}
 	return ticks
 }

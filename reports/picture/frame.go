@@ -70,6 +70,13 @@ func (p Picture) around() vg.Length {
 // panelWidth is the room for the panel and the tick labels of a vertical axis.
 func (p Picture) panelWidth() vg.Length { return p.room() - p.left - p.right }
 
+// dataWidth is the width of the panel itself, with the tick labels that the
+// axes have so far.
+func (p Picture) dataWidth() vg.Length {
+	area := p.Plot.DataCanvas(draw.Canvas{Rectangle: vg.Rectangle{Max: vg.Point{X: p.panelWidth(), Y: 1000}}})
+	return area.Size().X
+}
+
 // sized gives the picture the height that its panel needs.
 func (p Picture) sized(panel vg.Length) Picture {
 	p.Height = vg.Length(math.Ceil(float64(p.around() + panel)))

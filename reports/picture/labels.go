@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/plot/vg"
@@ -56,10 +57,12 @@ func inside(a, b box) bool {
 	return a.Min.X >= b.Min.X && a.Max.X <= b.Max.X && a.Min.Y >= b.Min.Y && a.Max.Y <= b.Max.Y
 }
 
-// A crowd remembers what is taken.
+// A crowd remembers what is taken by marks and labels, and where lines run,
+// which a label may cross only when it must.
 type crowd struct {
 	bounds box
 	taken  []box
+	lines  []box
 }
 
 func (c *crowd) add(b box) { c.taken = append(c.taken, b) }
@@ -69,10 +72,38 @@ func (c *crowd) free(b box) bool {
 	return inside(b, c.bounds) && !slices.ContainsFunc(c.taken, func(t box) bool { return overlap(t, b) })
 }
 
+// line adds a straight line, as a row of small boxes.
+func (c *crowd) line(from, to vg.Point) {
+	const step = 3
+	d := to.Sub(from)
+	n := int(math.Hypot(float64(d.X), float64(d.Y))/step) + 1
+	for i := range n + 1 {
+		c.lines = append(c.lines, boxAround(from.Add(d.Scale(vg.Length(i)/vg.Length(n))), 1.5))
+	}
+}
+
+// clear reports whether b is free and crosses no line.
+func (c *crowd) clear(b box) bool {
+	return c.free(b) && !slices.ContainsFunc(c.lines, func(l box) bool { return overlap(l, b) })
+}
+
+// choose takes the first of the boxes that is clear, else the first that is
+// free. It returns false when there is none.
+func (c *crowd) choose(boxes ...box) (box, bool) {
+	for _, fits := range []func(box) bool{c.clear, c.free} {
+		if i := slices.IndexFunc(boxes, fits); i >= 0 {
+			c.add(boxes[i])
+			return boxes[i], true
+		}
+	}
+	return box{}, false
+}
+
 // beside finds room for a label of the size given next to a mark, and takes
 // it: right of it, left, above, below, then the corners. It returns the box,
 // or false when every side is taken.
 func (c *crowd) beside(at vg.Point, away, w, h vg.Length) (box, bool) {
+	var boxes []box
 	for _, low := range []vg.Point{
 		{X: at.X + away, Y: at.Y - h/2},
 		{X: at.X - away - w, Y: at.Y - h/2},
@@ -83,11 +114,7 @@ func (c *crowd) beside(at vg.Point, away, w, h vg.Length) (box, bool) {
 		{X: at.X + away*0.7, Y: at.Y - away*0.7 - h},
 		{X: at.X - away*0.7 - w, Y: at.Y - away*0.7 - h},
 	} {
-		b := box{Min: low, Max: low.Add(vg.Point{X: w, Y: h})}
-		if c.free(b) {
-			c.add(b)
-			return b, true
-		}
+		boxes = append(boxes, box{Min: low, Max: low.Add(vg.Point{X: w, Y: h})})
 	}
-	return box{}, false
+	return c.choose(boxes...)
 }

@@ -50,7 +50,7 @@ func NewNoiseRow(label string, r reliability.Result) NoiseRow {
 
 // sees reports whether the smallest change the test can tell from noise is no
 // larger than the smallest that matters.
-func (r NoiseRow) sees() bool { return r.Detectable <= r.Worthwhile }
+func (r NoiseRow) sees() bool { return r.Worthwhile > 0 && r.Detectable <= r.Worthwhile }
 
 // NoiseOverview draws for every measure, in percent of its mean, the typical
 // error with its interval, a soft band up to the detectable change, and an
@@ -120,7 +120,7 @@ func (o overview) picture() Picture {
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(tall)
 	p.left = o.leftRoom() + 8
 	p.right = o.errorRoom() + o.ratioRoom() + 24
-	p.xTitle("percent of the mean (%)")
+	p.xTitle("error or change (% of the mean)")
 	ticks := span{low: 0, high: o.reach(), some: true}.set(&p.Plot.X, p.panelWidth(), true, number.Plain)
 	p.Plot.Add(gridX(ticks), layer(o.heads), layer(o.marks))
 	return p.sized(tall)
@@ -156,14 +156,14 @@ func (o overview) leftRoom() vg.Length {
 }
 
 func (o overview) decimals(r NoiseRow) int {
-	return number.Decimals(math.Abs(r.TypicalError.Value) / 10)
+	return min(2, number.Decimals(r.TypicalError.Value))
 }
 
 func (o overview) errorWords(r NoiseRow) string {
 	if !r.drawn() {
 		return fit(style(sizeSmall, mute), cmp.Or(clean(r.TypicalError.Method), "no typical error"), 110)
 	}
-	return number.Estimate(r.TypicalError, min(2, o.decimals(r)))
+	return number.Estimate(r.TypicalError, o.decimals(r))
 }
 
 func (o overview) ratioWords(r NoiseRow) string {
@@ -257,23 +257,26 @@ func (o overview) row(p pen, r NoiseRow, y vg.Length) {
 			p.line(edge, 0.9, nil, vg.Point{X: end, Y: y - half}, vg.Point{X: end, Y: y + half})
 		}
 	}
+	if at, cut := p.place(r.Worthwhile); finite(r.Worthwhile) && !cut {
+		p.line(ink, 1.8, nil, vg.Point{X: at, Y: y - half - 1.5}, vg.Point{X: at, Y: y + half + 1.5})
+	}
+	m.radius = 2.5
 	p.bar(m.colour, m.line(), r.TypicalError.Lower, r.TypicalError.Upper, y)
 	if at, cut := p.place(r.TypicalError.Value); !cut {
 		p.mark(m, vg.Point{X: at, Y: y})
 	}
-	if finite(r.Worthwhile) {
-		if at, cut := p.place(r.Worthwhile); !cut {
-			p.line(ink, 1.8, nil, vg.Point{X: at, Y: y - half - 1.5}, vg.Point{X: at, Y: y + half + 1.5})
-		}
-	}
 }
 
-func (o overview) count() (drawn int, seeing []string, least, most int) {
+// count returns how many rows can be judged, which of them see what matters,
+// and the range of n of those drawn.
+func (o overview) count() (judged int, seeing []string, least, most int) {
 	for _, r := range o.rows {
 		if !r.drawn() {
 			continue
 		}
-		drawn++
+		if finite(r.Detectable, r.Worthwhile) {
+			judged++
+		}
 		if r.sees() {
 			seeing = append(seeing, clean(r.Label))
 		}
@@ -282,24 +285,29 @@ func (o overview) count() (drawn int, seeing []string, least, most int) {
 		}
 		most = max(most, r.Athletes)
 	}
-	return drawn, seeing, least, most
+	return judged, seeing, least, most
 }
 
 func (o overview) note() string {
 	_, _, least, most := o.count()
-	return fmt.Sprintf("%s. Mark and bar: typical error and its %s interval. Shaded band: up to the change that is more than noise in one athlete (%[2]s). Upright line: smallest worthwhile change. Filled mark: the line lies past the band.",
+	s := fmt.Sprintf("%s. Mark and bar: typical error and its %s interval. Shaded band: changes of one athlete that may be noise (%[2]s). Upright line: smallest worthwhile change. Filled mark: the line lies past the band.",
 		athletes(least, most), percentLevel(o.in.Level))
+	reach := o.reach()
+	if slices.ContainsFunc(o.rows, func(r NoiseRow) bool { return r.drawn() && max(r.Detectable, r.Worthwhile) > reach }) {
+		s += " Arrow: goes on beyond the axis."
+	}
+	return s
 }
 
 func (o overview) caption() string {
-	drawn, seeing, least, most := o.count()
-	s := fmt.Sprintf("In %d of %s the smallest worthwhile change is no smaller than the change that can be told from noise in one athlete (%s, %s)",
-		len(seeing), number.Count(drawn, "test", "tests"), percentLevel(o.in.Level), athletes(least, most))
+	judged, seeing, least, most := o.count()
+	s := fmt.Sprintf("%d of %s can tell the smallest worthwhile change of one athlete from noise (%s, %s)",
+		len(seeing), number.Count(judged, "test", "tests"), percentLevel(o.in.Level), athletes(least, most))
 	if len(seeing) > 0 {
 		s += ": " + listed(seeing, 4)
 	}
-	if missing := len(o.rows) - drawn; missing > 0 {
-		s += fmt.Sprintf("; %s no typical error in percent", counted(missing, "has", "have"))
+	if missing := len(o.rows) - judged; missing > 0 {
+		s += fmt.Sprintf("; %s no such comparison in percent", counted(missing, "test allows", "tests allow"))
 	}
 	return s + "."
 }
@@ -328,7 +336,7 @@ func (o overview) table() Table {
 		Numeric: []bool{false, true, true, true, true, true, true, true, false},
 	}
 	for _, r := range o.rows {
-		d := min(2, o.decimals(r))
+		d := o.decimals(r)
 		row := []string{r.Label, fmt.Sprint(r.Athletes)}
 		for _, v := range []float64{r.TypicalError.Value, r.TypicalError.Lower, r.TypicalError.Upper, r.Detectable, r.Worthwhile} {
 			row = append(row, number.Plain(v, d))

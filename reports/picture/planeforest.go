@@ -248,7 +248,7 @@ func (f planes) note() string {
 	_, _, least, most := f.count()
 	s := fmt.Sprintf("%s. Filled mark: the %s interval (bar) excludes zero; hollow: it does not.", athletes(least, most), percentLevel(f.Result.Level))
 	if f.anyWithin() {
-		s += fmt.Sprintf(" Diamond: the correlation within %s, the means of each %[1]s removed, in the same way.", f.levelName())
+		s += fmt.Sprintf(" Diamond: the correlation within %s (the mean of each %[1]s removed), filled in the same way.", f.levelName())
 	}
 	return s
 }

@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -46,14 +45,15 @@ func Scatter(in ScatterInput) (Picture, error) {
 		return Picture{}, fmt.Errorf("%w: no athlete has both %s and %s", ErrNothing, s.test(), in.OutcomeLabel)
 	}
 	s.levels = s.order()
+	s.merge()
 	return s.picture(), nil
 }
 
 // A scatter is a [Scatter] being drawn.
 type scatter struct {
 	ScatterInput
-	points []association.Point
-	levels []string // empty when there are none to tell apart
+	points []association.Point // with the levels that are drawn
+	levels []string            // empty when there are none to tell apart
 }
 
 func (s scatter) test() string {
@@ -89,6 +89,21 @@ func (s scatter) order() []string {
 	return levels
 }
 
+// merge draws what are too many levels for the shapes there are as one.
+func (s *scatter) merge() {
+	if len(s.levels) <= len(levelStyles) {
+		return
+	}
+	last := len(levelStyles) - 1
+	others := fmt.Sprintf("%d others", len(s.levels)-last)
+	for i, point := range s.points {
+		if slices.Index(s.levels, point.Level) >= last {
+			s.points[i].Level = others
+		}
+	}
+	s.levels = append(slices.Clone(s.levels[:last]), others)
+}
+
 func (s scatter) picture() Picture {
 	p := Picture{
 		Name:    stem("scatter", s.OutcomeLabel, s.Association.Measure),
@@ -109,7 +124,7 @@ func (s scatter) picture() Picture {
 	}
 	const tall = 260
 	ticksY := y.padded(0.06).set(&p.Plot.Y, tall, false, number.Plain)
-	ticksX := x.padded(0.06).set(&p.Plot.X, p.panelWidth()-30, true, number.Plain)
+	ticksX := x.padded(0.06).set(&p.Plot.X, p.dataWidth()-20, true, number.Plain)
 	p.Plot.Add(gridX(ticksX), gridY(ticksY), layer(s.fitted), layer(s.marks), layer(s.names))
 	return p.sized(tall)
 }
@@ -179,21 +194,17 @@ func (s scatter) names(p pen) {
 	for _, level := range s.bySize() {
 		t := bold(style(sizeSmall, ink))
 		words := fit(t, s.levelWords(level), (p.Max.X-p.Min.X)/2)
-		w, h := width(t, words)+13, t.Font.Size+2
-		b, ok := s.quietest(p, room, level, w, h)
-		if !ok {
-			b = box{Min: vg.Point{X: above, Y: p.Max.Y + 3}, Max: vg.Point{X: above + w, Y: p.Max.Y + 3 + h}}
-			above += w + 10
+		t.Color = dark(s.markOf(level).colour)
+		if b, ok := s.quietest(p, room, level, width(t, words), t.Font.Size+2); ok {
+			room.add(b)
+			p.write(t, vg.Point{X: b.Min.X, Y: (b.Min.Y + b.Max.Y) / 2}, words)
+			continue
 		}
-		room.add(b)
-		s.name(p, t, level, words, b)
+		words = fit(t, words, p.Max.X-above-12)
+		p.mark(s.markOf(level), vg.Point{X: above + 4, Y: p.Max.Y + 9})
+		p.write(t, vg.Point{X: above + 12, Y: p.Max.Y + 9}, words)
+		above += width(t, words) + 24
 	}
-}
-
-func (s scatter) name(p pen, t text.Style, level, words string, b box) {
-	y := (b.Min.Y + b.Max.Y) / 2
-	p.mark(s.markOf(level), vg.Point{X: b.Min.X + 5, Y: y})
-	p.write(t, vg.Point{X: b.Min.X + 12, Y: y}, words)
 }
 
 // levelWords is a level with its r and n.
@@ -236,11 +247,8 @@ func (s scatter) crowd(p pen) *crowd {
 		room.add(boxAround(s.place(p, XY{point.X, point.Y}), 3.5))
 	}
 	if s.hasLine() {
-		from, to := s.place(p, s.Line[0]), s.place(p, s.Line[1])
-		const steps = 120
-		for i := range steps + 1 {
-			t := vg.Length(i) / steps
-			room.add(boxAround(vg.Point{X: from.X + t*(to.X-from.X), Y: from.Y + t*(to.Y-from.Y)}, 2))
+		for _, line := range p.ClipLinesXY([]vg.Point{s.place(p, s.Line[0]), s.place(p, s.Line[1])}) {
+			room.line(line[0], line[len(line)-1])
 		}
 	}
 	return room
@@ -254,12 +262,16 @@ func (s scatter) quietest(p pen, room *crowd, level string, w, h vg.Length) (box
 		if point.Level != level {
 			continue
 		}
-		trial := &crowd{bounds: room.bounds, taken: room.taken[:len(room.taken):len(room.taken)]}
+		trial := &crowd{bounds: room.bounds, taken: slices.Clip(room.taken), lines: room.lines}
 		b, ok := trial.beside(s.place(p, XY{point.X, point.Y}), 5, w, h)
 		if !ok {
 			continue
 		}
-		if own := s.belonging(p, b, level); own > most {
+		own := s.belonging(p, b, level)
+		if !room.clear(b) {
+			own-- // it crosses the line
+		}
+		if own > most {
 			best, found, most = b, true, own
 		}
 	}
@@ -286,6 +298,9 @@ func (s scatter) belonging(p pen, b box, level string) float64 {
 // correlations is the line below the title.
 func (s scatter) correlations() string {
 	words := "r = " + correlation(s.Association.Pearson) + " over all"
+	if s.Association.Pearson.HasInterval() {
+		words = fmt.Sprintf("r (%s interval) = %s over all", percentLevel(s.Level), correlation(s.Association.Pearson))
+	}
 	if w := s.Association.Within; w != nil && finite(w.Value) {
 		words += fmt.Sprintf(", %s within %s", correlation(w.Correlation), s.levelName())
 	}
@@ -341,7 +356,10 @@ func (s scatter) table() Table {
 		x, y = max(x, math.Abs(point.X)), max(y, math.Abs(point.Y))
 	}
 	dx, dy := about(x), about(y)
-	for _, point := range s.points {
+	for _, point := range s.Association.Points {
+		if !finite(point.X, point.Y) {
+			continue
+		}
 		t.Rows = append(t.Rows, []string{point.Athlete, point.Level, number.Plain(point.X, dx), number.Plain(point.Y, dy)})
 	}
 	if s.hasLine() {

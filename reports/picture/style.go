@@ -39,6 +39,13 @@ var levelStyles = []markStyle{
 	{shape: circle, colour: color.NRGBA{A: 0xff}, hollow: true},
 	{shape: square, colour: strong, hollow: true},
 	{shape: triangle, colour: color.NRGBA{R: 0xd5, G: 0x5e, B: 0x00, A: 0xff}, hollow: true},
+	{shape: diamond, colour: mute, hollow: true},
+}
+
+// dark returns a deeper shade of the same colour, for text.
+func dark(c color.Color) color.Color {
+	n := color.NRGBAModel.Convert(c).(color.NRGBA)
+	return color.NRGBA{R: n.R / 5 * 3, G: n.G / 5 * 3, B: n.B / 5 * 3, A: n.A}
 }
 
 func grey(v uint8) color.NRGBA { return color.NRGBA{R: v, G: v, B: v, A: 0xff} }
@@ -145,7 +152,7 @@ func joins(r rune) bool {
 // over is cut with an ellipsis.
 func wrap(s text.Style, words string, room vg.Length, limit int) []string {
 	var lines []string
-	rest := strings.Fields(words)
+	rest := bound(strings.Fields(words))
 	for len(rest) > 0 {
 		if len(lines) == limit-1 {
 			return append(lines, fit(s, strings.Join(rest, " "), room))
@@ -158,6 +165,20 @@ func wrap(s text.Style, words string, room vg.Length, limit int) []string {
 		rest = rest[n:]
 	}
 	return lines
+}
+
+// bound keeps together what must not be parted by the end of a line: a number
+// and its percent sign.
+func bound(words []string) []string {
+	var out []string
+	for _, w := range words {
+		if strings.HasPrefix(w, "%") && len(out) > 0 {
+			out[len(out)-1] += " " + w
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
 }
 
 // newPlot returns an empty panel in the house's look.
