@@ -1,8 +1,10 @@
 package dictionary
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
+	"regexp/syntax"
 	"slices"
 	"strconv"
 	"time"
@@ -136,8 +138,9 @@ func (c Constraints) Expression() (*regexp.Regexp, error) {
 	if c.Pattern == "" {
 		return nil, nil
 	}
-	if _, err := regexp.Compile(c.Pattern); err != nil {
-		return nil, fmt.Errorf("not a pattern that can be used: %w", err)
+	var wrong *syntax.Error
+	if _, err := regexp.Compile(c.Pattern); errors.As(err, &wrong) {
+		return nil, fmt.Errorf("not a pattern that can be used: %s: %q", wrong.Code, clip(wrong.Expr))
 	}
 	return regexp.Compile(`^(?:` + c.Pattern + `)$`)
 }

@@ -70,6 +70,16 @@ type decoder struct {
 	text   []byte
 	values int
 	report func(key string, at int, text string)
+
+	counted, newlines int // newlines are in text[:counted]
+}
+
+// line returns the line of the byte before offset at, which grows from call
+// to call.
+func (d *decoder) line(at int) int {
+	d.newlines += bytes.Count(d.text[d.counted:at], []byte{'\n'})
+	d.counted = at
+	return d.newlines + 1
 }
 
 var errTooMany = fmt.Errorf("has more than %d values; that is not a data dictionary", maxValues)
@@ -202,8 +212,7 @@ func (d *decoder) object(n *node, key string, depth int) error {
 			return err
 		}
 		if seen[name] {
-			line, _ := position(d.text, at-1)
-			d.report(join(key, name), at, fmt.Sprintf("this key is written twice (again in line %d); keep one", line))
+			d.report(join(key, name), at, fmt.Sprintf("this key is written twice (again in line %d); keep one", d.line(at)))
 			continue
 		}
 		seen[name] = true

@@ -11,10 +11,10 @@ import (
 var plainName = regexp.MustCompile(`^[\pL\pN_$:-]+$`)
 
 // join returns the key path of a member: resources[0].nf:roles.athlete. A
-// name with other signs is quoted: nf:measures["throw.left"].
+// name with other signs, or a long one, is quoted: nf:measures["throw.left"].
 func join(key, name string) string {
 	switch {
-	case !plainName.MatchString(name):
+	case len(name) > 60, !plainName.MatchString(name):
 		return key + "[" + strconv.Quote(clip(name)) + "]"
 	case key == "":
 		return name
@@ -36,10 +36,14 @@ func within(key, parent string) bool {
 // clip shortens a text that is quoted in a message.
 func clip(s string) string {
 	const most = 60
-	if utf8.RuneCountInString(s) <= most {
-		return s
+	n := 0
+	for at := range s {
+		if n == most {
+			return s[:at] + "…"
+		}
+		n++
 	}
-	return string([]rune(s)[:most]) + "…"
+	return s
 }
 
 // article names a kind of JSON value in plain words.
@@ -79,10 +83,11 @@ func quoteAll(names []string) string {
 }
 
 // nearest returns the known word that is most like word, if it is like enough:
-// at most one part in so many of its letters, and at least one, away.
+// at most one part in so many of its letters, and at least one, away. Among
+// very many known words, which only a broken file has, it does not look.
 func nearest(word string, known []string, parts int) (string, bool) {
 	letters := utf8.RuneCountInString(word)
-	if letters > 100 {
+	if letters > 100 || len(known) > 1000 {
 		return "", false
 	}
 	best, least := "", letters

@@ -14,28 +14,31 @@ var sides = []string{"left", "right", "dominant", "other", "both"}
 // is "base.side", it is the measure called base with that side, unless base
 // is described as another side alone.
 func (d *Dictionary) Measure(name string) (Measure, bool) {
-	if m, ok := find(d.Measures, name); ok {
+	return lookUp(name, func(name string) (Measure, bool) {
+		for i := range d.Measures {
+			if d.Measures[i].Name == name {
+				return d.Measures[i], true
+			}
+		}
+		return Measure{}, false
+	})
+}
+
+// lookUp finds a measure by its name or by that of its base.
+func lookUp(name string, find func(string) (Measure, bool)) (Measure, bool) {
+	if m, ok := find(name); ok {
 		return m, true
 	}
 	base, side, ok := cutSide(name)
 	if !ok {
 		return Measure{}, false
 	}
-	m, ok := find(d.Measures, base)
+	m, ok := find(base)
 	if !ok || m.Side != "" && m.Side != side {
 		return Measure{}, false
 	}
 	m.Name, m.Side = name, side
 	return m, true
-}
-
-func find(measures []Measure, name string) (Measure, bool) {
-	for _, m := range measures {
-		if m.Name == name {
-			return m, true
-		}
-	}
-	return Measure{}, false
 }
 
 // cutSide splits "throw.left" into "throw" and "left".
@@ -88,23 +91,47 @@ func (r *reader) roles(i item) {
 
 // measures reads nf:measures, as a list or as an object from name to measure.
 func (r *reader) measures(i item) {
-	var places []item
+	b := &book{index: make(map[string]int)}
 	for _, m := range append(i.members(), listOf(i)...) {
 		if !m.is("object") {
 			continue
 		}
 		measure := readMeasure(m)
 		if i.is("object") {
-			r.nameFromKey(m, &measure)
-		} else if _, ok := find(r.Measures, measure.Name); ok && measure.Name != "" {
+			nameFromKey(m, &measure)
+		} else if _, ok := b.find(measure.Name); ok && measure.Name != "" {
 			m.get("name").fault("%q is already the name of another measure", clip(measure.Name))
 		}
-		r.Measures, places = append(r.Measures, measure), append(places, m)
+		b.add(m, measure)
 	}
-	for k := range r.Measures {
-		r.partner(places[k], r.Measures[k], "pair")
-		r.partner(places[k], r.Measures[k], "counterpart")
+	for k, m := range b.measures {
+		b.partner(b.places[k], m, "pair")
+		b.partner(b.places[k], m, "counterpart")
 	}
+	r.Measures = b.measures
+}
+
+// A book is the measures of a descriptor by name, and where they stand.
+type book struct {
+	measures []Measure
+	places   []item
+	names    []string
+	index    map[string]int
+}
+
+func (b *book) add(place item, m Measure) {
+	if _, ok := b.index[m.Name]; !ok {
+		b.index[m.Name] = len(b.measures)
+	}
+	b.measures, b.places, b.names = append(b.measures, m), append(b.places, place), append(b.names, m.Name)
+}
+
+func (b *book) find(name string) (Measure, bool) {
+	k, ok := b.index[name]
+	if !ok {
+		return Measure{}, false
+	}
+	return b.measures[k], true
 }
 
 // listOf returns the elements of an array only.
@@ -116,7 +143,7 @@ func listOf(i item) []item {
 }
 
 // nameFromKey names a measure of the object form by its key.
-func (r *reader) nameFromKey(i item, m *Measure) {
+func nameFromKey(i item, m *Measure) {
 	if m.Name != "" && m.Name != i.name {
 		i.get("name").fault("%q differs from the key it stands under, %q; remove it", clip(m.Name), clip(i.name))
 	}
@@ -156,18 +183,14 @@ func short(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
 // partner checks that the measure named in pair, or in counterpart, exists,
 // is another one, names this one if it names any, and does differ.
-func (r *reader) partner(place item, m Measure, key string) {
+func (b *book) partner(place item, m Measure, key string) {
 	i := place.get(key)
 	if i.text() == "" {
 		return
 	}
-	other, ok := r.Measure(i.text())
+	other, ok := lookUp(i.text(), b.find)
 	if !ok {
-		names := make([]string, len(r.Measures))
-		for k, m := range r.Measures {
-			names[k] = m.Name
-		}
-		i.fault("there is no measure %q%s", clip(i.text()), didYouMean(i.text(), names))
+		i.fault("there is no measure %q%s", clip(i.text()), didYouMean(i.text(), b.names))
 		return
 	}
 	back, mine, theirs := other.Pair, m.Side, other.Side

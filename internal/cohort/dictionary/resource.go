@@ -10,6 +10,8 @@ import (
 // not used. Values of the wrong kind it passes over: the schemas report them.
 type reader struct {
 	Dictionary
+	names []string        // of the fields
+	known map[string]bool // of the fields, by name
 }
 
 // resource reads the resource that describes the table.

@@ -14,16 +14,17 @@ func (r *reader) schema(i item) {
 	if match := i.get("fieldsMatch").texts(); len(match) == 1 {
 		r.FieldsMatch = match[0]
 	}
-	seen := make(map[string]bool)
+	r.known = make(map[string]bool)
 	for _, f := range i.get("fields").list() {
 		if !f.is("object") {
 			continue
 		}
 		field := r.field(f)
-		if seen[field.Name] && field.Name != "" {
+		if r.known[field.Name] && field.Name != "" {
 			f.get("name").fault("%q is already the name of another field", clip(field.Name))
 		}
-		seen[field.Name] = true
+		r.known[field.Name] = true
+		r.names = append(r.names, field.Name)
 		r.Fields = append(r.Fields, field)
 	}
 	r.Dialect.DecimalChar = decimalChar(r.Fields)
@@ -46,13 +47,15 @@ func (r *reader) keys(i item) {
 // columns reads the names of fields: a list, or one name alone.
 func (r *reader) columns(i item) []string {
 	var names []string
+	seen := make(map[string]bool)
 	for _, n := range i.list() {
 		if !n.is("string") {
 			continue
 		}
-		if slices.Contains(names, n.text()) {
+		if seen[n.text()] {
 			n.fault("%q is named twice", clip(n.text()))
 		}
+		seen[n.text()] = true
 		r.column(n)
 		names = append(names, n.text())
 	}
@@ -61,14 +64,10 @@ func (r *reader) columns(i item) []string {
 
 // column reports a column that the schema does not have, if there is a schema.
 func (r *reader) column(i item) {
-	if _, ok := r.Field(i.text()); ok || len(r.Fields) == 0 || i.text() == "" {
+	if len(r.names) == 0 || r.known[i.text()] || i.text() == "" {
 		return
 	}
-	names := make([]string, len(r.Fields))
-	for k, f := range r.Fields {
-		names[k] = f.Name
-	}
-	i.fault("schema.fields has no column %q%s (columns: %s)", clip(i.text()), didYouMean(i.text(), names), quoteAll(names))
+	i.fault("schema.fields has no column %q%s (columns: %s)", clip(i.text()), didYouMean(i.text(), r.names), quoteAll(r.names))
 }
 
 // Field returns the field called name.
