@@ -1,9 +1,11 @@
 package cohort
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"slices"
+	"unicode/utf8"
 )
 
 // A builder turns rows into the columns of a table.
@@ -116,7 +118,7 @@ func (b *builder) add(cells [][]byte, row int) {
 			return
 		}
 	}
-	if len(cells[0]) == 0 && allBlank(cells) {
+	if first := cells[0]; (len(first) == 0 || first[0] <= ' ' || first[0] >= utf8.RuneSelf) && allBlank(cells) {
 		b.blank++
 		return
 	}
@@ -152,7 +154,11 @@ func (b *builder) fit(cells [][]byte, row int) [][]byte {
 		return fitted
 	}
 	f := Fault{Row: row, Problem: fmt.Sprintf("%s where the header has %d", counted(len(cells), "cell"), n)}
-	if b.book == nil {
+	switch {
+	case b.book != nil:
+	case slices.ContainsFunc(cells, func(c []byte) bool { return bytes.IndexByte(c, '\r') >= 0 }):
+		f.Hint = "the file mixes line ends: save it with one kind"
+	default:
 		f.Hint = fmt.Sprintf("cells are separated by %q; a cell that holds one is written in quotes", delimiterName(b.delimiter))
 	}
 	b.faults.add(f)

@@ -169,7 +169,7 @@ func (b *builder) convention(c *column, sep byte, raw []byte, row int) bool {
 		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not the %q that the dictionary declares", r.fixed), "")
 		return false
 	case d.declared != "":
-		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not %q, %s", d.sep, d.declared), "if it is, say so with --decimal; group separators are not read")
+		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not %q, %s", d.sep, d.declared), fmt.Sprintf("if it is %q throughout, say so: --decimal %c", sep, sep))
 		return false
 	}
 	r.mixed = true

@@ -96,7 +96,7 @@ func (b *builder) noteRest() {
 		b.note("%s skipped", counted(b.blank, "blank row"))
 	}
 	if n := foldTwins(t.Athletes); n > 0 {
-		b.note("%s differ from another in upper and lower case only, and are kept apart", counted(n, "athlete code"))
+		b.note("athlete codes that differ from another in upper and lower case, blanks or dashes only: %d; they are kept apart", n)
 	}
 	b.noteSessions()
 }

@@ -222,12 +222,12 @@ func (b *builder) noteRepeats(r repeats) {
 	if r.n == 0 {
 		return
 	}
-	what := "hold the value of an earlier row of the same athlete, session and measure"
+	what := "with the value of an earlier row of the same athlete, session and measure"
 	if !b.long {
-		what = "repeat an earlier row of the same athlete and session exactly"
+		what = "with exactly the measures of an earlier row of the same athlete and session"
 	}
-	b.note("%s %s (row %d that of row %d); without a trial column they count as further trials: if the file holds them twice by mistake, take them out",
-		counted(r.n, "row"), what, r.row, r.first)
+	b.note("%s %s (such as rows %d and %d); without a trial column they count as further trials: if the file holds them twice by mistake, take them out",
+		counted(r.n, "row"), what, r.first, r.row)
 }
 
 // finishMeasures keeps the measures that have values.

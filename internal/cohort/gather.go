@@ -60,7 +60,7 @@ func (b *builder) finishAttributes() {
 			continue
 		case a.conflicts > 0 && b.asked(c):
 			b.fault(c, int(a.row), "", "the text differs from that of row "+itoa(a.with)+", of the same athlete and session",
-				"an attribute has one text for each athlete and session; "+counted(a.conflicts, "row")+" differ")
+				"an attribute has one text for each athlete and session; rows that differ: "+itoa(int32(a.conflicts)))
 			continue
 		case a.conflicts > 0:
 			b.note("column %q is left out: it differs within an athlete and session (rows %d and %d)", c.name, a.with, a.row)

@@ -137,14 +137,20 @@ func (l *loader) makeColumns(names []string) {
 // findWanted finds the columns that were asked for as attributes.
 func (l *loader) findWanted() {
 	for _, name := range l.o.Attributes {
-		c := l.find(name)
-		switch {
-		case c == nil:
-			l.faults.add(Fault{Problem: fmt.Sprintf("--attribute: the table has no column %q", name), Hint: l.didYouMean(name)})
-		case c.role != "" && !slices.Contains([]string{roleLevel, roleGroup, roleDominant}, c.role):
-			l.faults.add(Fault{Problem: fmt.Sprintf("--attribute: column %q is the %s already", c.name, c.role)})
-		default:
+		if c := l.find(name); c != nil {
 			l.wanted[c] = true
+		} else {
+			l.faults.add(Fault{Problem: fmt.Sprintf("--attribute: the table has no column %q", name), Hint: l.didYouMean(name)})
+		}
+	}
+}
+
+// checkWanted logs columns that were asked for as attributes and are
+// something else by flag or dictionary.
+func (l *loader) checkWanted() {
+	for _, c := range l.columns {
+		if l.wanted[c] && c.role != "" && !slices.Contains([]string{roleLevel, roleGroup, roleDominant}, c.role) {
+			l.faults.add(Fault{Problem: fmt.Sprintf("--attribute: column %q is the %s (%s)", c.name, c.role, c.reason)})
 		}
 	}
 }

@@ -89,12 +89,13 @@ func allDigits(b []byte) bool {
 }
 
 var (
-	grouped  = regexp.MustCompile(`^[+-]?\d{1,3}([.,' \x{00a0}\x{202f}’]\d{3})+([.,]\d*)?$|^[+-]?\d+([.,]\d+){2,}$`)
-	withUnit = regexp.MustCompile(`^[+-]?\d+([.,]\d+)?\s*[\pL%°µ"'/²³·^0-9]*[\pL%°µ"'/²³]$`)
-	limit    = regexp.MustCompile(`^[<>≤≥~≈±]`)
-	exponent = regexp.MustCompile(`^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$`)
-	hexadec  = regexp.MustCompile(`^[+-]?0[xXbBoO]`)
-	asGap    = regexp.MustCompile(`(?i)^(n\.?/?a\.?|null|nil|none|missing|-+|\.+|\?+|x|dnf|dns|dnt|did not .*|absent|injured)$`)
+	grouped     = regexp.MustCompile(`^[+-]?\d{1,3}([.,' \x{00a0}\x{202f}’]\d{3})+([.,]\d*)?$|^[+-]?\d+([.,]\d+){2,}$`)
+	withUnit    = regexp.MustCompile(`^[+-]?\d+([.,]\d+)?\s*[\pL%°µ"'/²³·^0-9]*[\pL%°µ"'/²³]$`)
+	underscored = regexp.MustCompile(`^[+-]?\d+(_\d+)+([.,]\d+)?$`)
+	limit       = regexp.MustCompile(`^[<>≤≥~≈±]`)
+	exponent    = regexp.MustCompile(`^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$`)
+	hexadec     = regexp.MustCompile(`^[+-]?0[xXbBoO]`)
+	asGap       = regexp.MustCompile(`(?i)^(n\.?/?a\.?|null|nil|none|missing|-+|\.+|\?+|x|dnf|dns|dnt|did not .*|absent|injured)$`)
 )
 
 // explainNumber says why text is not a number, and what to do.

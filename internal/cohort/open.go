@@ -113,8 +113,9 @@ func (l *loader) load(src *source) error {
 	}
 	l.makeColumns(header)
 	before := l.faults.total
-	l.assignRoles()
 	l.findWanted()
+	l.assignRoles()
+	l.checkWanted()
 	if l.faults.total > before {
 		return l.faults.err()
 	}

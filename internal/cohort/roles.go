@@ -175,7 +175,7 @@ func (l *loader) fits(role, name string, c *column) bool {
 	cells := c.present(l.preview)
 	switch {
 	case role == roleValue:
-		return len(cells) == 0 || numbers(cells) > 0
+		return name == "value" || len(cells) == 0 || numbers(cells) > 0 || slices.ContainsFunc(cells, looksNumeric)
 	case role == roleMeasure:
 		return numbers(cells) < len(cells) || len(cells) == 0
 	case role == roleSide, name == "throws", name == "bats":

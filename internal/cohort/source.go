@@ -173,5 +173,8 @@ func (b *bounded) Read(p []byte) (int, error) {
 	if b.read > maxUnpacked || b.read > ratioFrom && b.read > maxRatio*b.in.n {
 		return 0, fmt.Errorf("the gzip file unpacks to more than %d times its size: refused", b.read/max(1, b.in.n))
 	}
+	if err != nil && err != io.EOF {
+		err = fmt.Errorf("the gzip file is damaged or cut short: %w", err)
+	}
 	return n, err
 }
