@@ -103,6 +103,25 @@ func TestDegeneratePairs(t *testing.T) {
 	}
 }
 
+// Residuals of one size, by hand: differences 1, -1, -1, 1 at means 10 to 40
+// have slope 0 and SE sqrt(4/2/500); their sizes lie on a line.
+func TestResidualsOfOneSize(t *testing.T) {
+	r := compare(t, []float64{9.5, 20.5, 30.5, 39.5}, []float64{10.5, 19.5, 29.5, 40.5}, agreement.Options{})
+	t2 := 0.95 / math.Sqrt(2*0.975*0.025)
+	numtest.Close(t, "slope upper", r.Slope.Upper, t2*math.Sqrt(2.0/500), 1e-12)
+	if r.Spread.HasInterval() || r.Spread.Value != 0 || !strings.Contains(r.Spread.Method, "absolute residuals lie exactly") {
+		t.Errorf("spread %+v", r.Spread)
+	}
+}
+
+// A level so near 1 that its quantile is infinite has no exact interval.
+func TestLevelTooHigh(t *testing.T) {
+	r := compare(t, []float64{1, 2, 3}, []float64{2, 3, 4}, agreement.Options{Level: 1 - 0x1p-53})
+	if r.Lower.HasInterval() || r.Lower.Value != 1 || r.Lower.Method == "" {
+		t.Errorf("lower limit %+v", r.Lower)
+	}
+}
+
 // The advice follows the interval of Spread; the tables are built so that the
 // residuals of the first line alternate in sign and grow, or shrink, with the
 // value.

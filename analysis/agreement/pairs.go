@@ -14,7 +14,7 @@ type pairs struct {
 
 // pairUp keeps the pairs without a NaN and refuses infinite scores.
 func pairUp(athletes []string, first, second []float64, from, to string) (pairs, error) {
-	var p pairs
+	p := room(len(athletes))
 	for i, name := range athletes {
 		a, b := first[i], second[i]
 		if math.IsNaN(a) || math.IsNaN(b) {
@@ -26,6 +26,13 @@ func pairUp(athletes []string, first, second []float64, from, to string) (pairs,
 		p.add(name, a, b)
 	}
 	return p, nil
+}
+
+// room returns no pairs, with space for n.
+func room(n int) pairs {
+	all := make([]float64, 4*n)
+	return pairs{athletes: make([]string, 0, n),
+		first: all[0:0:n], second: all[n : n : 2*n], mean: all[2*n : 2*n : 3*n], difference: all[3*n : 3*n]}
 }
 
 func (p *pairs) add(name string, a, b float64) {
@@ -54,7 +61,7 @@ func (p pairs) positive() bool {
 
 // log returns the pairs of natural logarithms.
 func (p pairs) log() pairs {
-	var out pairs
+	out := room(len(p.athletes))
 	for i, name := range p.athletes {
 		out.add(name, math.Log(p.first[i]), math.Log(p.second[i]))
 	}

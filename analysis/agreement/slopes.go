@@ -3,21 +3,14 @@ package agreement
 import (
 	"math"
 
-	"noisefloor/analysis/dist"
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
 )
 
 // slopes fills the proportional bias, the spread and the advice on the scale.
 func (r *Result) slopes(p pairs, o Options) {
-	bias, size, why := p.lines()
-	if why != "" {
-		r.Slope, r.SlopeP = estimate.Without(bias.Slope, why), math.NaN()
-		r.Spread, r.SpreadP = estimate.Without(size.Slope, why), math.NaN()
-		return
-	}
-	r.Slope, r.SlopeP = slope(bias, o.Level)
-	r.Spread, r.SpreadP = slope(size, o.Level)
+	bias, size := p.lines()
+	r.Slope, r.SlopeP = bias.interval(o.Level)
+	r.Spread, r.SpreadP = size.interval(o.Level)
 	if r.Slope.Excludes(0) {
 		r.Warnings = append(r.Warnings,
 			"the difference itself changes with the value (proportional bias): one bias for all athletes is not enough")
@@ -26,50 +19,32 @@ func (r *Result) slopes(p pairs, o Options) {
 }
 
 // lines fits the difference on the mean, and then the absolute residuals of
-// that line on the mean. why is not empty when the data allow no slopes; what
-// is 0 for certain is then 0, and the rest NaN.
-func (p pairs) lines() (bias, size moment.Fit, why string) {
-	bias.Slope, size.Slope = math.NaN(), math.NaN()
+// that line on the mean. Where the data allow no interval, a slope that is 0
+// for certain is 0, and one that is unknown NaN.
+func (p pairs) lines() (bias, size line) {
 	rounding := 16 * 0x1p-52 * p.largest()
+	x := centred(p.mean)
 	switch {
 	case moment.SD(p.difference) <= rounding:
-		bias.Slope, size.Slope = 0, 0
-		return bias, size, "no slope to test: all differences are equal"
-	case moment.SD(p.mean) <= rounding:
-		return bias, size, "no slope: the means of the pairs are all equal"
+		none := line{why: "no slope to test: all differences are equal"}
+		return none, none
+	case rms(x, len(x)-1) <= rounding:
+		none := line{slope: math.NaN(), why: "no slope: the means of the pairs are all equal"}
+		return none, none
 	}
-	bias, err := moment.Line(p.mean, p.difference)
-	if err != nil {
-		return bias, size, "no slope: " + err.Error()
+	bias, left := fit(x, p.difference)
+	if bias.residualSD <= rounding {
+		bias.why = "no slope to test: the differences lie exactly on a line"
+		return bias, line{why: bias.why}
 	}
-	if bias.ResidualSD <= rounding {
-		size.Slope = 0
-		return bias, size, "no slope to test: the differences lie exactly on a line"
+	for i, e := range left {
+		left[i] = math.Abs(e)
 	}
-	size, err = moment.Line(p.mean, p.residuals(bias))
-	if err != nil {
-		return bias, size, "no slope: " + err.Error()
+	size, _ = fit(x, left)
+	if size.residualSD <= rounding {
+		size.why = "no slope to test: the absolute residuals lie exactly on a line"
 	}
-	if size.ResidualSD <= rounding {
-		return bias, size, "no slope to test: the absolute residuals lie exactly on a line"
-	}
-	return bias, size, ""
-}
-
-// residuals returns |d - (b0 + b1 m)|.
-func (p pairs) residuals(bias moment.Fit) []float64 {
-	size := make([]float64, len(p.mean))
-	for i, m := range p.mean {
-		size[i] = math.Abs(p.difference[i] - bias.At(m))
-	}
-	return size
-}
-
-// slope returns the slope of f with its Student t interval, and the two-sided
-// p value of no slope.
-func slope(f moment.Fit, level float64) (estimate.Estimate, float64) {
-	half := dist.TQuantile((1+level)/2, f.DF) * f.SlopeSE
-	return around(f.Slope, half, "Student t"), dist.TTwoSided(f.Slope/f.SlopeSE, f.DF)
+	return bias, size
 }
 
 // advise says which scale fits, from the interval of Spread.
@@ -92,15 +67,10 @@ func (r *Result) advise(p pairs, o Options) {
 
 // refitOnLog shows whether the log scale cures an error that grows.
 func (r *Result) refitOnLog(p pairs, level float64) {
-	var again estimate.Estimate
-	_, size, why := p.lines()
-	if why != "" {
-		again = estimate.Without(size.Slope, why)
-	} else {
-		again, _ = slope(size, level)
-	}
+	_, size := p.lines()
+	again, _ := size.interval(level)
 	r.SpreadOnLog = &again
-	r.Cured = size.Slope == 0 || (again.HasInterval() && !again.Excludes(0))
+	r.Cured = again.Value == 0 || (again.HasInterval() && !again.Excludes(0))
 	r.Advice = "the error grows with the value: use the log scale, where it no longer does"
 	if !r.Cured {
 		r.Advice = "the error grows with the value: use the log scale, although the error is not even there either"
