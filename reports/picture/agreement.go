@@ -32,6 +32,8 @@ type AgreementInput struct {
 // It fails with [ErrNothing] when no athlete has a pair of numbers or there is
 // no mean difference.
 func Agreement(in AgreementInput) (Picture, error) {
+	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
+	in.Result.From, in.Result.To = session(in.Result.From), session(in.Result.To)
 	a := pairs{AgreementInput: in, unit: in.Unit}
 	r := in.Result
 	a.lines = []pairLine{
@@ -118,6 +120,8 @@ func (a pairs) bands(p pen) {
 			continue
 		}
 		p.rect(band, p.Min.X, a.height(p, l.at.Lower), p.Max.X, a.height(p, l.at.Upper))
+		p.level(deep, 0.8, nil, a.height(p, l.at.Lower))
+		p.level(deep, 0.8, nil, a.height(p, l.at.Upper))
 		for _, other := range a.lines[:i] {
 			low, high := max(l.at.Lower, other.at.Lower), min(l.at.Upper, other.at.Upper)
 			if low < high {

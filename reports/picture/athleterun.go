@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -36,6 +35,7 @@ func AthleteRun(in RunInput) (Picture, error) {
 	if n := len(r.Sessions); len(r.Value) != n || len(r.Real) != n || len(r.Judged) != n {
 		return Picture{}, fmt.Errorf("%w: %d sessions, %d values, %d verdicts", ErrNumber, n, len(r.Value), len(r.Real))
 	}
+	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
 	g := run{RunInput: in, decimals: number.Decimals((r.High - r.Low) / 4)}
 	if r.High == r.Low || !finite(r.Low, r.High) {
 		g.decimals = about(r.Baseline)
@@ -89,7 +89,7 @@ func (g run) label() string {
 	if g.Label != "" {
 		return g.Label
 	}
-	return g.Run.Measure
+	return clean(g.Run.Measure)
 }
 
 // sessionTicks names as many sessions as have room.
@@ -97,13 +97,13 @@ func (g run) sessionTicks(p Picture) {
 	n := len(g.Run.Sessions)
 	widest := vg.Length(20)
 	for _, name := range g.Run.Sessions {
-		widest = max(widest, min(110, width(p.Plot.X.Tick.Label, clean(name))))
+		widest = max(widest, min(110, width(p.Plot.X.Tick.Label, session(name))))
 	}
 	for step := 1; step <= n; step++ {
 		var ticks []plot.Tick
 		for i := 0; i < n; i += step {
-			label := fit(p.Plot.X.Tick.Label, clean(g.Run.Sessions[i]), widest+1)
-			ticks = append(ticks, plot.Tick{Value: float64(i), Label: cmp.Or(label, " ")})
+			label := fit(p.Plot.X.Tick.Label, session(g.Run.Sessions[i]), widest+1)
+			ticks = append(ticks, plot.Tick{Value: float64(i), Label: label})
 		}
 		p.Plot.X.Tick.Marker = plot.ConstantTicks(ticks)
 		if p.dataWidth()/vg.Length(n)*vg.Length(step) >= widest+8 {
@@ -205,7 +205,7 @@ func (g run) past() (words []string, judged int) {
 		}
 		judged++
 		if g.Run.Real[i] {
-			words = append(words, fmt.Sprintf("%s (%s)", clean(g.Run.Sessions[i]), g.change(i)))
+			words = append(words, fmt.Sprintf("%s (%s)", session(g.Run.Sessions[i]), g.change(i)))
 		}
 	}
 	return words, judged
@@ -234,7 +234,7 @@ func (g run) caption() string {
 func (g run) alt() string {
 	var course []string
 	for _, i := range g.at {
-		course = append(course, fmt.Sprintf("%s %s", clean(g.Run.Sessions[i]), g.number(g.Run.Value[i])))
+		course = append(course, fmt.Sprintf("%s %s", session(g.Run.Sessions[i]), g.number(g.Run.Value[i])))
 	}
 	return fmt.Sprintf("Run of sessions on a noise band. %s In order: %s.", g.caption(), strings.Join(course, ", "))
 }

@@ -48,12 +48,11 @@ func (s *span) take(values ...float64) {
 // never too narrow for its values to be told apart.
 func (s span) padded(share float64) span {
 	width := s.high - s.low
-	if least := 1e-9 * max(math.Abs(s.low), math.Abs(s.high)); width <= least {
-		width = max(least, 1e-100)
-		if least == 0 {
+	if size := max(math.Abs(s.low), math.Abs(s.high)); width <= 1e-12*size {
+		width, share = 0.1*size, 1
+		if size < 1e-99 {
 			width = 1
 		}
-		share = 1
 	}
 	return span{low: s.low - share*width, high: s.high + share*width, some: true}
 }

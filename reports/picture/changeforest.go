@@ -50,6 +50,7 @@ func ChangeForest(in ForestInput) (Picture, error) {
 	if err != nil {
 		return Picture{}, err
 	}
+	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
 	f := forest{in: in, rows: rows, missing: missing, unit: in.Unit}
 	if rows[0].from.Percent != nil {
 		f.unit = "%"
@@ -148,7 +149,7 @@ func (f forest) label() string {
 	if f.in.Label != "" {
 		return f.in.Label
 	}
-	return f.rows[0].from.Measure
+	return clean(f.rows[0].from.Measure)
 }
 
 // many is the number of athletes beyond which only those past the noise are

@@ -223,7 +223,7 @@ func (o overview) nameMarks(p pen) {
 		}
 	}
 	s := aligned(style(sizeSmall, mute), draw.XCenter)
-	for i, x := range spread(at, 58, p.Min.X+20, p.Max.X-14) {
+	for i, x := range spread(at, 58, p.Min.X+20, p.Max.X-24) {
 		p.line(edge, 0.5, nil, vg.Point{X: x, Y: p.Max.Y + 17}, vg.Point{X: at[i], Y: p.Max.Y + 1})
 		p.write(s, vg.Point{X: x, Y: p.Max.Y + 22}, words[i])
 	}

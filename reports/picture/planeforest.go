@@ -114,9 +114,9 @@ func (f *planes) place() {
 	f.tall += 4
 }
 
-func (f planes) outcome() string { return cmp.Or(f.OutcomeLabel, f.Result.Outcome) }
+func (f planes) outcome() string { return clean(cmp.Or(f.OutcomeLabel, f.Result.Outcome)) }
 
-func (f planes) levelName() string { return cmp.Or(f.LevelName, "level") }
+func (f planes) levelName() string { return cmp.Or(clean(f.LevelName), "level") }
 
 func (f planes) label(a association.Association) string {
 	return fit(style(sizeText, ink), clean(cmp.Or(f.Labels[a.Measure], a.Measure)), 140)

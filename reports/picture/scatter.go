@@ -35,6 +35,8 @@ type ScatterInput struct {
 //
 // It fails with [ErrNothing] when no athlete has both numbers.
 func Scatter(in ScatterInput) (Picture, error) {
+	in.TestLabel, in.Association.Unit, in.LevelName = clean(in.TestLabel), clean(in.Association.Unit), clean(in.LevelName)
+	in.OutcomeLabel, in.OutcomeUnit = clean(in.OutcomeLabel), clean(in.OutcomeUnit)
 	s := scatter{ScatterInput: in}
 	for _, point := range in.Association.Points {
 		if finite(point.X, point.Y) {
@@ -60,7 +62,7 @@ func (s scatter) test() string {
 	if s.TestLabel != "" {
 		return s.TestLabel
 	}
-	return s.Association.Measure
+	return clean(s.Association.Measure)
 }
 
 func (s scatter) levelName() string { return cmp.Or(s.LevelName, "level") }
@@ -297,6 +299,9 @@ func (s scatter) belonging(p pen, b box, level string) float64 {
 
 // correlations is the line below the title.
 func (s scatter) correlations() string {
+	if !finite(s.Association.Pearson.Value) {
+		return "no correlation: " + cmp.Or(clean(s.Association.Pearson.Method), "too few athletes, or a constant")
+	}
 	words := "r = " + correlation(s.Association.Pearson) + " over all"
 	if s.Association.Pearson.HasInterval() {
 		words = fmt.Sprintf("r (%s interval) = %s over all", percentLevel(s.Level), correlation(s.Association.Pearson))

@@ -59,7 +59,11 @@ func sessions(names []string) string {
 	if len(names) == 0 {
 		return "baseline"
 	}
-	return listed(names, 4)
+	var clear []string
+	for _, n := range names {
+		clear = append(clear, session(n))
+	}
+	return listed(clear, 4)
 }
 
 // named writes an athlete's code, cleaned; an empty one is said to be empty.
@@ -68,6 +72,14 @@ func named(athlete string) string {
 		return s
 	}
 	return "(no code)"
+}
+
+// session writes the name of a session, cleaned; an empty one is said to be.
+func session(name string) string {
+	if s := clean(name); s != "" {
+		return s
+	}
+	return "(no name)"
 }
 
 // counted writes "no change is", "1 change is", "3 changes are".

@@ -168,6 +168,7 @@ func (g *guard) Stroke(p vg.Path) { g.CanvasSizer.Stroke(g.path(p)) }
 func (g *guard) Fill(p vg.Path)   { g.CanvasSizer.Fill(g.path(p)) }
 
 func (g *guard) FillString(f font.Face, at vg.Point, s string) {
+	s = clean(s)
 	if g.fixed {
 		s = strings.Map(func(r rune) rune {
 			if drawable(f, r) {
