@@ -27,6 +27,7 @@ import (
 //	MSR = 0                      the forms k, A,k and C,k NaN, the others without limits
 //	MSE = 0 (or MSW = 0)         the forms that need it are 1, without limits; F is +Inf
 //	MSR+(MSC-MSE)/n <= 0         ICC(A,k) has left (-Inf, 1] or is NaN; no limits
+//	F1(MSC-MSE)+n MSR <= 0       the lower limit of ICC(A,k) is -Inf
 //
 // A mean square that rounding alone can explain counts as 0.
 //
@@ -144,16 +145,19 @@ func satterthwaite(t anova.TwoWay, one, mean, level float64) (single, average es
 
 	shift := t.MSC - t.MSE
 	belowLow := float64(f1*shift) + float64(n*t.MSR)
-	belowHigh := shift + float64(n*f2*t.MSR)
-	average = estimate.Estimate{Value: mean, Method: method, Lower: low / belowLow, Upper: high / belowHigh}
+	average = estimate.Estimate{Value: mean, Method: method,
+		Lower: low / belowLow, Upper: high / (shift + float64(n*f2*t.MSR))}
+	if belowLow <= 0 {
+		average.Lower = math.Inf(-1)
+	}
 	switch {
 	case float64(n*t.MSR)+shift <= 0:
 		average = estimate.Without(mean, "no limits: the residual is so much larger than the athletes' differences that the ratio leaves its range")
 		if float64(n*t.MSR)+shift == 0 {
 			average.Value = math.NaN()
 		}
-	case belowLow <= 0 || belowHigh <= 0 || !ordered(average):
-		average = estimate.Without(mean, "no limits: one of them leaves the range of the ratio")
+	case !ordered(average):
+		average = estimate.Without(mean, "no limits: the Satterthwaite degrees of freedom vanish")
 	}
 	return single, average
 }
