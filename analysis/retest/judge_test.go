@@ -93,7 +93,7 @@ func TestIntervalByHand(t *testing.T) {
 // TE 3, so 3 sqrt(3/2) and 3; fractional df quantile from planning.json.
 func TestAveragedSessions(t *testing.T) {
 	x := test(3, 4.785143862212763, table(4, 10, 12, 20, 23))
-	x.Baseline, x.FollowUp = []string{"1", "2"}, [][]string{{"3"}, {"3", "4"}}
+	x.Baseline, x.FollowUp = []string{"1", "2"}, [][]string{{"3"}, {"4", "3"}}
 	r := judge(t, x)
 	numtest.Close(t, "change to 3", r.Changes[0].Change.Value, 9, 0)
 	numtest.Close(t, "SE to 3", r.Changes[0].SE, 3*math.Sqrt(1.5), 1e-15)

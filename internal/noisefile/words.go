@@ -25,7 +25,6 @@ func inWords(err error, value any) error {
 	}
 	lines := leaves(v, value)
 	slices.Sort(lines)
-	lines = slices.Compact(lines)
 	if more := len(lines) - mostErrors; more > 0 {
 		lines = append(lines[:mostErrors], fmt.Sprintf("and %d more", more))
 	}
