@@ -4,10 +4,14 @@
 // error of 0.003 s and a power of 3000 W must both be right in their digits.
 package numtest
 
-import (
-	"math"
-	"testing"
-)
+import "math"
+
+// A T is what a comparison needs of a test: *testing.T, *testing.B and the T
+// of a property test all have it.
+type T interface {
+	Helper()
+	Errorf(format string, args ...any)
+}
 
 // maxDigits is what a float64 can hold; exact equality counts as this many.
 const maxDigits = 16
@@ -18,7 +22,7 @@ const maxDigits = 16
 //
 // A want of 0 asks for exactly 0, NaN for NaN and ±Inf for the same infinity.
 // A rel that is NaN or negative is an error of the test itself.
-func Close(t testing.TB, name string, got, want, rel float64) {
+func Close(t T, name string, got, want, rel float64) {
 	t.Helper()
 	if !(rel >= 0) {
 		t.Errorf("%s: tolerance %g is not one", name, rel)
@@ -33,7 +37,7 @@ func Close(t testing.TB, name string, got, want, rel float64) {
 // CloseAbs reports an error unless |got - want| <= abs; NaN asks for NaN and
 // ±Inf for the same infinity. Use it only where the true value is 0 or the
 // unit of the data sets the tolerance.
-func CloseAbs(t testing.TB, name string, got, want, abs float64) {
+func CloseAbs(t T, name string, got, want, abs float64) {
 	t.Helper()
 	if !(abs >= 0) {
 		t.Errorf("%s: tolerance %g is not one", name, abs)
