@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"image/color"
 	"math"
 	"strings"
 
@@ -103,9 +102,4 @@ func gridY(ticks []plot.Tick) layer {
 			p.level(grid, 0.6, nil, p.y(t.Value))
 		}
 	}
-}
-
-// strip fills the panel between two values of the horizontal axis.
-func strip(c color.Color, lower, upper float64) layer {
-	return func(p pen) { p.rect(c, p.x(lower), p.Min.Y, p.x(upper), p.Max.Y) }
 }

@@ -473,6 +473,18 @@ func TestGuard(t *testing.T) {
 	}
 }
 
+// A picture's own plot may be changed by a caller; what is written stays XML.
+func TestGuardCleansText(t *testing.T) {
+	p, err := picture.ChangeForest(forest(8))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Plot.X.Label.Text = "power \x00\u202e<&"
+	if err := xml.Unmarshal(svg(t, p, picture.Options{}), new(document)); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestNewNoiseRow(t *testing.T) {
 	te := estimate.Estimate{Value: 2, Lower: 1.5, Upper: 3}
 	raw := reliability.Result{Scale: score.Raw, Athletes: 9, Mean: 200, TypicalErrorPercent: te, Ratio: 1.5,
