@@ -23,6 +23,7 @@ type builder struct {
 	rows                                       int
 	blank                                      int
 	noValue                                    int
+	empty                                      []emptyCell // of a workbook, where a value was looked for
 }
 
 // attempts gathers the attempts of one measure, with their row numbers.

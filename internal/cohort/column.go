@@ -112,6 +112,9 @@ func (b *builder) readValue(c *column, raw []byte, row int) (float64, cellState)
 	}
 	raw = trim(raw)
 	if c.missing.has(raw) {
+		if b.book != nil && len(raw) == 0 && len(b.empty) < maxFormulas {
+			b.empty = append(b.empty, emptyCell{c, row})
+		}
 		return 0, b.checkMissing(c, row)
 	}
 	v, sep, ok := parseNumber(r.bare(raw))

@@ -14,6 +14,7 @@ func itoa(n int32) string { return strconv.Itoa(int(n)) }
 func (b *builder) finish() error {
 	t := b.table
 	t.Athletes = b.athlete.texts.list
+	b.checkFormulas()
 	b.finishSessions()
 	b.finishAttributes()
 	var repeated repeats

@@ -17,6 +17,7 @@ const (
 	bookSpill    = 16 << 20   // bytes of a sheet before it goes to a temporary file
 	maxBookRows  = 1 << 20    // rows of a sheet, as the format has it
 	maxBookCells = 50_000_000 // cells of a sheet
+	maxFormulas  = 200        // empty cells of a sheet that are looked at for formulas
 	previewRows  = 50         // rows looked at before the columns are decided
 	sampleBytes  = 256 << 10  // bytes looked at before the delimiter is decided
 	maxFaults    = 1000       // faults kept in full; the rest are counted

@@ -235,3 +235,28 @@ func isDateFormat(s *excelize.Style) bool {
 	n := s.NumFmt
 	return 14 <= n && n <= 17 || n == 22 || 27 <= n && n <= 31 || n == 36 || 50 <= n && n <= 58
 }
+
+// emptyCell is where a value was looked for and not found.
+type emptyCell struct {
+	column *column
+	row    int
+}
+
+// checkFormulas looks whether empty cells hold formulas: a program that writes
+// formulas without their values leaves cells that only look empty here.
+func (b *builder) checkFormulas() {
+	if b.book != nil {
+		for _, c := range b.undecided {
+			b.empty = append(b.empty, emptyCell{c, b.preview[0].row})
+		}
+	}
+	for _, e := range b.empty {
+		name, err := excelize.CoordinatesToCellName(e.column.index+1, e.row)
+		if err != nil {
+			continue
+		}
+		if formula, err := b.book.file.GetCellFormula(b.book.sheet, name); err == nil && formula != "" {
+			b.fault(e.column, e.row, "="+formula, "a formula without its value", "open the workbook in a spreadsheet program, save it there, and read it again")
+		}
+	}
+}

@@ -1,0 +1,308 @@
+package cohort
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+const cohortText = `athlete,session,trial,test,side,value,level,age,note
+a,S1,1,jump,,30,school,16.5,x
+a,S1,2,jump,,31,school,16.5,x
+a,S2,1,jump,,32,school,17,
+a,S1,1,throw,left,10,school,16.5,x
+a,S1,1,throw,right,11,school,16.5,x
+b,S1,1,jump,,40,senior,21,y
+b,S2,1,jump,,41,senior,21,y
+b,S10,1,throw,left,12,senior,21,y
+c,S1,1,jump,,35,,,
+`
+
+func TestWhere(t *testing.T) {
+	tests := []struct {
+		conditions []string
+		left       []int    // lines of cohortText that are left, the header being 0
+		lost       []int    // LeftOut, for each condition
+		athletes   []string // left
+	}{
+		{[]string{"level=school"}, []int{1, 2, 3, 4, 5}, []int{4}, []string{"a"}},
+		{[]string{" Level != school "}, []int{6, 7, 8}, []int{6}, []string{"b"}}, // missing meets no comparison
+		{[]string{"level=''"}, []int{9}, []int{8}, []string{"c"}},
+		{[]string{"level!="}, []int{1, 2, 3, 4, 5, 6, 7, 8}, []int{1}, []string{"a", "b"}},
+		{[]string{"age>=17"}, []int{3, 6, 7, 8}, []int{5}, []string{"a", "b"}},
+		{[]string{"age<17.0"}, []int{1, 2, 4, 5}, []int{5}, []string{"a"}},
+		{[]string{"age==21.00"}, []int{6, 7, 8}, []int{6}, []string{"b"}},
+		{[]string{"note>w"}, []int{1, 2, 4, 5, 6, 7, 8}, []int{2}, []string{"a", "b"}},
+		{[]string{"session>=S2"}, []int{3, 7, 8}, []int{6}, []string{"a", "b"}},
+		{[]string{"session<S10"}, []int{1, 2, 3, 4, 5, 6, 7, 9}, []int{1}, []string{"a", "b", "c"}},
+		{[]string{"session!=S1", "session != S10"}, []int{3, 7}, []int{6, 1}, []string{"a", "b"}},
+		{[]string{"trial<=1"}, []int{1, 3, 4, 5, 6, 7, 8, 9}, []int{1}, []string{"a", "b", "c"}},
+		{[]string{"trial=2"}, []int{2}, []int{8}, []string{"a"}},
+		{[]string{"trial!=1"}, []int{2}, []int{8}, []string{"a"}},
+		{[]string{"trial>1"}, []int{2}, []int{8}, []string{"a"}},
+		{[]string{"trial>=2"}, []int{2}, []int{8}, []string{"a"}},
+		{[]string{"trial<2"}, []int{1, 3, 4, 5, 6, 7, 8, 9}, []int{1}, []string{"a", "b", "c"}},
+		{[]string{"side=LEFT"}, []int{4, 8}, []int{7}, []string{"a", "b"}},
+		{[]string{"side!=left"}, []int{5}, []int{8}, []string{"a"}},
+		{[]string{"side="}, []int{1, 2, 3, 6, 7, 9}, []int{3}, []string{"a", "b", "c"}},
+		{[]string{"athlete=b"}, []int{6, 7, 8}, []int{6}, []string{"b"}},
+		{[]string{"athlete!=b", "level=school", "trial=1"}, []int{1, 3, 4, 5}, []int{3, 1, 1}, []string{"a"}},
+	}
+	x := read(t, cohortText, Options{})
+	before := flat(x)
+	lines := strings.Split(cohortText, "\n")
+	for _, tt := range tests {
+		t.Run(strings.Join(tt.conditions, " and "), func(t *testing.T) {
+			got, err := x.Where(tt.conditions)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var want []string
+			for _, i := range tt.left {
+				c := strings.Split(lines[i], ",")
+				name := c[3]
+				if c[4] != "" {
+					name += "." + c[4]
+				}
+				want = append(want, fmt.Sprintf("%s | %s | %s | %s | %s", name, c[0], c[1], c[2], c[5]))
+			}
+			slices.Sort(want)
+			attempts := slices.DeleteFunc(flat(got), func(s string) bool { return strings.Contains(s, "(") })
+			slices.Sort(attempts)
+			if diff := cmp.Diff(want, attempts); diff != "" {
+				t.Errorf("(-want +got)\n%s", diff)
+			}
+			var lost []int
+			for i, l := range got.LeftOut {
+				lost = append(lost, l.Rows)
+				if want := "not " + strings.TrimSpace(tt.conditions[i]); l.Reason != want {
+					t.Errorf("reason %q, want %q", l.Reason, want)
+				}
+			}
+			if diff := cmp.Diff(tt.lost, lost); diff != "" {
+				t.Errorf("left out (-want +got)\n%s", diff)
+			}
+			if diff := cmp.Diff(tt.athletes, got.Athletes); diff != "" {
+				t.Errorf("athletes (-want +got)\n%s", diff)
+			}
+			for _, s := range flat(got) { // attributes still belong to their athletes
+				if !strings.Contains(s, "(") {
+					continue
+				}
+				if !slices.Contains(before, s) {
+					t.Errorf("%q was not so before", s)
+				}
+			}
+		})
+	}
+	if diff := cmp.Diff(before, flat(x)); diff != "" {
+		t.Errorf("Where changed its table:\n%s", diff)
+	}
+}
+
+func TestWhereRefuses(t *testing.T) {
+	x := read(t, cohortText, Options{Columns: map[string]string{"athlete": "athlete"}})
+	for condition, want := range map[string]string{
+		"level":          "want COLUMN = VALUE",
+		"=school":        "want COLUMN = VALUE",
+		" = school":      "no column before =",
+		"age>":           "no value after >",
+		"lvl=school":     `there is no column "lvl": did you mean "level"?`,
+		"level=scool":    `"level" never is "scool": did you mean "school"? It is: "school", "senior"`,
+		"age>old":        `"age" holds numbers, and "old" is none`,
+		"session=S3":     `there is no session "S3"`,
+		"trial=first":    `trials are numbers, and "first" is none`,
+		"side=up":        `there is no side "up"`,
+		"side<left":      "sides are compared with = and != only",
+		"athlete>a":      "athletes are compared with = and != only",
+		"athlete=z":      "there is no such athlete",
+		"age>99":         "nothing is left",
+		"session<S1":     "nothing is left",
+		"value>3":        `there is no column "value"`,
+		"level!=school!": `never is "school!"`,
+	} {
+		if _, err := x.Where([]string{condition}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: got %v, want %q", condition, err, want)
+		}
+	}
+	bare := read(t, "id,j\na,3\n", Options{})
+	for _, c := range []string{"side=left", "level=x"} {
+		if _, err := bare.Where([]string{c}); err == nil {
+			t.Errorf("%q was met", c)
+		}
+	}
+}
+
+// Columns go by the name of the role and by their own.
+func TestWhereByColumnName(t *testing.T) {
+	x := read(t, "Code,Visit,Squad,jump\na,1,x,3\nb,2,y,4\n", Options{})
+	for _, c := range []string{"code=a", "athlete=a", "visit=1", "session=1", "squad=x", "level=x"} {
+		got, err := x.Where([]string{c})
+		if err != nil || len(got.Athletes) != 1 || got.Athletes[0] != "a" {
+			t.Errorf("%q: %v", c, err)
+		}
+	}
+}
+
+func TestSelectSessions(t *testing.T) {
+	x := read(t, cohortText, Options{})
+	got, err := x.SelectSessions([]string{"s10", "S2"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]string{"S2", "S10"}, got.Sessions); diff != "" {
+		t.Error(diff)
+	}
+	want := []string{"jump | a | S2 | 1 | 32", "jump | b | S2 | 1 | 41", "throw.left | b | S10 | 1 | 12"}
+	if diff := cmp.Diff(want, flat(got)[:3]); diff != "" {
+		t.Error(diff)
+	}
+	if diff := cmp.Diff([]LeftOut{{"session not selected", 6}}, got.LeftOut); diff != "" {
+		t.Error(diff)
+	}
+	if all, err := x.SelectSessions(nil); err != nil || len(all.Sessions) != 3 {
+		t.Errorf("%v, %v", all, err)
+	}
+	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3": did you mean "S1"?`) {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestSelectMeasures(t *testing.T) {
+	x := read(t, "id,jump,throw.left,throw.right,CMJ/arms,[odd]\na,1,2,3,4,5\n", Options{})
+	tests := []struct {
+		globs []string
+		want  []string
+	}{
+		{nil, []string{"jump", "throw.left", "throw.right", "CMJ/arms", "[odd]"}},
+		{[]string{"throw*"}, []string{"throw.left", "throw.right"}},
+		{[]string{"*left", "jump"}, []string{"jump", "throw.left"}},
+		{[]string{"jum?"}, []string{"jump"}},
+		{[]string{"cmj*"}, []string{"CMJ/arms"}},
+		{[]string{"*arms"}, []string{"CMJ/arms"}},
+		{[]string{"[odd]"}, []string{"[odd]"}},
+		{[]string{"JUMP"}, []string{"jump"}},
+		{[]string{"*"}, []string{"jump", "throw.left", "throw.right", "CMJ/arms", "[odd]"}},
+	}
+	for _, tt := range tests {
+		got, err := x.SelectMeasures(tt.globs)
+		if err != nil {
+			t.Errorf("%q: %v", tt.globs, err)
+			continue
+		}
+		if diff := cmp.Diff(tt.want, got.measureNames()); diff != "" {
+			t.Errorf("%q (-want +got)\n%s", tt.globs, diff)
+		}
+	}
+	for glob, want := range map[string]string{"jmp": `did you mean "jump"?`, "thro": "there is no measure", "[a": "not a pattern"} {
+		if _, err := x.SelectMeasures([]string{glob}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: got %v", glob, err)
+		}
+	}
+	if m, err := x.Measure("JUMP"); err != nil || m.Name != "jump" {
+		t.Errorf("%v, %v", m, err)
+	}
+	if _, err := x.Measure("throw.rigth"); err == nil || !strings.Contains(err.Error(), `did you mean "throw.right"?`) {
+		t.Errorf("got %v", err)
+	}
+	if _, err := (&Table{}).Measure("x"); err == nil || !strings.Contains(err.Error(), "the table has none") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestAthleteTexts(t *testing.T) {
+	x := read(t, cohortText, Options{})
+	got, err := x.AthleteTexts("LEVEL")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]string{"school", "senior", ""}, got); diff != "" {
+		t.Error(diff)
+	}
+	_, err = x.AthleteTexts("age")
+	if want := `"age" differs between sessions for 1 athlete, such as "16.5" in session "S1" and "17" in session "S2": pick the sessions that count, for instance with --where 'session=S1'`; err == nil || err.Error() != want {
+		t.Errorf("got %v", err)
+	}
+	if _, err = x.AthleteTexts("levels"); err == nil || !strings.Contains(err.Error(), `did you mean "level"?`) {
+		t.Errorf("got %v", err)
+	}
+	if _, err = read(t, "id,j\na,3\n", Options{}).AthleteTexts("level"); err == nil || !strings.Contains(err.Error(), "the table has none") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestAthleteNumbers(t *testing.T) {
+	x := read(t, cohortText, Options{})
+	got, err := x.AthleteNumbers("age")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]float64{16.75, 21, math.NaN()}, got, cmpopts.EquateNaNs()); diff != "" {
+		t.Error(diff)
+	}
+	if _, err = x.AthleteNumbers("level"); err == nil || !strings.Contains(err.Error(), `attribute "level", session "S1": not a number: "school"`) {
+		t.Errorf("got %v", err)
+	}
+	comma := read(t, "id;age;j\na;16,5;3,5\n", Options{})
+	if got, err = comma.AthleteNumbers("age"); err != nil || got[0] != 16.5 {
+		t.Errorf("%v, %v", got, err)
+	}
+	if _, err = read(t, "id;age;j\na;16.5;3,5\n", Options{}).AthleteNumbers("age"); err == nil {
+		t.Error("a point was read as the decimal separator of a table with commas")
+	}
+}
+
+// The digest is that of the sorted values, eight big-endian bytes each. The
+// expected text is from coreutils:
+//
+//	printf '\xbf\xf0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\x40\x08\0\0\0\0\0\0' | sha256sum
+//
+// for -1, 0 and 3.
+func TestSessionDigest(t *testing.T) {
+	const want = "c09be332c7666e886260916d1222ca2771d16b7445ca84688a524d33c364d26e"
+	for _, text := range []string{"id,session,j\na,1,3\nb,1,-1\nc,1,0\na,2,5\n", "id,session,j\na,1,-0\nb,1,3\nc,1,-1\na,2,6\n"} {
+		m := read(t, text, Options{}).Measures[0]
+		if got := m.SessionDigest(0); got != want {
+			t.Errorf("got %s", got)
+		}
+		if m.SessionDigest(1) == want || m.SessionDigest(2) != "" {
+			t.Errorf("got %q and %q", m.SessionDigest(1), m.SessionDigest(2))
+		}
+	}
+}
+
+func TestOrderSessions(t *testing.T) {
+	tests := []struct {
+		name  string
+		names []string
+		how   string
+		want  string
+	}{
+		{"numbers", []string{"10", "9", "-1", "2.5", "2,25"}, "by number", "-1 2,25 2.5 9 10"},
+		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date", "2025-12-31 2026-03-01 2026-03-01T08:00"},
+		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12"},
+		{"words", []string{"pre", "post", "later"}, "in order of first appearance", "pre post later"},
+		{"mixed", []string{"S2", "baseline", "S1"}, "in order of first appearance", "S2 baseline S1"},
+		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1"},
+		{"dates of a country", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026"},
+		{"one", []string{"x"}, "", "x"},
+	}
+	for _, tt := range tests {
+		order, how := orderSessions(tt.names, "")
+		var got []string
+		for _, i := range order {
+			got = append(got, tt.names[i])
+		}
+		if how != tt.how || strings.Join(got, " ") != tt.want {
+			t.Errorf("%s: %q %s", tt.name, got, how)
+		}
+	}
+	if order, how := orderSessions([]string{"02/04/2026", "01/04/2026", "30/03/2026"}, dateLayout("%d/%m/%Y")); how != "by date" || !slices.Equal(order, []int{2, 1, 0}) {
+		t.Errorf("%v %s", order, how)
+	}
+}
