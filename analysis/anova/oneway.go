@@ -102,9 +102,10 @@ func deviations(y []float64, sum compensated.Number) compensated.Number {
 	var ss compensated.Number
 	n := float64(len(y))
 	for _, v := range y {
-		ss = ss.Add(compensated.Product(n, v).Sub(sum).Over(n).Square())
+		d := compensated.Product(n, v).Sub(sum).Float()
+		ss = ss.Add(compensated.Product(d, d))
 	}
-	return ss
+	return ss.Over(n).Over(n)
 }
 
 func finite(x ...float64) bool {

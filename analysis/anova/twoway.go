@@ -81,25 +81,34 @@ func (r *TwoWay) fill(y []float64, m margins) {
 	n, k := float64(r.N), float64(r.K)
 	var rows, cols, residual, within compensated.Number
 	for _, s := range m.row {
-		rows = rows.Add(s.Times(n).Sub(m.all).Over(n).Square())
+		rows = rows.Add(square(s.Times(n).Sub(m.all)))
 		r.RowMeans = append(r.RowMeans, s.Over(k).Float())
 	}
-	for _, s := range m.col {
-		cols = cols.Add(s.Times(k).Sub(m.all).Over(k).Square())
+	ofCol := make([]compensated.Number, r.K) // n k (c_j - M)
+	for j, s := range m.col {
+		ofCol[j] = s.Times(k).Sub(m.all)
+		cols = cols.Add(square(ofCol[j]))
 		r.ColMeans = append(r.ColMeans, s.Over(n).Float())
 	}
 	for at, v := range y {
-		row, col := m.row[at/r.K], m.col[at%r.K]
-		fromRow := compensated.Product(k, v).Sub(row)
-		within = within.Add(fromRow.Over(k).Square())
-		left := fromRow.Times(n).Sub(col.Times(k).Sub(m.all))
-		residual = residual.Add(left.Over(n * k).Square())
+		fromRow := compensated.Product(k, v).Sub(m.row[at/r.K]) // k (y - r_i)
+		within = within.Add(square(fromRow))
+		residual = residual.Add(square(fromRow.Times(n).Sub(ofCol[at%r.K])))
 	}
 	r.GrandMean = m.all.Over(n * k).Float()
-	r.SSRows, r.SSCols = rows.Over(k).Float(), cols.Over(n).Float()
-	r.SSError, r.SSWithin = residual.Float(), within.Float()
+	r.SSRows = rows.Over(n * n * k).Float()
+	r.SSCols = cols.Over(n * k * k).Float()
+	r.SSError = residual.Over(n * k).Over(n * k).Float()
+	r.SSWithin = within.Over(k * k).Float()
 	r.DFRows, r.DFCols = n-1, k-1
 	r.DFError, r.DFWithin = (n-1)*(k-1), n*(k-1)
 	r.MSR, r.MSC = r.SSRows/r.DFRows, r.SSCols/r.DFCols
 	r.MSE, r.MSW = r.SSError/r.DFError, r.SSWithin/r.DFWithin
+}
+
+// square returns d², d rounded to float64: the sum of squares keeps all the
+// digits it is rounded to in the end.
+func square(d compensated.Number) compensated.Number {
+	x := d.Float()
+	return compensated.Product(x, x)
 }

@@ -39,16 +39,16 @@ func Covariance(x, y []float64) float64 {
 	return products(x, y).Over(float64(len(x) - 1)).Float()
 }
 
-// products returns Σ (x - mean x)(y - mean y). Each deviation is computed as
-// (n x - Σ x)/n, so that equal values give exactly 0.
+// products returns Σ (x - mean x)(y - mean y). It works on
+// n x - Σ x, which is exactly 0 for equal values, and divides last.
 func products(x, y []float64) compensated.Number {
 	n := float64(len(x))
 	sumX, sumY := compensated.Sum(x), compensated.Sum(y)
 	var s compensated.Number
 	for i := range x {
-		dx := compensated.Product(n, x[i]).Sub(sumX).Over(n)
-		dy := compensated.Product(n, y[i]).Sub(sumY).Over(n)
+		dx := compensated.Product(n, x[i]).Sub(sumX)
+		dy := compensated.Product(n, y[i]).Sub(sumY)
 		s = s.Add(dx.Mul(dy))
 	}
-	return s
+	return s.Over(n).Over(n)
 }
