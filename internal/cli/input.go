@@ -1,0 +1,208 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"noisefloor/analysis/score"
+	"noisefloor/internal/cohort"
+	"noisefloor/reports"
+)
+
+// tableFlags say how to read and narrow the table.
+type tableFlags struct {
+	columns, attributes, missing        []string
+	dictionary                          string
+	noDictionary                        bool
+	encoding, delimiter, decimal, sheet string
+	measures, where, sessions           []string
+	score, scale                        string
+	confidence                          level
+	seed                                uint64
+}
+
+func (f *tableFlags) register(cmd *cobra.Command) {
+	fl := cmd.Flags()
+	fl.StringArrayVar(&f.columns, "column", nil, "the column of a role, `ROLE=NAME` (athlete, session, trial, measure, side, value, level, group, dominant); repeatable")
+	fl.StringArrayVar(&f.attributes, "attribute", nil, "a further `column` that describes athletes and is not a measure; repeatable")
+	fl.StringVar(&f.dictionary, "dictionary", "", "data dictionary `file` (default: datapackage.json beside the table)")
+	fl.BoolVar(&f.noDictionary, "no-dictionary", false, "ignore a dictionary beside the table")
+	fl.StringVar(&f.encoding, "encoding", "", "`name` of the text encoding: utf-8, utf-16, utf-16le, utf-16be, windows-1252")
+	fl.StringVar(&f.delimiter, "delimiter", "", "`character` between cells (, ; | or tab)")
+	fl.StringVar(&f.decimal, "decimal", "", "decimal `mark`: . or ,")
+	fl.StringVar(&f.sheet, "sheet", "", "`name` of the sheet of a workbook")
+	fl.StringArrayVar(&f.missing, "missing", nil, "a further `text` that stands for a missing value; repeatable")
+	fl.StringSliceVar(&f.measures, "measure", nil, "only these measures, `names` or globs such as 'throw*'; repeatable")
+	fl.StringArrayVar(&f.where, "where", nil, "only rows that meet a `condition` such as 'level=academy' or 'age>=16'; repeatable, all must hold")
+	fl.StringVar(&f.score, "score", "mean", "how the attempts of a session become its score: `mean`, best, median or first")
+	fl.StringVar(&f.scale, "scale", "auto", "`scale` of the analysis: raw, log, or auto (the dictionary's, else raw)")
+	f.confidence = 0.95
+	fl.Var(&f.confidence, "confidence", "`level` of the intervals, such as 0.95 or 90%")
+	fl.Uint64Var(&f.seed, "seed", 1, "`number` that starts the random numbers of resampling")
+}
+
+// check refuses values that make no sense before any work is done.
+func (f *tableFlags) check() error {
+	if !slices.Contains([]score.Summary{score.Mean, score.Best, score.Median, score.First}, score.Summary(f.score)) {
+		return usage("--score %q: mean, best, median or first", f.score)
+	}
+	if f.scale != "auto" && f.scale != string(score.Raw) && f.scale != string(score.Log) {
+		return usage("--scale %q: raw, log or auto", f.scale)
+	}
+	if f.dictionary != "" && f.noDictionary {
+		return usage("--dictionary and --no-dictionary exclude each other")
+	}
+	if f.delimiter == "tab" || f.delimiter == `\t` {
+		f.delimiter = "\t"
+	}
+	return nil
+}
+
+// load reads the table, narrows it, and says what was taken for what.
+func (f *tableFlags) load(s streams, path string, quiet bool) (*cohort.Table, error) {
+	columns := map[string]string{}
+	for _, c := range f.columns {
+		role, name, ok := strings.Cut(c, "=")
+		if !ok || role == "" || name == "" {
+			return nil, usage("--column %q: want ROLE=NAME, such as athlete=Code", c)
+		}
+		columns[strings.TrimSpace(role)] = strings.TrimSpace(name)
+	}
+	t, err := cohort.Open(path, s.in, cohort.Options{
+		Columns: columns, Attributes: f.attributes, Dictionary: f.dictionary, NoDictionary: f.noDictionary,
+		Encoding: f.encoding, Delimiter: f.delimiter, Decimal: f.decimal, Sheet: f.sheet, Missing: f.missing,
+	})
+	if err != nil {
+		return nil, err
+	}
+	if !quiet {
+		announce(s.err, t)
+	}
+	return f.narrow(t)
+}
+
+func (f *tableFlags) narrow(t *cohort.Table) (_ *cohort.Table, err error) {
+	if len(f.where) > 0 {
+		if t, err = t.Where(f.where); err != nil {
+			return nil, err
+		}
+	}
+	if len(f.sessions) > 0 {
+		if t, err = t.SelectSessions(f.sessions); err != nil {
+			return nil, err
+		}
+	}
+	return t, nil
+}
+
+// announce says on standard error what was read and how it was understood.
+func announce(w io.Writer, t *cohort.Table) {
+	fmt.Fprintf(w, "%s: %s, %d rows, %d athletes, %d sessions, %d measures\n",
+		t.Source.Path, t.Source.Format, t.Source.Rows, len(t.Athletes), len(t.Sessions), len(t.Measures))
+	for _, s := range t.Taken {
+		fmt.Fprintln(w, "  "+s)
+	}
+	for _, n := range t.Notes {
+		fmt.Fprintln(w, "  note: "+n)
+	}
+}
+
+// input describes the table for reports. A path that starts at the root of
+// the machine is cut to the file's name: reports travel.
+func input(t *cohort.Table) reports.Input {
+	in := reports.Input{Path: filepath.ToSlash(t.Source.Path), SHA256: t.Source.SHA256, Rows: t.Source.Rows, Taken: t.Taken, Notes: t.Notes}
+	if filepath.IsAbs(t.Source.Path) {
+		in.Path = filepath.Base(t.Source.Path)
+	}
+	for _, l := range t.LeftOut {
+		in.LeftOut = append(in.LeftOut, reports.LeftOut{Reason: l.Reason, Rows: l.Rows})
+	}
+	return in
+}
+
+// settings are the choices common to all commands.
+func (f *tableFlags) settings() reports.Settings {
+	return reports.Settings{Version: version(), Confidence: float64(f.confidence), Score: f.score, Scale: f.scale,
+		Sessions: f.sessions, Measures: f.measures, Where: f.where, Seed: f.seed}
+}
+
+// scores makes the session scores of a measure.
+func (f *tableFlags) scores(t *cohort.Table, m *cohort.Measure) (score.Table, error) {
+	return score.Summarise(score.Attempts{Athletes: t.Athletes, Sessions: t.Sessions,
+		Athlete: m.Athlete, Session: m.Session, Trial: m.Trial, Value: m.Value}, score.Summary(f.score), better(m))
+}
+
+func better(m *cohort.Measure) score.Direction {
+	if m.Better == "lower" {
+		return score.Lower
+	}
+	return score.Higher
+}
+
+// scaleOf returns the scale of a measure: the flag's, else the dictionary's, else raw.
+func (f *tableFlags) scaleOf(m *cohort.Measure) score.Scale {
+	switch {
+	case f.scale != "auto":
+		return score.Scale(f.scale)
+	case m.Scale == string(score.Log):
+		return score.Log
+	}
+	return score.Raw
+}
+
+func label(m *cohort.Measure) string {
+	if m.Label != "" {
+		return m.Label
+	}
+	return m.Name
+}
+
+func labels(t *cohort.Table) map[string]string {
+	out := map[string]string{}
+	for _, m := range t.Measures {
+		out[m.Name] = label(m)
+	}
+	return out
+}
+
+// tests returns the measures a command looks at: those named, else all but
+// the covariates.
+func (f *tableFlags) tests(t *cohort.Table) ([]*cohort.Measure, error) {
+	if len(f.measures) > 0 {
+		chosen, err := t.SelectMeasures(f.measures)
+		if err != nil {
+			return nil, err
+		}
+		return chosen.Measures, nil
+	}
+	return slices.DeleteFunc(slices.Clone(t.Measures), func(m *cohort.Measure) bool { return m.Role == "covariate" }), nil
+}
+
+// A level is a confidence level, written 0.95, 95 or 95%.
+type level float64
+
+// Set implements the flag.
+func (l *level) Set(s string) error {
+	text, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
+	x, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if percent || x > 1 {
+		x /= 100
+	}
+	if err != nil || !(x >= 0.5 && x < 1) {
+		return fmt.Errorf("want a level from 0.5 to below 1, such as 0.95 or 90%%")
+	}
+	*l = level(x)
+	return nil
+}
+
+// String implements the flag.
+func (l *level) String() string { return strconv.FormatFloat(float64(*l), 'g', -1, 64) }
+
+// Type implements the flag.
+func (l *level) Type() string { return "level" }

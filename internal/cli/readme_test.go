@@ -1,0 +1,86 @@
+package cli_test
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"noisefloor/internal/cli"
+)
+
+// TestReadme runs the command blocks of README.md in order, in an empty
+// folder, and looks for the output that README.md shows: each shown line must
+// come in the output, in the order shown; a line "..." stands for any lines.
+func TestReadme(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(t.TempDir())
+	blocks := regexp.MustCompile("(?s)```(sh|text)\n(.*?)```").FindAllStringSubmatch(string(text), -1)
+	ran := 0
+	var output string
+	for _, b := range blocks {
+		if b[1] == "text" {
+			checkShown(t, output, b[2])
+			continue
+		}
+		output = ""
+		for line := range strings.Lines(b[2]) {
+			line = strings.TrimSpace(strings.Replace(line, "go run ./cmd/noisefloor", "noisefloor", 1))
+			if strings.HasPrefix(line, "noisefloor ") {
+				output += runLine(t, line)
+				ran++
+			}
+		}
+	}
+	if ran < 5 {
+		t.Errorf("README.md shows %d commands; at least 5 expected", ran)
+	}
+	for _, name := range regexp.MustCompile(`\]\(([^)#]+)\)`).FindAllStringSubmatch(string(text), -1) {
+		if _, err := os.Stat(filepath.Join(repo(t), name[1])); err != nil {
+			t.Errorf("README.md points to %s: %v", name[1], err)
+		}
+	}
+}
+
+// runLine runs a command line of README.md; quotes group words.
+func runLine(t *testing.T, line string) string {
+	t.Helper()
+	var args []string
+	for _, w := range regexp.MustCompile(`'[^']*'|\S+`).FindAllString(line, -1)[1:] {
+		args = append(args, strings.Trim(w, "'"))
+	}
+	var out, errs bytes.Buffer
+	if code := cli.Main(args, strings.NewReader(""), &out, &errs); code != 0 {
+		t.Fatalf("%s: exit %d\n%s", line, code, errs.String())
+	}
+	return out.String()
+}
+
+func checkShown(t *testing.T, output, shown string) {
+	t.Helper()
+	rest := output
+	for line := range strings.Lines(shown) {
+		line = strings.TrimSpace(line)
+		if line == "..." || line == "" {
+			continue
+		}
+		i := strings.Index(rest, line)
+		if i < 0 {
+			t.Errorf("README.md shows a line that is not in the output:\n%s\noutput from there on:\n%.2000s", line, rest)
+			return
+		}
+		rest = rest[i+len(line):]
+	}
+}
+
+var top, _ = filepath.Abs("../..")
+
+func repo(t *testing.T) string {
+	t.Helper()
+	return top
+}

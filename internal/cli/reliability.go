@@ -1,0 +1,217 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/score"
+	"noisefloor/internal/cohort"
+	"noisefloor/internal/noisefile"
+	"noisefloor/internal/outfile"
+	"noisefloor/reports"
+)
+
+type reliabilityOptions struct {
+	table      tableFlags
+	output     outputFlags
+	worthwhile worthwhile
+	by         string
+	pair       []string
+	replicates int
+	saveNoise  string
+	path       string
+}
+
+func newReliability(s streams) *cobra.Command {
+	var o reliabilityOptions
+	cmd := &cobra.Command{
+		Use:   "reliability TABLE",
+		Short: "How noisy is each test?",
+		Long: `reliability tells how noisy each test is: intraclass correlations, typical
+error, the smallest change of one athlete that is more than noise, the smallest
+change that matters, learning from session to session, and agreement of two
+sessions. Give it sessions with no training between them.
+
+TABLE is a CSV or TSV file (plain or gzip), an Excel workbook, or - for
+standard input.`,
+		Example: `  noisefloor reliability tests.csv --sessions 1,2
+  noisefloor reliability tests.csv --sessions 1,2 --by level --out report
+  noisefloor reliability tests.csv --sessions 1,2 --save-noise noise.json`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.path = args[0]
+			if err := errors.Join(o.table.check(), o.output.check()); err != nil {
+				return err
+			}
+			return work(runReliability(s, o))
+		},
+	}
+	o.table.register(cmd)
+	o.output.register(cmd)
+	o.worthwhile.register(cmd)
+	fl := cmd.Flags()
+	fl.StringSliceVar(&o.table.sessions, "sessions", nil, "`sessions` to use, in order (default: all)")
+	fl.StringVar(&o.by, "by", "", "`column` of groups: each on its own too, and a test that their typical errors are equal")
+	fl.StringSliceVar(&o.pair, "agreement", nil, "the two `sessions` whose agreement is shown (default: the last two)")
+	fl.IntVar(&o.replicates, "replicates", 0, "`number` of bootstrap resamples (default 2000)")
+	fl.StringVar(&o.saveNoise, "save-noise", "", "write the noise of each test to a `file` for retest")
+	return cmd
+}
+
+func runReliability(s streams, o reliabilityOptions) error {
+	t, err := o.table.load(s, o.path, o.output.quiet)
+	if err != nil {
+		return err
+	}
+	v, models, err := reliabilityOf(t, o)
+	if err != nil {
+		return err
+	}
+	if len(v.Measures) == 0 {
+		return errors.New(v.Answer()[0])
+	}
+	if o.saveNoise != "" {
+		if err := saveNoise(o, v, models); err != nil {
+			return err
+		}
+	}
+	return o.output.deliver(s, v, v.Input, v.Settings)
+}
+
+func saveNoise(o reliabilityOptions, v reports.Reliability, models noisefile.File) error {
+	models.Measures = slices.DeleteFunc(models.Measures, func(m noise.Model) bool { return !(m.TypicalError > 0) })
+	if len(models.Measures) == 0 {
+		return fmt.Errorf("%s: no test has a typical error above zero to save", o.saveNoise)
+	}
+	models.Settings = map[string]any{"version": v.Settings.Version, "worthwhile": v.Settings.Worthwhile}
+	models.CreatedFrom = noisefile.Origin{Path: v.Input.Path, SHA256: v.Input.SHA256, Rows: v.Input.Rows}
+	return outfile.WriteFile(o.saveNoise, o.output.force, func(w io.Writer) error { return noisefile.Write(w, models) })
+}
+
+// reliabilityOf analyses every measure, and again each group on its own.
+func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, noisefile.File, error) {
+	v := reports.Reliability{Input: input(t), Settings: o.settings(t)}
+	var file noisefile.File
+	measures, err := o.table.tests(t)
+	if err != nil {
+		return v, file, err
+	}
+	if o.pair != nil && len(o.pair) != 2 {
+		return v, file, usage("--agreement wants two sessions, such as 1,2")
+	}
+	var groups []string
+	if o.by != "" {
+		if groups, err = t.AthleteTexts(o.by); err != nil {
+			return v, file, err
+		}
+	}
+	for _, m := range measures {
+		scores, err := o.table.scores(t, m)
+		if err != nil {
+			return v, file, err
+		}
+		a, err := o.options(t, m, scores)
+		if err != nil {
+			return v, file, err
+		}
+		a.Group = groups
+		r, err := reliability.Analyse(scores, a)
+		if err != nil {
+			v.Failed = append(v.Failed, reports.Failed{Measure: label(m), Reason: err.Error()})
+			continue
+		}
+		v.Measures = append(v.Measures, reports.ReliabilityMeasure{Measure: m.Name, Label: label(m), Unit: m.Unit, Result: r})
+		model := reliability.Noise(r, m.Name, m.Unit, score.Summary(o.table.score), noiseSource(t), digests(t, m))
+		file.Measures = append(file.Measures, model)
+		a.Group = nil
+		addGroups(&v, m, scores, groups, a)
+	}
+	return v, file, nil
+}
+
+// addGroups analyses the athletes of each group on their own.
+func addGroups(v *reports.Reliability, m *cohort.Measure, scores score.Table, groups []string, a reliability.Options) {
+	names := slices.Compact(slices.Sorted(slices.Values(groups)))
+	for _, g := range names {
+		if g == "" {
+			continue
+		}
+		var rows []int
+		for i, name := range groups {
+			if name == g {
+				rows = append(rows, i)
+			}
+		}
+		if a.Worthwhile.Outcome != nil {
+			a.Worthwhile.Outcome = pick(a.Worthwhile.Outcome, rows)
+		}
+		r, err := reliability.Analyse(scores.Rows(rows), a)
+		if err != nil {
+			v.Failed = append(v.Failed, reports.Failed{Measure: label(m), Group: g, Reason: err.Error()})
+			continue
+		}
+		v.Measures = append(v.Measures, reports.ReliabilityMeasure{Measure: m.Name, Label: label(m), Unit: m.Unit, Group: g, Result: r})
+	}
+}
+
+func pick(x []float64, rows []int) []float64 {
+	out := make([]float64, len(rows))
+	for i, r := range rows {
+		out[i] = x[r]
+	}
+	return out
+}
+
+// options are those of one measure.
+func (o reliabilityOptions) options(t *cohort.Table, m *cohort.Measure, scores score.Table) (reliability.Options, error) {
+	scale := o.table.scaleOf(m)
+	w, err := o.worthwhile.of(t, m, scores, scale, o.table)
+	if err != nil {
+		return reliability.Options{}, err
+	}
+	a := reliability.Options{Level: float64(o.table.confidence), Scale: scale, Worthwhile: w, Seed: o.table.seed, Replicates: o.replicates}
+	if len(o.pair) == 2 {
+		a.Pair = [2]string{o.pair[0], o.pair[1]}
+	}
+	return a, nil
+}
+
+func (o reliabilityOptions) settings(t *cohort.Table) reports.Settings {
+	set := o.table.settings()
+	set.Sessions, set.By, set.Worthwhile, set.Missing = t.Sessions, o.by, o.worthwhile.words(t), "complete cases"
+	set.Replicates = o.replicates
+	return set
+}
+
+func noiseSource(t *cohort.Table) string {
+	return fmt.Sprintf("%s of %s", sessionList(t.Sessions), input(t).Path)
+}
+
+func sessionList(s []string) string {
+	if len(s) == 1 {
+		return "session " + s[0]
+	}
+	out := "sessions "
+	for i, name := range s {
+		if i > 0 {
+			out += ", "
+		}
+		out += name
+	}
+	return out
+}
+
+// digests are those of every session of the table.
+func digests(t *cohort.Table, m *cohort.Measure) []string {
+	out := make([]string, len(t.Sessions))
+	for i := range out {
+		out[i] = m.SessionDigest(i)
+	}
+	return out
+}

@@ -1,0 +1,57 @@
+package cli_test
+
+import (
+	"errors"
+	"os"
+	"os/exec"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"noisefloor/internal/cli"
+	"noisefloor/reports/schema"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"noisefloor": func() { os.Exit(cli.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	})
+}
+
+// TestScripts runs testdata/script: each file is one behaviour of the command
+// line, failures included. 'conforms FILE' validates a JSON file against the
+// published schemas; 'exits CODE COMMAND' runs a command that ends with CODE.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"conforms": conforms,
+			"exits":    exits,
+		},
+	})
+}
+
+func conforms(ts *testscript.TestScript, neg bool, args []string) {
+	for _, name := range args {
+		err := schema.Validate([]byte(ts.ReadFile(name)))
+		if (err == nil) == neg {
+			ts.Fatalf("%s: conforms %t, error %v", name, err == nil, err)
+		}
+	}
+}
+
+// exits runs a command and checks its exit code: exits 2 noisefloor ...
+func exits(ts *testscript.TestScript, _ bool, args []string) {
+	want := args[0]
+	err := ts.Exec(args[1], args[2:]...)
+	got := "0"
+	if e := (*exec.ExitError)(nil); errors.As(err, &e) {
+		got = strconv.Itoa(e.ExitCode())
+	} else if err != nil {
+		ts.Fatalf("%v", err)
+	}
+	if got != want {
+		ts.Fatalf("exit code %s, want %s", got, want)
+	}
+}

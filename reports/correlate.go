@@ -1,0 +1,331 @@
+package reports
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	assoc "noisefloor/analysis/association"
+	"noisefloor/reports/number"
+	"noisefloor/reports/table"
+)
+
+// Correlate shows which tests go with the outcome.
+type Correlate struct {
+	Input    Input
+	Settings Settings
+	Labels   map[string]string // measure -> label
+	Result   assoc.Result
+	Planes   [2]string // compared; empty means transverse, sagittal
+}
+
+// Name implements [View].
+func (v Correlate) Name() string { return "correlate" }
+
+// Stem implements [View].
+func (v Correlate) Stem() string { return v.Name() + "-" + v.Result.Outcome }
+
+// Title implements [View].
+func (v Correlate) Title() string { return "Which tests go with " + v.label(v.Result.Outcome) + "?" }
+
+func (v Correlate) label(measure string) string {
+	if l := v.Labels[measure]; l != "" {
+		return l
+	}
+	return measure
+}
+
+// leading returns the correlation to go by: within level when there is one.
+func leading(a assoc.Association) (r assoc.Correlation, within bool) {
+	if a.Within != nil && !math.IsNaN(a.Within.Value) {
+		return a.Within.Correlation, true
+	}
+	return a.Pearson, false
+}
+
+// Answer implements [View].
+func (v Correlate) Answer() []string {
+	ranked := slices.DeleteFunc(slices.Clone(v.Result.Associations), func(a assoc.Association) bool {
+		r, _ := leading(a)
+		return math.IsNaN(r.Value)
+	})
+	if len(ranked) == 0 {
+		return []string{"No test could be compared with " + v.label(v.Result.Outcome) + "."}
+	}
+	slices.SortStableFunc(ranked, func(a, b assoc.Association) int {
+		ra, _ := leading(a)
+		rb, _ := leading(b)
+		return cmp.Compare(math.Abs(rb.Value), math.Abs(ra.Value))
+	})
+	sure := 0
+	for _, a := range ranked {
+		if r, _ := leading(a); r.PHolm <= 1-v.Result.Level {
+			sure++
+		}
+	}
+	best, within := leading(ranked[0])
+	kind := ""
+	if within {
+		kind = " within a level"
+	}
+	out := []string{fmt.Sprintf("%s goes with %s most closely%s: r = %s, %d athletes; %d of %d tests go with it beyond chance (Holm, %s).",
+		v.label(ranked[0].Measure), v.label(v.Result.Outcome), kind, correlationWords(best.Estimate), ranked[0].N, sure, len(ranked), number.Percent(v.Result.Level, 0))}
+	out = append(out, v.planeAnswer()...)
+	return append(out, v.partedAnswer()...)
+}
+
+// planeAnswer says whether the first plane's tests go with the outcome more
+// closely than the second's.
+func (v Correlate) planeAnswer() []string {
+	comparisons, kind := v.Result.Comparisons, ""
+	if len(v.Result.WithinComparisons) > 0 {
+		comparisons, kind = v.Result.WithinComparisons, ", within levels"
+	}
+	if len(comparisons) == 0 {
+		return nil
+	}
+	more, less := 0, 0
+	for _, c := range comparisons {
+		if c.PWilliamsHolm <= 1-v.Result.Level {
+			if c.Difference.Value > 0 {
+				more++
+			} else {
+				less++
+			}
+		}
+	}
+	c := comparisons[0]
+	return []string{fmt.Sprintf("Of %d pairs of a %s and a %s test%s, the %s one goes with it more closely in %d beyond chance, the %s one in %d (Williams, Holm).",
+		len(comparisons), c.PlaneA, c.PlaneB, kind, c.PlaneA, more, c.PlaneB, less)}
+}
+
+func (v Correlate) partedAnswer() []string {
+	parted := 0
+	for _, a := range v.Result.Associations {
+		if a.Within != nil && a.Within.Parted {
+			parted++
+		}
+	}
+	if parted == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("In %d of %d tests the correlation over all athletes and the one within a level part: mixing levels makes tests look related. Read the within-level column.",
+		parted, len(v.Result.Associations))}
+}
+
+// Warnings implements [View].
+func (v Correlate) Warnings() []string {
+	out := slices.Clone(v.Result.Warnings)
+	for _, a := range v.Result.Associations {
+		for _, w := range a.Warnings {
+			out = append(out, v.label(a.Measure)+": "+w)
+		}
+	}
+	return out
+}
+
+// Method implements [View].
+func (v Correlate) Method() []string {
+	return []string{
+		"One row per athlete: the mean of the session scores. A correlation does not say that training the test raises the outcome.",
+		"Pearson's r with Fisher's z interval; Spearman's with Bonett & Wright's (2000). Partial r with the covariates held constant, df n − q − 2.",
+		"Within level: level means removed, pooled, df n − levels − 1; a test whether the levels' correlations are equal.",
+		"Corrected r = r/√(reliability of the test · reliability of the outcome) (Spearman 1904); above 1 it is shown as it is and flagged.",
+		"Two correlations that share the outcome: Williams' t (Steiger 1980), the z of Meng, Rosenthal & Rubin (1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first.",
+		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at: " + fmt.Sprint(v.Result.Family) + ".",
+	}
+}
+
+// Data implements [View].
+func (v Correlate) Data() table.Table { return v.associationTable() }
+
+// Tables implements [View].
+func (v Correlate) Tables() []table.Table {
+	out := []table.Table{v.associationTable()}
+	if len(v.Result.Planes) > 0 {
+		out = append(out, v.planeTable())
+	}
+	for _, set := range []struct {
+		name, caption string
+		c             []assoc.Comparison
+	}{
+		{"comparisons-within-level", "Pairs of tests across planes, level means removed: which goes with the outcome more closely?", v.Result.WithinComparisons},
+		{"comparisons", "Pairs of tests across planes, over all athletes: which goes with the outcome more closely?", v.Result.Comparisons},
+	} {
+		if len(set.c) > 0 {
+			t := v.comparisonTable(set.name, set.caption, set.c)
+			t.Detail = len(set.c) > 12
+			out = append(out, t)
+		}
+	}
+	if t := v.levelTable(); len(t.Rows) > 0 {
+		out = append(out, t)
+	}
+	return out
+}
+
+func correlationCells(c *assoc.Correlation) []table.Cell {
+	if c == nil {
+		none := table.Num(math.NaN(), number.Missing)
+		return []table.Cell{none, none, none, none, none, none}
+	}
+	return append(triple(c.Estimate, correlationWords(c.Estimate)), table.Num(c.P, ""), table.Num(c.PHolm, number.PValue(c.PHolm)), table.Num(c.PBH, ""))
+}
+
+func correlationColumns(head, key string, shown, holm bool) []table.Column {
+	cols := []table.Column{table.R(head, key), table.Machine(key + "_lower"), table.Machine(key + "_upper"),
+		table.Machine(key + "_p"), table.R("p (Holm)", key+"_p_holm"), table.Machine(key + "_p_bh")}
+	if !shown {
+		cols[0].Head = ""
+	}
+	if !shown || !holm {
+		cols[4].Head = ""
+	}
+	return cols
+}
+
+func (v Correlate) associationTable() table.Table {
+	var partial, within, correctedR bool
+	for _, a := range v.Result.Associations {
+		partial, within, correctedR = partial || a.Partial != nil, within || a.Within != nil, correctedR || a.Corrected != nil
+	}
+	cols := []table.Column{table.L("test", "label"), table.Machine("measure"), table.Machine("unit"), table.L("plane", "plane"), table.R("athletes", "n")}
+	cols = append(cols, correlationColumns("r within level", "within_level", within, true)...)
+	cols = append(cols, correlationColumns("r over all (Pearson)", "pearson", true, !within)...)
+	cols = append(cols, correlationColumns("Spearman", "spearman", true, false)...)
+	cols = append(cols, correlationColumns("partial r", "partial", partial, true)...)
+	corrected := table.R("corrected r", "corrected")
+	if !correctedR {
+		corrected.Head = ""
+	}
+	cols = append(cols, corrected, table.Machine("corrected_lower"), table.Machine("corrected_upper"),
+		table.Machine("slope"), table.Machine("slope_lower"), table.Machine("slope_upper"))
+	t := table.Table{Name: "correlate", Caption: "Each test against " + v.label(v.Result.Outcome) + ".", Columns: cols,
+		Notes: []string{fmt.Sprintf("Intervals at %s; p adjusted over the %d tests looked at.", number.Percent(v.Result.Level, 0), v.Result.Family)}}
+	for _, a := range v.Result.Associations {
+		t.Rows = append(t.Rows, v.associationRow(a))
+	}
+	return t
+}
+
+func (v Correlate) associationRow(a assoc.Association) []table.Cell {
+	var within *assoc.Correlation
+	if a.Within != nil {
+		within = &a.Within.Correlation
+	}
+	row := []table.Cell{table.Text(v.label(a.Measure)), table.Text(a.Measure), table.Text(a.Unit), table.Text(a.Plane), count(a.N)}
+	row = append(row, correlationCells(within)...)
+	row = append(row, correlationCells(&a.Pearson)...)
+	row = append(row, correlationCells(&a.Spearman)...)
+	row = append(row, correlationCells(a.Partial)...)
+	if a.Corrected == nil {
+		none := table.Num(math.NaN(), number.Missing)
+		row = append(row, none, none, none)
+	} else {
+		text := correlationWords(a.Corrected.Estimate)
+		if a.Corrected.AboveOne {
+			text += " above 1"
+		}
+		row = append(row, triple(a.Corrected.Estimate, text)...)
+	}
+	return append(row, triple(a.Slope, "")...)
+}
+
+func (v Correlate) planeTable() table.Table {
+	t := table.Table{Name: "planes", Caption: "The tests of each plane together (turned so that better is higher).", Columns: []table.Column{
+		table.L("plane", "plane"), table.R("tests", "tests"), table.R("mean r", "mean_r"), table.R("lowest", "lowest"), table.R("highest", "highest"), table.L("closest test", "best")}}
+	for _, p := range v.Result.Planes {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(p.Plane), count(p.Tests), table.Num(p.MeanR, number.Correlation(p.MeanR)),
+			table.Num(p.Lowest, number.Correlation(p.Lowest)), table.Num(p.Highest, number.Correlation(p.Highest)), table.Text(v.label(p.Best))})
+	}
+	return t
+}
+
+func (v Correlate) comparisonTable(name, caption string, comparisons []assoc.Comparison) table.Table {
+	t := table.Table{Name: name, Caption: caption, Columns: []table.Column{
+		table.L("test A", "a"), table.L("plane", "plane_a"), table.L("test B", "b"), table.L("plane ", "plane_b"), table.R("athletes", "n"),
+		table.R("r with A", "r_a"), table.R("r with B", "r_b"), table.R("A with B", "r_ab"),
+		table.R("difference", "difference"), table.Machine("lower"), table.Machine("upper"),
+		table.R("t", "t"), table.Machine("df"), table.R("p", "p_williams"), table.R("p (Holm)", "p_williams_holm"), table.Machine("z"), table.R("p (Meng)", "p_meng")}}
+	for _, c := range comparisons {
+		row := []table.Cell{table.Text(v.label(c.A)), table.Text(c.PlaneA), table.Text(v.label(c.B)), table.Text(c.PlaneB), count(c.N),
+			table.Num(c.RA, number.Correlation(c.RA)), table.Num(c.RB, number.Correlation(c.RB)), table.Num(c.RAB, number.Correlation(c.RAB))}
+		row = append(row, triple(c.Difference, number.SignedEstimate(c.Difference, 2))...)
+		t.Rows = append(t.Rows, append(row, table.Num(c.T, number.Plain(c.T, 2)), table.Num(c.DF, ""), table.Num(c.PWilliams, number.PValue(c.PWilliams)),
+			table.Num(c.PWilliamsHolm, number.PValue(c.PWilliamsHolm)), table.Num(c.Z, ""), table.Num(c.PMeng, number.PValue(c.PMeng))))
+	}
+	return t
+}
+
+func (v Correlate) levelTable() table.Table {
+	t := table.Table{Name: "levels", Detail: true, Caption: "The correlation inside each level.", Columns: []table.Column{
+		table.L("test", "measure"), table.L("level", "level"), table.R("athletes", "n"), table.R("r", "r"), table.Machine("lower"), table.Machine("upper"), table.L("", "note"), table.L("reading", "reading")}}
+	for _, a := range v.Result.Associations {
+		if a.Within == nil {
+			continue
+		}
+		for i, l := range a.Within.Levels {
+			words := l.TooFew
+			if i == 0 && words == "" {
+				words = a.Within.Words
+			}
+			row := append([]table.Cell{table.Text(v.label(a.Measure)), table.Text(l.Level), count(l.N)}, triple(l.Estimate, correlationWords(l.Estimate))...)
+			t.Rows = append(t.Rows, append(row, table.Text(l.TooFew), table.Text(words)))
+		}
+	}
+	return t
+}
+
+// Document implements [View].
+func (v Correlate) Document() any {
+	r := v.Result
+	d := correlateDocument{Schema: "noisefloor/correlate/1", Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
+		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(r.Warnings)}
+	if len(r.WithinComparisons) > 0 {
+		d.Within = comparisonDocuments(r.WithinComparisons)
+	}
+	for _, a := range r.Associations {
+		d.Associations = append(d.Associations, associationDocument(a))
+	}
+	for _, p := range r.Planes {
+		d.Planes = append(d.Planes, planeSummary{p.Plane, p.Tests, number64(p.MeanR), number64(p.Lowest), number64(p.Highest), p.Best})
+	}
+	return d
+}
+
+func correlationDocument(c assoc.Correlation) correlation {
+	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm), number64(c.PBH)}
+}
+
+func associationDocument(a assoc.Association) association {
+	d := association{Measure: a.Measure, Unit: a.Unit, Plane: a.Plane, N: a.N, Pearson: correlationDocument(a.Pearson),
+		Spearman: correlationDocument(a.Spearman), Slope: newInterval(a.Slope), Warnings: a.Warnings}
+	if a.Partial != nil {
+		p := correlationDocument(*a.Partial)
+		d.Partial = &p
+	}
+	if w := a.Within; w != nil {
+		d.Within = &withinLevel{correlation: correlationDocument(w.Correlation), Levels: []levelR{}, Parted: w.Parted, Words: w.Words}
+		if h := w.Homogeneity; number64(h.Statistic) != nil {
+			d.Within.Homogeneity = &chiTest{number64(h.Statistic), number64(h.DF), number64(h.P)}
+		}
+		for _, l := range w.Levels {
+			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation), l.TooFew})
+		}
+	}
+	if c := a.Corrected; c != nil {
+		d.Corrected = &corrected{newInterval(c.Estimate), number64(c.ReliabilityTest), number64(c.ReliabilityOutcome), c.AboveOne, c.Source}
+	}
+	return d
+}
+
+func comparisonDocuments(all []assoc.Comparison) []comparison {
+	out := []comparison{}
+	for _, c := range all {
+		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, number64(c.RA), number64(c.RB), number64(c.RAB),
+			number64(c.Difference.Value), number64(c.Difference.Lower), number64(c.Difference.Upper), number64(c.T), number64(c.DF),
+			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng)})
+	}
+	return out
+}
