@@ -234,6 +234,39 @@ func (t Table) Log() (Table, error) {
 	return out, nil
 }
 
+// AthleteMeans returns the mean of each athlete's scores over the sessions that
+// are there, NaN for an athlete with none.
+func (t Table) AthleteMeans() []float64 {
+	out := make([]float64, len(t.Athletes))
+	for i := range out {
+		out[i] = mean(t.Row(i))
+	}
+	return out
+}
+
+// Mean returns the mean of all scores that are there, NaN when there is none.
+func (t Table) Mean() float64 { return mean(t.Value) }
+
+// mean skips missing values; two passes, as in [Summarise].
+func mean(x []float64) float64 {
+	sum, n := 0.0, 0
+	for _, v := range x {
+		if !math.IsNaN(v) {
+			sum, n = sum+v, n+1
+		}
+	}
+	if n == 0 {
+		return math.NaN()
+	}
+	first, rest := sum/float64(n), 0.0
+	for _, v := range x {
+		if !math.IsNaN(v) {
+			rest += v - first
+		}
+	}
+	return first + rest/float64(n)
+}
+
 // pick copies rows and columns; nil means all.
 func (t Table) pick(rows, cols []int) Table {
 	if rows == nil {
