@@ -95,6 +95,7 @@ func associate(in Input, t Variable, o Options) Association {
 		a.Pearson, _ = Pearson(x.x, y.x, o.Level) // cannot fail: checked
 		a.Spearman, _ = Spearman(x.x, y.x, o.Level)
 		a.Slope = slope(x.x, y.x, o.Level)
+		a.Line = line(x.x, y.x, o.Level)
 	}
 	a.addPartial(in, t, o.Level)
 	a.addWithin(in, t, o.Level)
@@ -121,7 +122,7 @@ func (a *Association) addPartial(in Input, t Variable, level float64) {
 	if err != nil {
 		a.warn("no partial r: %v", err)
 	} else if c.N < a.N {
-		a.warn("partial r leaves out %d athletes that lack a covariate", a.N-c.N)
+		a.warn("%d of %d athletes lack a covariate and are left out of the partial r", a.N-c.N, a.N)
 	}
 	a.Partial = &c
 }

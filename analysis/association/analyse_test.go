@@ -100,7 +100,7 @@ func TestAbsentWithReason(t *testing.T) {
 		{"constant", `"throw": the same value for every athlete`, func(in *association.Input) { fill(in.Tests[0].Value, 12.3) }},
 		{"constant but for the last bit", `"throw": the same value for every athlete`, func(in *association.Input) {
 			fill(in.Tests[0].Value, 0.3)
-			in.Tests[0].Value[2] = 0.1 + 0.2
+			in.Tests[0].Value[2] = math.Nextafter(0.3, 1)
 		}},
 	}
 	for _, tt := range tests {
@@ -190,7 +190,7 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	in.Level[2], in.Level[8] = "", ""
 	in.Covariates = []association.Variable{{Name: "age", Value: []float64{14, 15, 14, 16, nan, 18, 19, 18, 20, 19}}}
 	r := analyse(t, in)
-	want := []string{`1 of 10 athletes have no "speed" and are left out`, "2 athletes have no level: they are left out within levels only"}
+	want := []string{`1 of 10 athletes have no "speed" and are left out`, "2 of 9 athletes have no level and are left out within levels only"}
 	if diff := cmp.Diff(want, r.Warnings); diff != "" {
 		t.Errorf("warnings (-want +got):\n%s", diff)
 	}
@@ -199,7 +199,7 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	if diff := cmp.Diff([]int{9, 8, 8, 8, 8, 7, 6, 7, 5}, got); diff != "" {
 		t.Errorf("athletes used (-want +got):\n%s", diff)
 	}
-	for _, w := range []string{"1 of 9 athletes with an outcome have no value of this test", "partial r leaves out 1 athletes that lack a covariate"} {
+	for _, w := range []string{"1 of 9 athletes with an outcome have no value of this test", "1 of 8 athletes lack a covariate and are left out of the partial r"} {
 		if !slices.Contains(a.Warnings, w) {
 			t.Errorf("no warning %q in %q", w, a.Warnings)
 		}
@@ -276,6 +276,8 @@ func TestPartedWords(t *testing.T) {
 	some := []float64{2, 1, 4, 3, 6, 5, 8, 7}
 	half := []float64{4, 1, 6, 2, 3, 8, 5, 7}
 	down := mapped(half, func(v float64) float64 { return -v })
+	tilted := slices.Clone(none)
+	tilted[7] -= 0.001 // r just below 0, not to be shown as -0.00
 	tests := []struct {
 		name   string
 		y      []float64
@@ -288,11 +290,15 @@ func TestPartedWords(t *testing.T) {
 		{"levels in part", half, 10, 10, true, "the levels make part of it"},
 		{"levels hide", some, 8, -8, true, "within a level it goes the other way"},
 		{"levels blur", some, 8, 0, true, "mixing the levels hides part of it"},
+		{"levels in part, too few to be sure", some[:4], 4, 4, true, "the levels make part of it"},
+		{"a tiny r", tilted, 20, 20, true, "within a level 0.00: the levels, not the test, make most of it"},
+		{"certain but small", slices.Repeat(some, 200), 2, 2, false, "mixing the levels makes no clear difference"},
 		{"the other way", down, 20, 20, true, "within a level it goes the other way"},
 	}
 	for _, tt := range tests {
-		x, y, g := group(ramp, tt.y, tt.dx, tt.dy)
+		x, y, g := group(slices.Repeat(ramp, 200)[:len(tt.y)], tt.y, tt.dx, tt.dy)
 		w := must[association.WithinLevel](t)(association.Within(x, y, g, 0))
+		t.Logf("%s: %s", tt.name, w.Words)
 		if w.Parted != tt.parted || !strings.HasSuffix(w.Words, tt.words) && !strings.Contains(w.Words, tt.words) {
 			t.Errorf("%s: parted %v, %q", tt.name, w.Parted, w.Words)
 		}
@@ -378,6 +384,15 @@ func TestPlanes(t *testing.T) {
 	}
 }
 
+// The best test is the one with the largest |r|, wherever it stands.
+func TestBestOfPlane(t *testing.T) {
+	in := cohort()
+	in.Tests[1], in.Tests[2] = in.Tests[2], in.Tests[1]
+	if p := analyse(t, in).Planes[1]; p.Best != "sprint" {
+		t.Errorf("best %q", p.Best)
+	}
+}
+
 // A covariate may be a test: its own partial r is absent, the others stand.
 func TestCovariateAmongTests(t *testing.T) {
 	in := cohort()
@@ -456,4 +471,33 @@ func TestExactSpearman(t *testing.T) {
 	numtest.Close(t, "p of rs = 1", s.P, 2.0/24, 1e-15)
 	s = must[association.Correlation](t)(association.Spearman([]float64{1, 1, 2, 2}, []float64{5, 5, 7, 7}, 0))
 	numtest.Close(t, "p with ties", s.P, 1.0/3, 1e-15)
+}
+
+// A large common offset costs no digits: 2^30 with steps of 2^-20 is exact in
+// float64, so r must be that of the steps alone.
+func TestLargeOffset(t *testing.T) {
+	x, y := []float64{3, 1, 4, 1, 5, 9, 2, 6, 5, 3}, []float64{2, 7, 1, 8, 2, 8, 1, 8, 2, 8}
+	want := must[association.Correlation](t)(association.Pearson(x, y, 0))
+	offset := func(v float64) float64 { return 0x1p30 + v*0x1p-20 }
+	got := must[association.Correlation](t)(association.Pearson(mapped(x, offset), mapped(y, offset), 0))
+	numtest.Close(t, "r", got.Value, want.Value, 1e-9)
+	numtest.Close(t, "p", got.P, want.P, 1e-9)
+}
+
+func TestHomogeneityLeavesOut(t *testing.T) {
+	want := association.Homogeneity([]float64{.5, .2}, []int{10, 20})
+	got := association.Homogeneity([]float64{.5, nan, .9, .2, 1}, []int{10, 30, 3, 20, 30})
+	if got != want || got.DF != 1 {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+}
+
+// A parted association warns.
+func TestPartedWarns(t *testing.T) {
+	in := cohort()
+	in.Tests[0].Value = []float64{3, 1, 2, 3, 1, 32, 33, 31, 33, 31}
+	a := analyse(t, in).Associations[0]
+	if !a.Within.Parted || !slices.Contains(a.Warnings, a.Within.Words) {
+		t.Errorf("%+v, warnings %q", a.Within, a.Warnings)
+	}
 }

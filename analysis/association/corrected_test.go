@@ -102,7 +102,14 @@ func TestResamplingMatchesAnalysis(t *testing.T) {
 	in.Tests = in.Tests[:1]
 	in.Outcome.Value[3] = math.NaN()
 	in.Tests[0].Sessions[5] = math.NaN()
+	fill(in.Outcome.Sessions[14:16], math.NaN()) // P8 has nothing: it is no unit of the bootstrap
+	fill(in.Tests[0].Sessions[14:16], math.NaN())
+	in.Outcome.Value[7], in.Tests[0].Value[7] = math.NaN(), math.NaN()
 	stat, n := association.CorrectedStatistic(in)
+	if n != 9 {
+		t.Fatalf("%d athletes to resample, want 9", n)
+	}
+	kept := slices.Concat(indices(7), []int{8, 9})
 	rng := rand.New(rand.NewPCG(7, 7))
 	compared := 0
 	for range 50 {
@@ -110,7 +117,7 @@ func TestResamplingMatchesAnalysis(t *testing.T) {
 		for i := range index {
 			index[i] = rng.IntN(n)
 		}
-		r, err := association.Analyse(resampled(in, index), association.Options{Replicates: 1})
+		r, err := association.Analyse(resampled(in, pickInts(kept, index)), association.Options{Replicates: 1})
 		if err != nil || r.Associations[0].Corrected == nil {
 			continue
 		}
@@ -152,7 +159,36 @@ func TestReproducible(t *testing.T) {
 	if diff := cmp.Diff(one, many, cmpopts.EquateNaNs()); diff != "" {
 		t.Errorf("cores matter:\n%s", diff)
 	}
+	if got := many.Associations[0].Corrected.Method; !strings.Contains(got, " 2000 ") {
+		t.Errorf("without a number of replicates: %s", got)
+	}
 	if run(2).Associations[0].Corrected.Lower == many.Associations[0].Corrected.Lower {
 		t.Error("the seed does not matter")
+	}
+}
+
+func pickInts(x, at []int) []int {
+	out := make([]int, len(at))
+	for i, j := range at {
+		out[i] = x[j]
+	}
+	return out
+}
+
+// Two reliabilities below 0 have a positive product, but still no root that
+// means anything: such a resample has no value.
+func TestResampleWithoutReliability(t *testing.T) {
+	in := plain([]float64{1, 2, 3, 5, 8}, []float64{1, 3, 2, 5, 7})
+	in.Outcome.Sessions = []float64{1, 2, 2, 1, 1.1, 2.2, 9, 9, 12, 12}
+	in.Tests[0].Sessions = []float64{5, 1, 1, 5, 4.5, 1.2, 9, 9, 12, 12}
+	stat, n := association.CorrectedStatistic(in)
+	if got := stat([]int{0, 1, 2, 0, 1}); !math.IsNaN(got) {
+		t.Errorf("noise alone has a corrected r of %g", got)
+	}
+	if got := stat([]int{3, 3, 3, 3, 3}); !math.IsNaN(got) {
+		t.Errorf("one athlete alone has a corrected r of %g", got)
+	}
+	if got := stat(indices(n)); !(got > 0.9) {
+		t.Errorf("all athletes: corrected r = %g", got)
 	}
 }

@@ -101,9 +101,6 @@ func bonettWright(r float64, n int, level float64) estimate.Estimate {
 
 // tailP is the two-sided p value of r on df degrees of freedom.
 func tailP(r, df float64) float64 {
-	if math.Abs(r) >= 1 {
-		return 0
-	}
 	return dist.TTwoSided(r*math.Sqrt(df/((1-r)*(1+r))), df)
 }
 

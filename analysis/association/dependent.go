@@ -77,7 +77,7 @@ func Meng(r12, r13, r23 float64, n int, level float64) (z, p float64, ci estimat
 //	upper = r12-r13 + √( (u1-r12)² + (r13-l2)² - 2c (u1-r12)(r13-l2) )
 //	c = ((r23 - r12 r13/2)(1 - r12² - r13² - r23²) + r23³) / ((1-r12²)(1-r13²))
 //
-// where c is the correlation of the two correlations, held inside [-1, 1].
+// where c is the correlation of the two correlations.
 // Where Williams is NaN, and where r12 or r13 is ±1, there is no interval and
 // Method says why.
 //
@@ -105,8 +105,7 @@ func Zou(r12, r13, r23 float64, n int, level float64) estimate.Estimate {
 // correlationOfCorrelations is c in [Zou] (Olkin I, Siotani M 1976).
 func correlationOfCorrelations(r12, r13, r23 float64) float64 {
 	s12, s13, s23 := r12*r12, r13*r13, r23*r23
-	c := (float64((r23-r12*r13/2)*(1-s12-s13-s23)) + float64(r23*s23)) / ((1 - s12) * (1 - s13))
-	return min(1, max(-1, c))
+	return (float64((r23-r12*r13/2)*(1-s12-s13-s23)) + float64(r23*s23)) / ((1 - s12) * (1 - s13))
 }
 
 // determinant returns |R|, and false when no three variables of which the last

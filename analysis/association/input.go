@@ -117,7 +117,7 @@ func (in Input) warnings(o Options, r Result) []string {
 		out = append(out, fmt.Sprintf("%d of %d athletes have no %q and are left out", lost, len(in.Athletes), in.Outcome.Name))
 	}
 	if none := in.withoutLevel(); none > 0 {
-		out = append(out, fmt.Sprintf("%d athletes have no level: they are left out within levels only", none))
+		out = append(out, fmt.Sprintf("%d of %d athletes have no level and are left out within levels only", none, r.Athletes))
 	}
 	if in.Level != nil && in.levels() < 2 {
 		out = append(out, "all athletes are of one level: nothing to compare within levels")

@@ -250,6 +250,13 @@ func TestDependentCorrelationsAsPrinted(t *testing.T) {
 	numtest.CloseAbs(t, "Meng p", p, 0.2843, 5e-5)
 }
 
+// f in Meng's h is at most 1 (Meng et al. 1992); without that h would be
+// below 1 here and z 5.37. Value: the formula in R 4.2.2.
+func TestMengBound(t *testing.T) {
+	z, _, _ := association.Meng(.9, .1, -.3, 40, 0)
+	numtest.Close(t, "z", z, 5.1752534553547616, rel)
+}
+
 // May & Hittner (1997), 18 rows, n = 50; recomputed.
 func TestMayHittner(t *testing.T) {
 	got := 0

@@ -68,6 +68,7 @@ type Association struct {
 	Within               *WithinLevel
 	Corrected            *Corrected
 	Slope                estimate.Estimate // outcome's unit for one unit of the test
+	Line                 []LinePoint       // the least-squares line with its confidence band, left to right; nil when there is none
 	Warnings             []string
 	Points               []Point
 }
