@@ -325,8 +325,12 @@ func (o overview) alt() string {
 			most = r
 		}
 	}
-	return fmt.Sprintf("Typical error of each test against its smallest worthwhile change, in percent of the mean. %s Typical errors run from %s %% (%s) to %s %% (%s).",
-		o.caption(), o.errorWords(least), clean(least.Label), o.errorWords(most), clean(most.Label))
+	s := "Typical error of each test against its smallest worthwhile change, in percent of the mean. " + o.caption()
+	if least.Label == most.Label {
+		return s + fmt.Sprintf(" Typical error of %s: %s %%.", clean(least.Label), o.errorWords(least))
+	}
+	return s + fmt.Sprintf(" Typical errors run from %s %% (%s) to %s %% (%s).",
+		o.errorWords(least), clean(least.Label), o.errorWords(most), clean(most.Label))
 }
 
 func (o overview) table() Table {

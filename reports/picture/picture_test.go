@@ -65,18 +65,24 @@ func TestLook(t *testing.T) {
 	if *out == "" {
 		t.Skip("no -out folder: nothing is written to look at")
 	}
-	each(t, func(t *testing.T, name string, p picture.Picture) {
-		var colour, grey bytes.Buffer
-		if err := errors.Join(p.WritePNG(&colour, picture.Options{}), p.WritePNG(&grey, picture.Options{Grey: true})); err != nil {
+	each(t, look)
+}
+
+// look writes a picture to the -out folder, if there is one.
+func look(t *testing.T, name string, p picture.Picture) {
+	if *out == "" {
+		return
+	}
+	var colour, grey bytes.Buffer
+	if err := errors.Join(p.WritePNG(&colour, picture.Options{}), p.WritePNG(&grey, picture.Options{Grey: true})); err != nil {
+		t.Fatal(err)
+	}
+	for file, b := range map[string][]byte{".svg": svg(t, p, picture.Options{}), ".png": colour.Bytes(), "-grey.png": grey.Bytes()} {
+		if err := os.WriteFile(filepath.Join(*out, name+file), b, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		for file, b := range map[string][]byte{".svg": svg(t, p, picture.Options{}), ".png": colour.Bytes(), "-grey.png": grey.Bytes()} {
-			if err := os.WriteFile(filepath.Join(*out, name+file), b, 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		t.Logf("%s\n%s\n%s", p.Title, p.Caption, p.Alt)
-	})
+	}
+	t.Logf("%s\n%s\n%s", p.Title, p.Caption, p.Alt)
 }
 
 func TestGolden(t *testing.T) {
@@ -198,6 +204,11 @@ func parse(t testing.TB, s string) float64 {
 		t.Fatal(err)
 	}
 	return v
+}
+
+// fromTable reads a number as it is written for people.
+func fromTable(t testing.TB, s string) float64 {
+	return parse(t, strings.ReplaceAll(s, "−", "-"))
 }
 
 func unescape(s string) string {
