@@ -20,7 +20,13 @@ func tableOf(rows [][]float64) score.Table {
 	}
 	for i, row := range rows {
 		t.Athletes = append(t.Athletes, fmt.Sprintf("A%02d", i+1))
-		t.Value = append(t.Value, row...)
+		for _, v := range row {
+			t.Value = append(t.Value, v)
+			t.Trials = append(t.Trials, 1)
+			if math.IsNaN(v) {
+				t.Trials[len(t.Trials)-1] = 0
+			}
+		}
 	}
 	return t
 }
@@ -261,6 +267,13 @@ func TestNegativeICC(t *testing.T) {
 	out := square(0, 8)[3].Value // (1-8)/(1-8/4) = 7
 	if out.Value != 7 || out.HasInterval() || out.Method == "" {
 		t.Errorf("ICC(A,k) = %+v, want 7 without limits", out)
+	}
+	hardly := reliability.FromANOVA(anova.TwoWay{N: 4, K: 2, MSR: 1e-12, MSC: 40, MSE: 4, MSW: 13, // v is 1e-24
+		SSRows: 3e-12, SSCols: 40, SSError: 12, SSWithin: 52, DFRows: 3, DFCols: 1, DFError: 3, DFWithin: 4}, 0.95)
+	for _, i := range []int{2, 3} {
+		if e := hardly[i].Value; e.HasInterval() || math.IsNaN(e.Value) {
+			t.Errorf("ICC(%s) = %+v, want a value without limits", hardly[i].Form, e)
+		}
 	}
 	none := square(0, 4)[3].Value // (1-4)/0
 	if !math.IsNaN(none.Value) || none.HasInterval() {

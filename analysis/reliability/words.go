@@ -3,6 +3,7 @@ package reliability
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
@@ -15,12 +16,11 @@ func digits(x float64) string {
 		return strconv.FormatFloat(x, 'f', -1, 64)
 	}
 	places := max(0, 2-int(math.Floor(math.Log10(math.Abs(x)))))
-	short := strconv.FormatFloat(x, 'f', places, 64)
-	v, err := strconv.ParseFloat(short, 64)
-	if err != nil {
-		return short
+	text := strconv.FormatFloat(x, 'f', places, 64)
+	if strings.Contains(text, ".") { // 0.200 is 0.2
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
-	return strconv.FormatFloat(v, 'f', -1, 64) // 0.200 is 0.2
+	return text
 }
 
 // withUnit prints a number with its unit, if it has one.

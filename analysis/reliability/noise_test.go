@@ -1,0 +1,39 @@
+package reliability_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/score"
+	"noisefloor/internal/published"
+)
+
+// Values of Weir (2005), set A, as in TestWeir (data from memory).
+func TestNoise(t *testing.T) {
+	r := analyse(t, tableOf(published.Rows(t, "icc/weir_2005_a.csv")),
+		reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 10}})
+	got := reliability.Noise(r, "leg press", "kg", score.Best, "sessions 1, 2 of this table", []string{"d1", "d2"})
+	want := noise.Model{
+		Measure: "leg press", Unit: "kg", Scale: score.Raw,
+		TypicalError: 7.556926813006916, DF: 7,
+		Athletes: 8, Sessions: []string{"1", "2"}, Summary: score.Best, Trials: 1,
+		Mean: 154.625, TrueSD: math.Sqrt(28580.0 / 28), ICC: 28580.0 / 30179, ICCK: 57160.0 / 58759,
+		Worthwhile: 10, WorthwhileBasis: "set by the user (10)",
+		Source: "sessions 1, 2 of this table", Digests: []string{"d1", "d2"},
+	}
+	want.TrueSD = math.Sqrt((58759.0/28 - 1599.0/28) / 2)
+	if diff := cmp.Diff(want, got, cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) <= 1e-13*math.Abs(a) })); diff != "" {
+		t.Errorf("model (-want +got):\n%s", diff)
+	}
+}
+
+func TestNoiseWithoutWorthwhileChange(t *testing.T) {
+	r := analyse(t, tableOf([][]float64{{1, 5}, {5, 1}, {1, 5}, {5, 1}}), reliability.Options{})
+	if m := reliability.Noise(r, "m", "s", score.Mean, "", nil); m.Worthwhile != 0 || m.WorthwhileBasis != "" || m.TrueSD != 0 {
+		t.Errorf("model %+v", m)
+	}
+}
