@@ -66,8 +66,8 @@ func TestAgainstLiveR(t *testing.T) {
 func againstR(t *testing.T, want []row, tolerance float64) {
 	t.Helper()
 	result := must[association.Result](t)(association.Analyse(oracleInput(t), association.Options{}))
-	if len(want) != 116 {
-		t.Fatalf("%d values from R, want 116", len(want))
+	if len(want) != 140 {
+		t.Fatalf("%d values from R, want 140", len(want))
 	}
 	fewest := 16.0
 	for _, w := range want {
@@ -94,6 +94,10 @@ func fromAssociation(a association.Association, kind, name string) (float64, boo
 		"homogeneity": a.Within.Homogeneity.Statistic, "homogeneity_p": a.Within.Homogeneity.P}
 	for _, l := range a.Within.Levels {
 		values[l.Level] = l.Value
+	}
+	for i, p := range []association.LinePoint{a.Line[0], a.Line[len(a.Line)-1]} {
+		end := string(rune('1' + i))
+		values["fit"+end], values["lwr"+end], values["upr"+end] = p.Y.Value, p.Y.Lower, p.Y.Upper
 	}
 	v, ok := values[name]
 	return v, ok

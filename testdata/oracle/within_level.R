@@ -36,6 +36,10 @@ for (test in c("throw", "jump", "pull", "sprint")) {
   m <- lm(reformulate(test, "speed"), a)
   say(test, "slope", "value", coef(m)[2])
   say(test, "slope", "lower", confint(m)[2, 1]); say(test, "slope", "upper", confint(m)[2, 2])
+  # The band of the mean at both ends of the line.
+  ends <- setNames(data.frame(range(a[[test]])), test)
+  band <- predict(m, ends, interval = "confidence")
+  for (i in 1:2) for (v in colnames(band)) say(test, "line", paste0(v, i), band[i, v])
 
   adjusted(test, "partial", a[complete.cases(a[c("mass", "age")]), ], c("mass", "age"))
 
