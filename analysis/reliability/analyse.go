@@ -8,7 +8,6 @@ import (
 
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
-	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 )
 
@@ -160,7 +159,10 @@ func newStudy(t score.Table, o Options) (study, error) {
 	if len(s.rows) < MinAthletes {
 		return study{}, fmt.Errorf("%w: %s", ErrFewAthletes, tooFew(len(s.rows), s.leftOut))
 	}
-	s.table = t.Rows(s.rows)
+	s.table = t
+	if len(s.rows) < len(t.Athletes) {
+		s.table = t.Rows(s.rows)
+	}
 	if o.Scale == score.Log {
 		logs, err := s.table.Log()
 		if err != nil {
@@ -202,7 +204,7 @@ func (s study) describe() (Result, error) {
 	r.Trials = float64(trials) / float64(n*k)
 	for j, name := range s.table.Sessions {
 		r.SessionMeans = append(r.SessionMeans, SessionMean{Session: name, N: n,
-			Mean: a.ColMeans[j], SD: moment.SD(column(s.table, j))})
+			Mean: a.ColMeans[j], SD: sdAround(column(s.table, j), a.ColMeans[j])})
 	}
 	return r, nil
 }

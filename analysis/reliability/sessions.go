@@ -42,7 +42,8 @@ func meanChange(before, after []float64, level float64) MeanChange {
 		d[i] = after[i] - before[i]
 		top = max(top, math.Abs(before[i]), math.Abs(after[i]))
 	}
-	mean, sd, df := moment.Mean(d), moment.SD(d), float64(n-1)
+	mean, df := moment.Mean(d), float64(n-1)
+	sd := sdAround(d, mean)
 	c := MeanChange{N: n}
 	if sd <= 16*0x1p-52*top {
 		c.Change, c.P = estimate.Without(mean, "no interval: every athlete changed by the same amount"), math.NaN()
@@ -55,6 +56,15 @@ func meanChange(before, after []float64, level float64) MeanChange {
 	c.P = dist.TTwoSided(mean/se, df)
 	c.TypicalError = sdEstimate(sd/math.Sqrt2, df, level)
 	return c
+}
+
+// sdAround is the standard deviation of x, divisor n-1, given its mean.
+func sdAround(x []float64, mean float64) float64 {
+	var ss float64
+	for _, v := range x {
+		ss += float64((v - mean) * (v - mean))
+	}
+	return math.Sqrt(ss / float64(len(x)-1))
 }
 
 // sessionTest asks whether the session means are equal, F = MSC/MSE.
