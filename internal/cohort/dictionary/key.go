@@ -30,7 +30,7 @@ func index(key string, i int) string {
 // within reports whether key is parent or lies below it.
 func within(key, parent string) bool {
 	rest, ok := strings.CutPrefix(key, parent)
-	return ok && (parent == "" || rest == "" || rest[0] == '.' || rest[0] == '[')
+	return ok && (rest == "" || rest[0] == '.' || rest[0] == '[')
 }
 
 // clip shortens a text that is quoted in a message.

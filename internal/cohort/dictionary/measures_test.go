@@ -16,6 +16,7 @@ func TestMeasure(t *testing.T) {
 		{Name: "throw.right", Unit: "cm"},
 		{Name: "pull", Side: "left"},
 		{Name: "a.b", Unit: "s"},
+		{Name: "x", Unit: "W"},
 	}}
 	tests := []struct {
 		name string
@@ -28,6 +29,7 @@ func TestMeasure(t *testing.T) {
 		{"throw.right", Measure{Name: "throw.right", Unit: "cm"}, true},
 		{"a.b.other", Measure{Name: "a.b.other", Unit: "s", Side: "other"}, true},
 		{"pull.left", Measure{Name: "pull.left", Side: "left"}, true},
+		{"x.both", Measure{Name: "x.both", Unit: "W", Side: "both"}, true},
 		{"pull.right", Measure{}, false},
 		{"throw.up", Measure{}, false},
 		{"jump.left", Measure{}, false},
@@ -158,6 +160,20 @@ func TestDecimalChar(t *testing.T) {
 	for _, tt := range tests {
 		if got := decimalChar(tt.fields); got != tt.want {
 			t.Errorf("decimalChar(%v) = %q, want %q", tt.fields, got, tt.want)
+		}
+	}
+}
+
+func TestWithin(t *testing.T) {
+	tests := []struct {
+		key, parent string
+		want        bool
+	}{
+		{"a", "a", true}, {"a.b", "a", true}, {"a[0]", "a", true}, {"ab", "a", false}, {"a", "a.b", false},
+	}
+	for _, tt := range tests {
+		if got := within(tt.key, tt.parent); got != tt.want {
+			t.Errorf("within(%q, %q) = %v", tt.key, tt.parent, got)
 		}
 	}
 }

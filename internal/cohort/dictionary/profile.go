@@ -131,23 +131,18 @@ func (p profile) check(i item, note string) {
 	}
 }
 
-// find returns the item at a path as the validator gives it. A last name that
-// does not exist stands at the place of its object.
+// find returns the item at a path as the validator gives it.
 func (i item) find(path []string) item {
 	for _, token := range path {
 		if !i.is("array") {
-			child := i.get(token)
-			if child.node == nil && i.node != nil {
-				child.node = &node{at: i.node.at}
-			}
-			i = child
+			i = i.get(token)
 			continue
 		}
-		var k int
-		if _, err := fmt.Sscanf(token, "%d", &k); err != nil || k >= len(i.node.items) {
+		k, err := strconv.Atoi(token)
+		if err != nil || k < 0 || k >= len(i.node.items) {
 			return i
 		}
-		i = i.list()[k]
+		i = item{doc: i.doc, key: index(i.key, k), node: i.node.items[k]}
 	}
 	return i
 }

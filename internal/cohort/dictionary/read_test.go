@@ -231,6 +231,23 @@ func TestReadNoDescriptor(t *testing.T) {
 	}
 }
 
+// At the edge of what is allowed.
+func TestReadLimits(t *testing.T) {
+	for name, text := range map[string]string{
+		"depth":   version2(`,"x":` + strings.Repeat("[", 62) + strings.Repeat("]", 62)), // below the package, its list and the resource
+		"lengths": fields(`{"name":"a","type":"string","constraints":{"minLength":2,"maxLength":2}}`),
+		"limits":  fields(`{"name":"a","type":"number","constraints":{"minimum":2,"maximum":2}}`),
+	} {
+		if _, err := Read(write(t, text)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	text := version2(`,"x":` + strings.Repeat("[", 63) + strings.Repeat("]", 63))
+	if _, err := Read(write(t, text)); !errors.Is(err, ErrNotDescriptor) {
+		t.Errorf("one level too many: %v", err)
+	}
+}
+
 func TestFaultsAreAllReportedInOrder(t *testing.T) {
 	path := write(t, version2(`,"nf:measures":[`+strings.Repeat(`{"nam":1},`, 15)+`{"name":"x"}]`))
 	_, err := Read(path)
