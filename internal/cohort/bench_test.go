@@ -2,6 +2,7 @@ package cohort
 
 import (
 	"bufio"
+	"bytes"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -80,4 +81,66 @@ func BenchmarkOpenLong10M(b *testing.B) {
 	}
 	path, size := writeLong(b, 10_000_000)
 	benchmarkOpen(b, path, size)
+}
+
+// BenchmarkOpenQuoted reads 100,000 rows with a quote in each.
+func BenchmarkOpenQuoted(b *testing.B) {
+	path, _ := writeLong(b, 100_000)
+	text, err := os.ReadFile(path)
+	if err != nil {
+		b.Fatal(err)
+	}
+	text = bytes.ReplaceAll(text, []byte(",,"), []byte(`,"",`))
+	if err := os.WriteFile(path, text, 0o600); err != nil {
+		b.Fatal(err)
+	}
+	benchmarkOpen(b, path, int64(len(text)))
+}
+
+// BenchmarkOpenWide reads 20,000 rows with 60 measures, without a trial column.
+func BenchmarkOpenWide(b *testing.B) {
+	var t bytes.Buffer
+	t.WriteString("athlete,session")
+	for m := range 60 {
+		fmt.Fprintf(&t, ",m%d", m)
+	}
+	for row := range 20_000 {
+		fmt.Fprintf(&t, "\nA%d,%d", row/4, row%4+1)
+		for m := range 60 {
+			fmt.Fprintf(&t, ",%d.%03d", row%97, m*17)
+		}
+	}
+	t.WriteString("\n")
+	path := filepath.Join(b.TempDir(), "wide.csv")
+	if err := os.WriteFile(path, t.Bytes(), 0o600); err != nil {
+		b.Fatal(err)
+	}
+	benchmarkOpen(b, path, int64(t.Len()))
+}
+
+// BenchmarkOpenBook reads a workbook of 20,000 rows and 6 columns.
+func BenchmarkOpenBook(b *testing.B) {
+	rows := [][]any{{"athlete", "session", "trial", "measure", "side", "value"}}
+	for i := range 20_000 {
+		rows = append(rows, []any{fmt.Sprint("A", i/12), i/3%4 + 1, i%3 + 1, "jump", "left", float64(i) / 7})
+	}
+	path := filepath.Join(b.TempDir(), "tests.xlsx")
+	data := book(b, rows, nil)
+	if err := os.WriteFile(path, data, 0o600); err != nil {
+		b.Fatal(err)
+	}
+	benchmarkOpen(b, path, int64(len(data)))
+}
+
+func BenchmarkWhere(b *testing.B) {
+	path, _ := writeLong(b, 1_000_000)
+	t, err := Open(path, nil, Options{NoDictionary: true})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := t.Where([]string{"session>=S2"}); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

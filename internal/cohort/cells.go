@@ -3,7 +3,6 @@ package cohort
 // cellIndex numbers the athlete-session pairs in order of appearance.
 type cellIndex struct {
 	athlete, session []int32
-	first            []int32 // row in which the cell appeared
 	index            map[uint64]int32
 	last             uint64
 	lastCell         int32

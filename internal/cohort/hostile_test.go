@@ -86,7 +86,7 @@ var hostileFiles = map[string][]string{
 		"row 4: 6 cells where the header has 5"},
 	"replacement.csv": {`row 2, column "test": a character cannot be read (U+FFFD)`},
 	"rubbish.csv":     {"not a table: the file holds binary data"},
-	"table.parquet":   {"Parquet files are not read yet: write the table as CSV"},
+	"table.parquet":   {"a Parquet file, which is not read yet: write the table as CSV"},
 	"two-decimals.csv": {
 		`row 4, column "value": two decimal conventions: "30,5" in row 3, column "value", and here: "31.5"`},
 	"two-delimiters.csv": {`the rows can be split at ";" and at ",": say which with --delimiter`},

@@ -20,6 +20,7 @@ const (
 	maxFormulas  = 200        // empty cells of a sheet that are looked at for formulas
 	previewRows  = 50         // rows looked at before the columns are decided
 	sampleBytes  = 256 << 10  // bytes looked at before the delimiter is decided
+	packedBytes  = 64 << 10   // read from a file at a time
 	maxFaults    = 1000       // faults kept in full; the rest are counted
 	shownFaults  = 20         // faults printed in full
 	shownRunes   = 40         // runes of a text that are printed

@@ -95,7 +95,7 @@ func (l *loader) note(format string, a ...any) {
 
 // load reads the whole table.
 func (l *loader) load(src *source) error {
-	stored := bufio.NewReaderSize(src, sampleBytes)
+	stored := bufio.NewReaderSize(src, packedBytes)
 	r, err := l.openRows(stored, src)
 	if err != nil {
 		return err
@@ -161,14 +161,14 @@ func (l *loader) openRows(stored *bufio.Reader, src *source) (rows, error) {
 		if err != nil {
 			return nil, fmt.Errorf("not a readable gzip file: %w", err)
 		}
-		stored = bufio.NewReaderSize(z, sampleBytes)
+		stored = bufio.NewReaderSize(z, packedBytes)
 		if k, err = sniffKind(stored); err != nil {
 			return nil, err
 		}
 	}
 	switch k {
 	case kindParquet:
-		return nil, errors.New("Parquet files are not read yet: write the table as CSV")
+		return nil, errors.New("a Parquet file, which is not read yet: write the table as CSV")
 	case kindGzip:
 		return nil, errors.New("packed with gzip twice: unpack it once")
 	case kindZip:

@@ -253,6 +253,28 @@ func TestTrialsAreCountedWithGaps(t *testing.T) {
 	}
 }
 
+// Columns that are empty in all rows of the preview are decided by their first
+// cell, and trials are still counted by row.
+func TestLateColumns(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("id,jump,late,words\n")
+	for i := range previewRows + 10 {
+		fmt.Fprintf(&b, "a%d,1,,\n", i)
+	}
+	b.WriteString("x,1,,\nx,2,7,fine\n")
+	x := read(t, b.String(), Options{})
+	if diff := cmp.Diff([]string{"jump", "late"}, x.measureNames()); diff != "" {
+		t.Error(diff)
+	}
+	got := flat(x)
+	if diff := cmp.Diff([]string{"late | x | 1 | 2 | 7", "words () | x | 1 | fine"}, got[len(got)-2:]); diff != "" {
+		t.Error(diff)
+	}
+	b.WriteString("x,3,bad,fine\n")
+	_, err := Open("-", strings.NewReader(b.String()), Options{})
+	checkLines(t, err, "standard input", []string{`row 64, column "late": not a number: "bad"`})
+}
+
 func TestTooManyTexts(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("id,test,value,comment\n")

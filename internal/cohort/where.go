@@ -164,8 +164,7 @@ func (t *Table) meetAttribute(c condition, a *Attribute) (*Table, error) {
 func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 	numeric := make([]float64, len(a.ids))
 	texts := make([]any, len(a.ids)) // nil is missing
-	var known []string
-	isNumber := true
+	used, isNumber := make([]bool, len(a.texts)), true
 	for cell, id := range a.ids {
 		numeric[cell] = math.NaN()
 		if id == absent {
@@ -174,10 +173,9 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		texts[cell] = a.texts[id]
 		numeric[cell] = t.attributeNumber(a.texts[id])
 		isNumber = isNumber && !math.IsNaN(numeric[cell])
-		if len(known) < maxTexts && !slices.Contains(known, a.texts[id]) {
-			known = append(known, a.texts[id])
-		}
+		used[id] = true
 	}
+	known := chosen(a.texts, used)
 	if isNumber && len(known) > 0 {
 		v, sep, ok := parseNumber([]byte(c.value))
 		if !ok || sep == ',' && t.Source.Decimal == "." {

@@ -1,9 +1,9 @@
 package cohort
 
 import (
-	"hash/fnv"
+	"math"
+	"math/bits"
 	"slices"
-	"strconv"
 )
 
 // prepareWide decides what a column without a role is in a wide table: a
@@ -105,8 +105,7 @@ func (b *builder) addWide(k key, cells [][]byte, row int, ok bool) {
 	if ok && b.trial == nil {
 		k.trial = b.turns.next(k.cell, side)
 	}
-	digest := fnv.New64a()
-	values := 0
+	digest, values := uint64(1), 0
 	for _, c := range b.wide {
 		v, state := b.readValue(c, cells[c.index], row)
 		if ok {
@@ -115,14 +114,16 @@ func (b *builder) addWide(k key, cells [][]byte, row int, ok bool) {
 		if state == present {
 			values++
 		}
-		if b.trial == nil {
-			digest.Write(strconv.AppendFloat(nil, v, 'g', -1, 64))
-			digest.Write([]byte{byte(state), ';'})
-		}
+		digest = mix(digest, math.Float64bits(v)^uint64(state))
 	}
 	if ok && b.trial == nil && values > 0 {
-		b.turns.repeated(k.cell, side, digest.Sum64(), row)
+		b.turns.repeated(k.cell, side, digest, row)
 	}
+}
+
+// mix adds a word to a digest (multiplier of PCG, rotation of half a word).
+func mix(digest, word uint64) uint64 {
+	return bits.RotateLeft64((digest^word)*6364136223846793005, 32)
 }
 
 // turns numbers the rows of each cell and side, which are the trials of a wide
