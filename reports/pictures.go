@@ -10,7 +10,6 @@ import (
 
 	assoc "noisefloor/analysis/association"
 	"noisefloor/analysis/retest"
-	"noisefloor/analysis/score"
 	"noisefloor/reports/picture"
 )
 
@@ -59,13 +58,13 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 	var out []picture.Picture
 	for _, group := range v.grouped() {
 		m := group[0].Measure
-		p, err := picture.ChangeForest(picture.ForestInput{Label: v.label(m), Unit: v.noise(m).Unit, Better: betterOf(group), Level: v.Result.Level, Changes: group})
+		p, err := picture.ChangeForest(picture.ForestInput{Label: v.label(m), Unit: v.noise(m).Unit, Better: v.Better[m], Level: v.Result.Level, Changes: group})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
 	}
 	for _, r := range v.runs() {
-		p, err := picture.AthleteRun(picture.RunInput{Run: r, Label: v.label(r.Measure), Unit: v.noise(r.Measure).Unit, Level: v.Result.Level})
+		p, err := picture.AthleteRun(picture.RunInput{Run: r, Label: v.label(r.Measure), Unit: v.noise(r.Measure).Unit, Better: v.Better[r.Measure], Level: v.Result.Level})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
@@ -87,16 +86,6 @@ func (v Retest) grouped() [][]retest.Change {
 		out[i] = append(out[i], c)
 	}
 	return out
-}
-
-// betterOf reads the direction of a measure off its changes.
-func betterOf(changes []retest.Change) score.Direction {
-	for _, c := range changes {
-		if (c.Direction == "rise" && c.Better == "worse") || (c.Direction == "fall" && c.Better == "better") {
-			return score.Lower
-		}
-	}
-	return score.Higher
 }
 
 const drawnRuns = 6 // athletes whose runs are drawn when none was asked for

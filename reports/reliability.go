@@ -99,12 +99,24 @@ func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
 			useless = append(useless, m.Label)
 		}
 	}
-	out = append(out, fmt.Sprintf("In %d of %d a single retest of one athlete can see the smallest worthwhile change; in the others it takes more sessions or a larger change.", sees, judged))
+	out = append(out, seesWords(sees, judged))
 	if len(useless) > 0 {
 		out = append(out, fmt.Sprintf("Not shown to tell athletes apart at all (the interval of the ICC holds 0): %s.", strings.Join(useless, ", ")))
 	}
 	r := all[0].Result
 	return append(out, fmt.Sprintf("%s, %s.", athletesRange(all), sessionWords(r.Sessions)))
+}
+
+func seesWords(sees, judged int) string {
+	switch {
+	case judged == 0:
+		return "No test has a smallest worthwhile change to compare with."
+	case sees == 0:
+		return "In none of them can a single retest of one athlete see the smallest worthwhile change: only larger changes, or the mean of more sessions, show past the noise."
+	case sees == judged:
+		return "In all of them a single retest of one athlete can see the smallest worthwhile change."
+	}
+	return fmt.Sprintf("In %d of %d a single retest of one athlete can see the smallest worthwhile change; in the others only larger changes, or the mean of more sessions, show past the noise.", sees, judged)
 }
 
 func athletesRange(all []ReliabilityMeasure) string {

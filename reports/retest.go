@@ -19,7 +19,8 @@ import (
 type Retest struct {
 	Input    Input
 	Settings Settings
-	Labels   map[string]string // measure -> label; the measure itself when absent
+	Labels   map[string]string          // measure -> label; the measure itself when absent
+	Better   map[string]score.Direction // measure -> which way it improves
 	Result   retest.Result
 	Runs     []string // athletes whose runs are drawn; empty means those with the most real changes
 }
@@ -151,9 +152,15 @@ func (v Retest) Tables() []table.Table {
 	real := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool { return !c.Real })
 	slices.SortStableFunc(real, func(a, b retest.Change) int { return cmp.Compare(a.P, b.P) })
 	all.Detail = true
-	shown := v.changesTable("real-changes", "The changes that are more than noise, the surest first.", real)
+	more := len(real) - surest
+	shown := v.changesTable("surest-changes", "The changes that are more than noise, the surest first.", real[:min(surest, len(real))])
+	if more > 0 {
+		shown.Notes = []string{fmt.Sprintf("%d more are past the noise; the table of every change has them all.", more)}
+	}
 	return v.withLeftOut([]table.Table{v.measureTable(), shown, all})
 }
+
+const surest = 40 // rows of the table of the surest changes
 
 func (v Retest) withLeftOut(out []table.Table) []table.Table {
 	t := table.Table{Name: "not-judged", Detail: true, Caption: "Athletes that could not be judged, and why.",

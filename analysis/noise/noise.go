@@ -3,7 +3,10 @@
 // that is known, and where it came from.
 package noise
 
-import "noisefloor/analysis/score"
+import (
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/score"
+)
 
 // A Model is the noise of one measure.
 type Model struct {
@@ -29,7 +32,18 @@ type Model struct {
 
 	Source string // "noise.json, from pretests.csv sessions 1, 2" or "sessions 1, 2 of this table"
 
+	// Shifts are the changes of the mean between consecutive sessions of the
+	// study, on Scale, with their intervals: with no training between, they are
+	// practice with the test, or conditions.
+	Shifts []Shift
+
 	// Digests holds for each session of the study a hash of its values, so that
 	// a change that was itself part of the study can be recognised.
 	Digests []string
+}
+
+// A Shift is the change of the mean from one session to the next.
+type Shift struct {
+	From, To string
+	Change   estimate.Estimate
 }

@@ -21,6 +21,9 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 		ICC: r.ICC[4].Value.Value, ICCK: r.ICC[5].Value.Value,
 		Source: source, Digests: digests,
 	}
+	for _, c := range r.MeanChanges {
+		m.Shifts = append(m.Shifts, noise.Shift{From: c.From, To: c.To, Change: c.Change})
+	}
 	if r.Worthwhile.Value > 0 {
 		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, r.Worthwhile.Words
 	}

@@ -144,6 +144,7 @@ func (j *judge) run(r *Result) error {
 		j.warn("nobody has both a baseline (%s) and a follow-up, so there is no change to judge", named(j.baseline.names))
 	}
 	j.checkTrials(r.Changes[first:])
+	j.checkPractice()
 	r.Runs = append(r.Runs, runs.list...)
 	r.LeftOut = append(r.LeftOut, j.left.list...)
 	return nil
@@ -188,7 +189,7 @@ func nothing(r Result) error {
 }
 
 func cloneModel(m noise.Model) noise.Model {
-	m.Sessions, m.Digests = slices.Clone(m.Sessions), slices.Clone(m.Digests)
+	m.Sessions, m.Digests, m.Shifts = slices.Clone(m.Sessions), slices.Clone(m.Digests), slices.Clone(m.Shifts)
 	return m
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -434,6 +435,22 @@ func TestWarnings(t *testing.T) {
 		"fewer and more": {func(x *retest.Test) {
 			x.Scores.Trials = []int32{1, 9, 0, 1, 9, 0, 1, 9, 0}
 		}, "(baseline session 1 1, follow-up session 2 9): the true error is not the one stated"},
+		"practice": {func(x *retest.Test) {
+			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 4, Lower: 1, Upper: 7}}}
+		}, "the mean changed by +4 (1 to 7) cm from session 1 to 2: as much of a change may be practice with the test, not training; a baseline of later sessions alone is safer"},
+		"practice before the baseline": {func(x *retest.Test) {
+			x.Noise.Shifts = []noise.Shift{{From: "0", To: "1", Change: estimate.Estimate{Value: 4, Lower: 1, Upper: 7}}}
+		}, "practice with the test, not training"},
+		"no practice shown": {func(x *retest.Test) {
+			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 4, Lower: -1, Upper: 9}}}
+		}, ""},
+		"practice unknown": {func(x *retest.Test) {
+			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Without(4, "2 athletes")}}
+		}, ""},
+		"practice in percent": {func(x *retest.Test) {
+			x.Noise.Scale = score.Log
+			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: math.Log(1.5), Lower: math.Log(1.25), Upper: math.Log(2)}}}
+		}, "by +50 % (25 to 100) from session 1 to 2"},
 		"other summary":         {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean }, "the scores judged are the best of the attempts, those of the noise study the mean"},
 		"same summary":          {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best }, ""},
 		"unit on the log scale": {func(x *retest.Test) { x.Noise.Scale, x.Noise.Unit = score.Log, "mm" }, ""},
@@ -538,4 +555,16 @@ func TestWhichWorthwhile(t *testing.T) {
 			t.Errorf("worthwhile %g, chance %v", tt.want, c.Chance)
 		}
 	}
+}
+
+// A caveat that many tests share names three of them.
+func TestWarningsNameFew(t *testing.T) {
+	var tests []retest.Test
+	for _, name := range strings.Split("a b c d e f", " ") {
+		x := test(1, 7, table(2, 1, 2))
+		x.Measure, x.Noise.Trials = name, 6
+		tests = append(tests, x)
+	}
+	contains(t, judge(t, tests[:5]...).Warnings, "a, b, c, d, e: the noise study")
+	contains(t, judge(t, tests...).Warnings, "a, b, c and 3 more tests: the noise study")
 }

@@ -3,7 +3,11 @@ package retest
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/score"
 )
 
 // caveats collects the warnings of all tests, so that what is true of many is
@@ -29,9 +33,17 @@ func (c *caveats) add(measure string, texts []string) {
 func (c *caveats) lines() []string {
 	var lines []string
 	for _, text := range c.texts {
-		lines = append(lines, strings.Join(c.measures[text], ", ")+": "+text)
+		lines = append(lines, several(c.measures[text])+": "+text)
 	}
 	return lines
+}
+
+// several lists names, the first three of many.
+func several(names []string) string {
+	if len(names) <= 5 {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more tests", strings.Join(names[:3], ", "), len(names)-3)
 }
 
 // trialsApart is the share by which the attempts behind the scores may differ
@@ -96,4 +108,25 @@ func (j *judge) trials(o occasion) float64 {
 		return 0
 	}
 	return sum / cells
+}
+
+// checkPractice warns when the mean moved in the noise study, where nobody
+// trained: as much of a change may be practice with the test.
+func (j *judge) checkPractice() {
+	for _, s := range j.t.Noise.Shifts {
+		if !s.Change.Excludes(0) {
+			continue
+		}
+		words := fmt.Sprintf("%+.3g (%.3g to %.3g) %s", s.Change.Value, s.Change.Lower, s.Change.Upper, j.t.Unit)
+		if j.t.Noise.Scale == score.Log {
+			p := s.Change.Map(estimate.Percent)
+			words = fmt.Sprintf("%+.3g %% (%.3g to %.3g)", p.Value, p.Lower, p.Upper)
+		}
+		advice := ""
+		if slices.Contains(j.baseline.names, s.From) {
+			advice = "; a baseline of later sessions alone is safer"
+		}
+		j.warn("in the noise study, with no training, the mean changed by %s from session %s to %s: as much of a change may be practice with the test, not training%s",
+			strings.TrimSpace(words), s.From, s.To, advice)
+	}
 }

@@ -9,27 +9,27 @@ func plan() []test {
 
 func transverse() []test {
 	return []test{{
-		Measure: Measure{Name: "rotational_throw", Label: "Rotational med-ball throw, peak power", Unit: "W",
+		Measure: Measure{Name: "rotational_throw", Label: "Rotational throw, power", Unit: "W",
 			Plane: "transverse", Region: "trunk", Quality: "speed-strength", Quantity: "power",
 			Countermovement: "with", Counterpart: "rotational_throw_static",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 60, Maximum: 1600},
 		sided: true, mean: [3]float64{380, 520, 640}, sd: 75, load: rotation.times(0.92), family: throws,
 		lead: 0.25, sway: 0.20, day: 15, trial: 24, gain: 0.08, hurt: 0.22,
 	}, {
-		Measure: Measure{Name: "rotational_throw_static", Label: "Rotational med-ball throw from a static start, peak power", Unit: "W",
+		Measure: Measure{Name: "rotational_throw_static", Label: "Static rotational throw, power", Unit: "W",
 			Plane: "transverse", Region: "trunk", Quality: "speed-strength", Quantity: "power",
 			Countermovement: "without", Counterpart: "rotational_throw",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 50, Maximum: 1500},
 		sided: true, mean: [3]float64{340, 465, 575}, sd: 70, load: rotation.times(0.89), family: throws,
 		lead: 0.25, sway: 0.20, day: 16, trial: 24, gain: 0.07, hurt: 0.22,
 	}, {
-		Measure: Measure{Name: "rotational_acceleration", Label: "Rotational med-ball throw, peak acceleration", Unit: "m/s²",
+		Measure: Measure{Name: "rotational_acceleration", Label: "Rotational throw, acceleration", Unit: "m/s²",
 			Plane: "transverse", Region: "trunk", Quality: "absolute speed", Quantity: "acceleration",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 3, Maximum: 60},
 		sided: true, digits: 1, mean: [3]float64{21, 25, 29}, sd: 2.8, load: rotation.times(0.90), family: throws,
 		lead: 0.40, sway: 0.22, day: 0.8, trial: 1.5, gain: 0.065, hurt: 0.20,
 	}, {
-		Measure: Measure{Name: "rotational_time", Label: "Rotational med-ball throw, time to peak power", Unit: "ms",
+		Measure: Measure{Name: "rotational_time", Label: "Rotational throw, time to peak", Unit: "ms",
 			Plane: "transverse", Region: "trunk", Quality: "absolute speed", Quantity: "time", Side: "dominant",
 			Better: "lower", Scale: "raw", Role: "test", Minimum: 120, Maximum: 650},
 		mean: [3]float64{345, 315, 290}, sd: 26, load: rotation.times(-0.84),
@@ -39,14 +39,14 @@ func transverse() []test {
 
 func sagittalTests() []test {
 	return []test{{
-		Measure: Measure{Name: "jump_power", Label: "Countermovement jump, peak power", Unit: "W",
+		Measure: Measure{Name: "jump_power", Label: "Countermovement jump, power", Unit: "W",
 			Plane: "sagittal", Region: "lower", Quality: "speed-strength", Quantity: "power",
 			Countermovement: "with", Counterpart: "squat_jump_power",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 800, Maximum: 9000},
 		mean: [3]float64{3000, 3900, 4700}, sd: 420, load: sagittal.times(0.92), family: jumps,
 		day: 90, trial: 130, gain: 0.02,
 	}, {
-		Measure: Measure{Name: "squat_jump_power", Label: "Squat jump, peak power", Unit: "W",
+		Measure: Measure{Name: "squat_jump_power", Label: "Squat jump, power", Unit: "W",
 			Plane: "sagittal", Region: "lower", Quality: "speed-strength", Quantity: "power",
 			Countermovement: "without", Counterpart: "jump_power",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 700, Maximum: 8500},
@@ -60,7 +60,7 @@ func sagittalTests() []test {
 		digits: 1, mean: [3]float64{33, 39, 44}, sd: 4.2, load: sagittal.times(0.82), family: jumps,
 		day: 0.9, trial: 1.4, gain: 0.015,
 	}, {
-		Measure: Measure{Name: "overhead_throw", Label: "Overhead med-ball throw, distance", Unit: "m",
+		Measure: Measure{Name: "overhead_throw", Label: "Overhead throw, distance", Unit: "m",
 			Plane: "sagittal", Region: "whole", Quality: "speed-strength", Quantity: "distance",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 1, Maximum: 30},
 		digits: 2, mean: [3]float64{8.6, 11.0, 13.2}, sd: 1.05, load: sagittal.times(0.86),
@@ -68,14 +68,14 @@ func sagittalTests() []test {
 	}, {
 		// The error of this one grows with the value. The dictionary says raw,
 		// as a first table would: finding out is the analysis's work.
-		Measure: Measure{Name: "press_power", Label: "Vertical press, peak power", Unit: "W",
+		Measure: Measure{Name: "press_power", Label: "Vertical press, power", Unit: "W",
 			Plane: "sagittal", Region: "upper", Quality: "strength-speed", Quantity: "power",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 30, Maximum: 3500},
 		log: true, mean: [3]float64{230, 390, 620}, sd: 0.24, load: sagittal.times(0.86),
 		day: 0.06, trial: 0.09, gain: 0.025, hurt: 0.12,
 	}, {
 		// The one that is learned between session 1 and 2.
-		Measure: Measure{Name: "pull_power", Label: "Standing pull, peak power", Unit: "W",
+		Measure: Measure{Name: "pull_power", Label: "Standing pull, power", Unit: "W",
 			Plane: "sagittal", Region: "upper", Quality: "strength-speed", Quantity: "power",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 60, Maximum: 1600},
 		mean: [3]float64{420, 560, 690}, sd: 80, load: sagittal.times(0.84),
@@ -93,7 +93,7 @@ func frontalTests() []test {
 	}, {
 		// The useless one: its error is as large as the spread of the athletes,
 		// and it has nothing to do with level or outcome.
-		Measure: Measure{Name: "side_throw", Label: "Seated side flick of a light ball, distance", Unit: "m",
+		Measure: Measure{Name: "side_throw", Label: "Seated side flick, distance", Unit: "m",
 			Plane: "frontal", Region: "trunk", Quality: "speed-strength", Quantity: "distance",
 			Better: "higher", Scale: "raw", Role: "test", Minimum: 0.5, Maximum: 9},
 		digits: 2, mean: [3]float64{4.2, 4.2, 4.2}, sd: 0.34,

@@ -206,3 +206,11 @@ func (l *level) String() string { return strconv.FormatFloat(float64(*l), 'g', -
 
 // Type implements the flag.
 func (l *level) Type() string { return "level" }
+
+func directions(t *cohort.Table) map[string]score.Direction {
+	out := map[string]score.Direction{}
+	for _, m := range t.Measures {
+		out[m.Name] = better(m)
+	}
+	return out
+}

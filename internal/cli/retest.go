@@ -67,7 +67,7 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 	fl := cmd.Flags()
 	fl.StringVar(&o.noise, "noise", "", "noise `file` of a reliability study")
 	fl.StringSliceVar(&o.noiseFrom, "noise-from", nil, "`sessions` of this table, with no training between them, that show the noise")
-	fl.StringVar(&o.baseline, "baseline", "", "`session` before (default: the last of --noise-from, else the first); a+b averages")
+	fl.StringVar(&o.baseline, "baseline", "", "`session` before (default: the mean of all of --noise-from, else the first); a+b averages")
 	fl.StringSliceVar(&o.followUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later ones); a+b averages")
 	fl.StringSliceVar(&o.athletes, "athlete", nil, "judge only these `athletes`")
 	fl.Var(&o.narrow, "narrow", "`level` of the second, narrower interval")
@@ -100,7 +100,7 @@ func runRetest(s streams, o retestOptions) error {
 }
 
 func retestOf(t *cohort.Table, o retestOptions) (reports.Retest, error) {
-	v := reports.Retest{Input: input(t), Labels: labels(t), Runs: o.athletes}
+	v := reports.Retest{Input: input(t), Labels: labels(t), Better: directions(t), Runs: o.athletes}
 	baseline, followUp, err := o.occasions(t)
 	if err != nil {
 		return v, err
@@ -233,7 +233,7 @@ func (o *retestOptions) test(t *cohort.Table, m modelled, rows []int) (retest.Te
 	if err != nil {
 		return retest.Test{}, err
 	}
-	out := retest.Test{Measure: m.measure.Name, Unit: m.measure.Unit, Better: better(m.measure), Noise: m.noise, Digests: digests(t, m.measure)}
+	out := retest.Test{Summary: score.Summary(f.score), Measure: m.measure.Name, Unit: m.measure.Unit, Better: better(m.measure), Noise: m.noise, Digests: digests(t, m.measure)}
 	if o.noise != "" {
 		if out.Worthwhile, err = o.override(t, m, scores); err != nil {
 			return out, err
@@ -265,8 +265,8 @@ func (o *retestOptions) override(t *cohort.Table, m modelled, scores score.Table
 // occasions works out which sessions are compared.
 func (o *retestOptions) occasions(t *cohort.Table) (baseline []string, followUp [][]string, err error) {
 	baseline = []string{t.Sessions[0]}
-	if n := len(o.noiseFrom); n > 0 {
-		baseline = []string{o.noiseFrom[n-1]}
+	if len(o.noiseFrom) > 0 {
+		baseline = slices.Clone(o.noiseFrom)
 	}
 	if o.baseline != "" {
 		baseline = o.split(t, o.baseline)

@@ -12,6 +12,7 @@ import (
 	"math"
 	"slices"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
 )
@@ -94,7 +95,17 @@ type measure struct {
 	Worthwhile      float64       `json:"worthwhile,omitempty"`
 	WorthwhileBasis string        `json:"worthwhile_basis,omitempty"`
 	Source          string        `json:"source,omitempty"`
+	MeanChanges     []shift       `json:"mean_changes,omitempty"`
 	Digests         []string      `json:"digests,omitempty"`
+}
+
+type shift struct {
+	From   string   `json:"from"`
+	To     string   `json:"to"`
+	Change float64  `json:"estimate"`
+	Lower  *float64 `json:"lower,omitempty"`
+	Upper  *float64 `json:"upper,omitempty"`
+	Method string   `json:"method,omitempty"`
 }
 
 // Write writes f as indented JSON, numbers in the shortest form that reads
@@ -132,8 +143,28 @@ func spell(m noise.Model) measure {
 		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
 		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
 		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
-		Source: m.Source, Digests: m.Digests,
+		Source: m.Source, MeanChanges: spellShifts(m.Shifts), Digests: m.Digests,
 	}
+}
+
+// spellShifts leaves out changes that are no number.
+func spellShifts(all []noise.Shift) []shift {
+	var out []shift
+	for _, s := range all {
+		if finite(s.Change.Value) {
+			out = append(out, shift{s.From, s.To, s.Change.Value, present(s.Change.Lower), present(s.Change.Upper), s.Change.Method})
+		}
+	}
+	return out
+}
+
+func readShifts(all []shift) []noise.Shift {
+	var out []noise.Shift
+	for _, s := range all {
+		out = append(out, noise.Shift{From: s.From, To: s.To,
+			Change: estimate.Estimate{Value: s.Change, Lower: orNaN(s.Lower), Upper: orNaN(s.Upper), Method: s.Method}})
+	}
+	return out
 }
 
 // Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC and
@@ -167,7 +198,7 @@ func (m measure) model() noise.Model {
 		Athletes: int(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
-		Source: m.Source, Digests: m.Digests,
+		Source: m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/noisefile"
@@ -25,6 +26,7 @@ func jump() noise.Model {
 		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
 		Worthwhile: 5e-324, WorthwhileBasis: "0.2 of the true SD <between athletes>",
 		Source: "sessions 1, 2 of this table", Digests: []string{"a1", "b2"},
+		Shifts: []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 0.1, Lower: -1.0 / 3, Upper: 0.30000000000000004, Method: "Student t"}}},
 	}
 }
 
@@ -113,6 +115,7 @@ func TestKeys(t *testing.T) {
 			"mean": 3.65, "true_sd": 1.0 / 3, "icc": -0.04, "icc_k": 0.9,
 			"worthwhile": 5e-324, "worthwhile_basis": "0.2 of the true SD <between athletes>",
 			"source": "sessions 1, 2 of this table", "digests": []any{"a1", "b2"},
+			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "lower": -1.0 / 3, "upper": 0.30000000000000004, "method": "Student t"}},
 		}},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -298,7 +301,7 @@ func TestSchemaText(t *testing.T) {
 		got = append(got, key)
 	}
 	slices.Sort(got)
-	want := strings.Fields("athletes df digests icc icc_k mean measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
+	want := strings.Fields("athletes df digests icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}

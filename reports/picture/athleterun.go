@@ -24,7 +24,8 @@ type RunInput struct {
 
 // AthleteRun draws one athlete's sessions in their order on the band of noise
 // around the baseline. Sessions that were judged are filled when past the
-// noise and hollow inside it; the sessions of the baseline are crosses. A
+// noise and hollow inside it; sessions that were not judged, those of the
+// baseline among them, are crosses. A
 // missing session leaves a gap in the line.
 //
 // It fails with [ErrNothing] when no session has a finite value or the
@@ -66,7 +67,7 @@ func (g run) picture() Picture {
 		Caption: g.caption(), Alt: g.alt(), Table: g.table(),
 		Plot: newPlot(), Width: pageWidth,
 		subtitle: []string{axisTitle(g.label(), g.Unit) + ", " + better(g.Better)},
-		note: fmt.Sprintf("n = 1 athlete, %s. Cross: session of the baseline; filled mark: past the noise; hollow: inside it. Shaded band: where %s of sessions lie that differ from the baseline by noise alone.",
+		note: fmt.Sprintf("n = 1 athlete, %s. Cross: not judged, or of the baseline; filled mark: past the noise; hollow: inside it. Shaded band: where %s of sessions lie that differ from the baseline by noise alone.",
 			number.Count(len(g.at), "session", "sessions"), percentLevel(g.Level)),
 		head: 6,
 	}

@@ -304,7 +304,7 @@ func (f forest) bracket(p pen, y vg.Length, low, high float64, words string) {
 }
 
 func (f forest) marks(p pen) {
-	labelled := f.labelled()
+	labelled, names := f.labelled(), p.Min.X-8-f.leftRoom()
 	for i, r := range f.rows {
 		y := f.middle(p, i)
 		m, text := told(r.from.Real), style(f.size, mute)
@@ -315,7 +315,7 @@ func (f forest) marks(p pen) {
 		p.bar(m.colour, min(m.line(), m.radius*0.5), r.change.Lower, r.change.Upper, y)
 		p.mark(m, vg.Point{X: p.x(r.change.Value), Y: y})
 		if labelled[i] {
-			p.write(text, vg.Point{X: p.Min.X - 8 - f.leftRoom(), Y: y}, f.name(i))
+			p.write(text, vg.Point{X: names, Y: y}, f.name(i))
 			p.write(text, vg.Point{X: p.Max.X + 10, Y: y}, f.numbers(i))
 		}
 	}

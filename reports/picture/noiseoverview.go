@@ -113,7 +113,7 @@ func (o overview) picture() Picture {
 	p := Picture{
 		Name: "noise", Title: "How noisy is each test, and can it see a change that matters?",
 		Caption: o.caption(), Alt: o.alt(), Table: o.table(),
-		Plot: newPlot(), Width: pageWidth, note: o.note(), head: 34,
+		Plot: newPlot(), Width: labelled(o.leftRoom()), note: o.note(), head: 34,
 	}
 	tall := overviewPitch * vg.Length(len(o.rows))
 	p.Plot.Y.Width = 0
@@ -145,7 +145,9 @@ func (o overview) reach() float64 {
 	return span{low: 0, high: most, some: true}.padded(0.05).high
 }
 
-func (o overview) label(r NoiseRow) string { return fit(style(sizeText, ink), clean(r.Label), 140) }
+func (o overview) label(r NoiseRow) string {
+	return fitMiddle(style(sizeText, ink), clean(r.Label), labelRoom)
+}
 
 func (o overview) leftRoom() vg.Length {
 	w := vg.Length(0)

@@ -119,7 +119,7 @@ func (f planes) outcome() string { return clean(cmp.Or(f.OutcomeLabel, f.Result.
 func (f planes) levelName() string { return cmp.Or(clean(f.LevelName), "level") }
 
 func (f planes) label(a association.Association) string {
-	return fit(style(sizeText, ink), clean(cmp.Or(f.Labels[a.Measure], a.Measure)), 140)
+	return fitMiddle(style(sizeText, ink), clean(cmp.Or(f.Labels[a.Measure], a.Measure)), labelRoom)
 }
 
 // within returns the correlation within level that is drawn, if there is one.
@@ -142,7 +142,7 @@ func (f planes) picture() Picture {
 		Name:    stem("planes", f.Result.Outcome),
 		Title:   fmt.Sprintf("Which tests go with %s, by plane", f.outcome()),
 		Caption: f.caption(), Alt: f.alt(), Table: f.table(),
-		Plot: newPlot(), Width: pageWidth, note: f.note(), head: 18,
+		Plot: newPlot(), Width: labelled(f.leftRoom()), note: f.note(), head: 18,
 	}
 	p.Plot.Y.Width = 0
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(f.tall)
@@ -162,7 +162,7 @@ func (f planes) picture() Picture {
 		}
 	}
 	p.right += 10
-	p.xTitle("correlation with " + f.outcome() + " (Pearson's r, no unit)")
+	p.xTitle("correlation with " + f.outcome() + " (Pearson's r)")
 	s = s.padded(0.04)
 	s.low, s.high = max(s.low, -1), min(s.high, 1)
 	ticks := s.set(&p.Plot.X, p.panelWidth(), true, number.Plain)
@@ -174,7 +174,7 @@ func (f planes) leftRoom() vg.Length {
 	w := vg.Length(0)
 	for _, r := range f.rows {
 		if r.heading != "" {
-			w = max(w, width(bold(style(sizeText, ink)), fit(bold(style(sizeText, ink)), r.heading, 140)))
+			w = max(w, width(bold(style(sizeText, ink)), fit(bold(style(sizeText, ink)), r.heading, labelRoom)))
 		} else {
 			w = max(w, width(style(sizeText, ink), f.label(r.test))+8)
 		}
@@ -195,7 +195,7 @@ func (f planes) marks(p pen) {
 		y := p.Max.Y - r.middle
 		if r.heading != "" {
 			s := bold(style(sizeText, ink))
-			p.write(s, vg.Point{X: left, Y: y}, fit(s, r.heading, 140))
+			p.write(s, vg.Point{X: left, Y: y}, fit(s, r.heading, labelRoom))
 			continue
 		}
 		f.row(p, r.test, left, y)

@@ -92,8 +92,9 @@ func lineHeight(s text.Style) vg.Length { return s.Font.Size * 1.3 }
 func width(s text.Style, line string) vg.Length {
 	face := plotfont.DefaultCache.Lookup(s.Font, s.Font.Size)
 	foreign := 0
+	var buf sfnt.Buffer
 	known := strings.Map(func(r rune) rune {
-		if !drawable(face, r) {
+		if !drawable(face, &buf, r) {
 			foreign++
 			return -1
 		}
@@ -102,10 +103,12 @@ func width(s text.Style, line string) vg.Length {
 	return face.Width(known) + vg.Length(foreign)*s.Font.Size*1.25
 }
 
-// drawable reports whether the font has the sign.
-func drawable(face plotfont.Face, r rune) bool {
-	var buf sfnt.Buffer
-	g, err := face.Face.GlyphIndex(&buf, r)
+// drawable reports whether the font has the sign. Every font here has ASCII.
+func drawable(face plotfont.Face, buf *sfnt.Buffer, r rune) bool {
+	if r >= ' ' && r <= '~' {
+		return true
+	}
+	g, err := face.Face.GlyphIndex(buf, r)
 	return err == nil && g != 0
 }
 
@@ -141,6 +144,30 @@ func fit(s text.Style, line string, room vg.Length) string {
 	}
 	return "…"
 }
+
+// fitMiddle shortens a line in its middle: the ends of two measures' names tell
+// them apart ("…, left").
+func fitMiddle(s text.Style, line string, room vg.Length) string {
+	runes := []rune(line)
+	for keep := len(runes); keep > 0; keep-- {
+		head := (keep + 1) / 2
+		short := strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[len(runes)-(keep-head):]), " ")
+		if keep == len(runes) {
+			short = line
+		}
+		if width(s, short) <= room {
+			return short
+		}
+	}
+	return "…"
+}
+
+// labelRoom is the most that a measure's name takes of a figure's width.
+const labelRoom = vg.Length(200)
+
+// labelled is the width of a figure with measures' names on its left: names
+// beyond an ordinary length widen it, so that the panel keeps its room.
+func labelled(left vg.Length) vg.Length { return pageWidth + max(0, left-140) }
 
 // joins reports signs that belong to their neighbours: what they would have
 // joined is cut with them.

@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"html"
 	"image/color"
+	"image/png"
 	"io"
 	"math"
 	"regexp"
 	"strconv"
 	"strings"
 
+	"golang.org/x/image/font/sfnt"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -115,7 +117,7 @@ func (p Picture) WritePNG(w io.Writer, o Options) error {
 	if err := p.draw(&guard{CanvasSizer: c, grey: o.Grey, fixed: true}); err != nil {
 		return err
 	}
-	if _, err := (vgimg.PngCanvas{Canvas: c}).WriteTo(w); err != nil {
+	if err := png.Encode(w, paletted(c.Image())); err != nil {
 		return fmt.Errorf("picture %s: %w", p.Name, err)
 	}
 	return nil
@@ -170,8 +172,9 @@ func (g *guard) Fill(p vg.Path)   { g.CanvasSizer.Fill(g.path(p)) }
 func (g *guard) FillString(f font.Face, at vg.Point, s string) {
 	s = clean(s)
 	if g.fixed {
+		var buf sfnt.Buffer
 		s = strings.Map(func(r rune) rune {
-			if drawable(f, r) {
+			if drawable(f, &buf, r) {
 				return r
 			}
 			return '□'
