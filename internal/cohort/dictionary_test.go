@@ -179,6 +179,24 @@ func TestDecimalOfTheDictionary(t *testing.T) {
 	checkLines(t, err, path, []string{`row 3, column "j": the decimal separator is not the ',' that the dictionary declares: "2.5"`})
 }
 
+// A side may be missing where the dictionary does not require it.
+func TestMissingSide(t *testing.T) {
+	schema := `,"schema":{"fields":[{"name":"id"},{"name":"test","type":"string"},{"name":"side","type":"string","constraints":{"enum":["left","right"]%s}},{"name":"value","type":"number"}]}`
+	text := "id,test,side,value\na,j,,3\na,j,left,4\n"
+	x, err := Open(described(t, text, fmt.Sprintf(schema, "")), nil, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]string{"j", "j.left"}, x.measureNames()); diff != "" {
+		t.Error(diff)
+	}
+	path := described(t, text, fmt.Sprintf(schema, `,"required":true`))
+	if _, err = Open(path, nil, Options{}); err == nil {
+		t.Fatal("read")
+	}
+	checkLines(t, err, path, []string{`row 2, column "side": the cell is missing, and the dictionary requires it`})
+}
+
 func TestHash(t *testing.T) {
 	text := "id,j\na,3\n"
 	sha, old := fmt.Sprintf("%x", sha256.Sum256([]byte(text))), fmt.Sprintf("%x", md5.Sum([]byte(text)))

@@ -59,15 +59,6 @@ func parseNumber(b []byte) (value float64, sep byte, ok bool) {
 // parseSlow reads numbers with an exponent at e, or with many digits; sep is
 // the decimal separator that the mantissa uses.
 func parseSlow(b []byte, e int, sep byte) (float64, byte, bool) {
-	if e < len(b) {
-		exponent := b[e+1:]
-		if len(exponent) > 0 && (exponent[0] == '-' || exponent[0] == '+') {
-			exponent = exponent[1:]
-		}
-		if !allDigits(exponent) {
-			return 0, 0, false
-		}
-	}
 	text := string(b)
 	if sep == ',' {
 		text = strings.Replace(text, ",", ".", 1)
@@ -77,15 +68,6 @@ func parseSlow(b []byte, e int, sep byte) (float64, byte, bool) {
 		return 0, 0, false
 	}
 	return value, sep, true
-}
-
-func allDigits(b []byte) bool {
-	for _, c := range b {
-		if c < '0' || c > '9' {
-			return false
-		}
-	}
-	return len(b) > 0
 }
 
 var (

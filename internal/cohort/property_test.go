@@ -277,7 +277,7 @@ func TestParseNumber(t *testing.T) {
 		}
 	})
 	for _, text := range []string{"", "+", "-", ".", ",", "1_000", "0x10", "0x1p4", "inf", "+Inf", "infinity", "nan", "1e400", "-1e400", "1e-400",
-		"1e", "e5", "1e+", "--1", "1 ", " 1", "1.2.3", "1,2,3", "1.2,3", "1,234.5", "１", "1e5.5", "\x001"} {
+		"1e", "e5", "1e+", "--1", "1 ", " 1", "1.2.3", "1,2,3", "1.2,3", "1,234.5", "１", "1e5.5", "1e1_0", "1einf", "1e5 ", "1_0e5", "\x001"} {
 		if v, _, ok := parseNumber([]byte(text)); ok {
 			t.Errorf("parseNumber(%q) = %v", text, v)
 		}
