@@ -145,7 +145,8 @@ func TestAdvice(t *testing.T) {
 	}{
 		{"grows", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{}, true, true, "where it no longer does"},
 		{"grows faster than logs cure", 10, func(m float64) float64 { return 1e-5 * m * m * m * m }, agreement.Options{}, true, false, "not even there either"},
-		{"grows, below zero", -3, func(m float64) float64 { return 0.1 * (m + 4) }, agreement.Options{}, false, false, "every score above zero"},
+		{"grows, first below zero", 0.05, func(m float64) float64 { return 0.1 * (m + 4) }, agreement.Options{}, false, false, "every score above zero"},
+		{"grows, second below zero", 0.05, func(m float64) float64 { return -0.1 * (m + 4) }, agreement.Options{}, false, false, "every score above zero"},
 		{"shrinks", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{}, false, false, "would not help"},
 		{"grows on logs", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{OnLog: true}, false, false, "even on the log scale"},
 		{"shrinks on logs", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{OnLog: true}, false, false, "raw scale may fit better"},

@@ -136,7 +136,7 @@ func TestNothingLeft(t *testing.T) {
 	}{
 		{"constant", constant, []float64{nan, nan, nan, nan, nan, nan}, make([]bool, 6), 0, "every score is the same"},
 		{"perfect", perfect, one, make([]bool, 6), 0, "no residual variation"},
-		// Shifts 0, .2, .6: MSC = 5 * .0933, MSE = 0, MSR = 3 * 2.797 by hand below.
+		// Values of the forms A: TestParallelAthletes.
 		{"parallel", parallel, nil, []bool{true, true, true, true, false, false}, 0, "no residual variation"},
 		{"same means", sameMeans, []float64{-1, nan, nan, nan, -1, nan}, make([]bool, 6), math.Sqrt(20.0 / 6), "ICC is negative"},
 		{"only sessions", onlySessions, []float64{-1, nan, 0, nan, nan, nan}, make([]bool, 6), 0, "no residual variation"},
@@ -298,8 +298,22 @@ func TestScaleAdvice(t *testing.T) {
 	numtest.Close(t, "percent", logs.MeanChanges[0].Percent.Lower, 100*math.Expm1(logs.MeanChanges[0].Change.Lower), 1e-15)
 }
 
+// An error that grows faster than logarithms can cure.
+func TestScaleAdviceOnLogs(t *testing.T) {
+	var rows [][]float64
+	for i := range 24 {
+		m := 10 + float64(i)
+		d := 1e-5 * m * m * m * m * float64(1-2*(i%2)) * (1 + 0.1*float64(i%3))
+		rows = append(rows, []float64{m - d/2, m + d/2})
+	}
+	r := analyse(t, tableOf(rows), reliability.Options{Scale: score.Log})
+	if r.Agreement.LogAdvised || r.Agreement.SpreadOnLog != nil || !hasWarning(r, "even on the log scale") {
+		t.Errorf("log advised %t, warnings %q", r.Agreement.LogAdvised, r.Warnings)
+	}
+}
+
 func TestICCOutOfRangeIsSaid(t *testing.T) {
-	// MSR = .25/3·…: rows nearly equal, residual large, sessions equal.
+	// Rows nearly equal, sessions nearly equal, residual large.
 	r := analyse(t, tableOf([][]float64{{1, 5.1}, {5, 1}, {1.2, 5}, {5, 1.1}}), reliability.Options{})
 	if r.ICC[3].Value.Value <= 1 || !hasWarning(r, "ICC(A,k) has left its range") {
 		t.Errorf("ICC(A,k) %+v, warnings %q", r.ICC[3].Value, r.Warnings)

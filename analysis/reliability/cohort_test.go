@@ -124,6 +124,19 @@ func TestWorthwhileAgainstR(t *testing.T) {
 		t.Errorf("words %q, want %q", logs.Worthwhile.Words, want)
 	}
 
+	// Incomplete athletes are left out with their outcome.
+	nobody := []float64{math.NaN(), 50}
+	var rows [][]float64
+	for i := range cohortFirst {
+		rows = append(rows, nobody, []float64{cohortFirst[i], cohortSecond[i]})
+	}
+	anchor.Outcome = nil
+	for _, v := range cohortBall {
+		anchor.Outcome = append(anchor.Outcome, 300-v, v)
+	}
+	half := analyse(t, tableOf(rows), reliability.Options{Worthwhile: anchor})
+	numtest.Close(t, "anchored, half of the table incomplete", half.Worthwhile.Upper, 2*0.9154416304005092, 1e-12)
+
 	observed := analyse(t, cohort(), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD, Fraction: 0.3}})
 	numtest.Close(t, "observed", observed.Worthwhile.Value, 0.3*13.41136480311951, 1e-12)
 	numtest.Close(t, "observed lower", observed.Worthwhile.Lower, 0.3*10.0637217824161, 1e-12)

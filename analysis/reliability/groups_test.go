@@ -72,3 +72,18 @@ func TestGroupsThatAreEverything(t *testing.T) {
 		t.Errorf("warnings %q", r.Warnings)
 	}
 }
+
+// Both ICCs are above 0.98, and yet the pooled one is above the interval of
+// the other: 20 athletes a group, one apart inside, 1000 apart between.
+func TestGroupsThatLiftAHighICC(t *testing.T) {
+	var rows [][]float64
+	for i := range 40 {
+		level := float64(i%20) + 1000*float64(i/20)
+		rows = append(rows, []float64{level, level + 0.5*float64(i%3)})
+	}
+	r := analyse(t, tableOf(rows), reliability.Options{Group: append(repeat("a", 20), repeat("b", 20)...)})
+	g := r.GroupTest
+	if g.PooledICC-g.WithinICC > 0.1 || g.PooledICC <= g.Within.Upper || !g.LiftedByGroups {
+		t.Errorf("pooled %g, within %+v, lifted %t", g.PooledICC, g.Within, g.LiftedByGroups)
+	}
+}

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/bootstrap"
+	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
 )
@@ -103,15 +105,15 @@ func TestInfluenceAgainstBruteForce(t *testing.T) {
 }
 
 // The bootstrap and the large-sample interval of the true SD agree where both
-// are good: 2000 athletes. Skewed athletes, so that normal theory would not do.
+// are good: 2000 athletes, skewed, with errors large enough to count.
 func TestLargeSampleAgreesWithBootstrap(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 9))
 	const n, k = largeStudy, 3
 	var y []float64
 	for range n {
-		level := 50 * rng.ExpFloat64()
+		level := 20 * rng.ExpFloat64()
 		for range k {
-			y = append(y, level+10*rng.NormFloat64())
+			y = append(y, level+60*rng.NormFloat64())
 		}
 	}
 	a, err := anova.AnalyseTwoWay(y, n, k)
@@ -141,6 +143,30 @@ func TestLargeSampleAgreesWithBootstrap(t *testing.T) {
 	if r.Worthwhile.Lower > 0.8 || r.Worthwhile.Upper < 0.8 {
 		t.Errorf("the truth 0.8 is outside %+v", r.Worthwhile.Estimate)
 	}
+}
+
+// The standard error behind the large-sample interval against the jackknife
+// (Efron & Tibshirani 1993, eq. 11.5), each study without one athlete done by
+// the anova package.
+func TestLargeSampleAgreesWithJackknife(t *testing.T) {
+	const n, k = 300, 3
+	table := draw(rand.New(rand.NewPCG(6, 1)), n, k, 0.8)
+	table.Trials = onePerScore(table.Value)
+	a, err := anova.AnalyseTwoWay(table.Value, n, k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := bootstrap.Jackknife(n, func(index []int) float64 {
+		b, err := anova.AnalyseTwoWay(table.Rows(index).Value, n-1, k)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return (b.MSR - b.MSE) / k
+	})
+	want := (n - 1) / math.Sqrt(n) * sdAround(v, moment.Mean(v))
+	got := largeSample(partsOf(table.Value, a), (a.MSR-a.MSE)/k, 0.95)
+	se := (got.Upper*got.Upper - got.Lower*got.Lower) / 2 / 1.959963984540054
+	numtest.Close(t, "standard error of the variance", se, want, 0.01)
 }
 
 func TestBootstrapIsSeeded(t *testing.T) {
