@@ -59,6 +59,9 @@ func parseNumber(b []byte) (value float64, sep byte, ok bool) {
 // parseSlow reads numbers with an exponent at e, or with many digits; sep is
 // the decimal separator that the mantissa uses.
 func parseSlow(b []byte, e int, sep byte) (float64, byte, bool) {
+	if e < len(b) && !allDigits(bytes.TrimLeft(b[e+1:min(e+2, len(b))], "+-"), b[min(e+2, len(b)):]) {
+		return 0, 0, false // strconv would take 1e1_0
+	}
 	text := string(b)
 	if sep == ',' {
 		text = strings.Replace(text, ",", ".", 1)
@@ -68,6 +71,20 @@ func parseSlow(b []byte, e int, sep byte) (float64, byte, bool) {
 		return 0, 0, false
 	}
 	return value, sep, true
+}
+
+// allDigits reports whether the parts together are digits, at least one.
+func allDigits(parts ...[]byte) bool {
+	n := 0
+	for _, p := range parts {
+		for _, c := range p {
+			if c < '0' || c > '9' {
+				return false
+			}
+			n++
+		}
+	}
+	return n > 0
 }
 
 var (
