@@ -158,20 +158,24 @@ func (v Reliability) pooled() []ReliabilityMeasure {
 
 // Warnings implements [View].
 func (v Reliability) Warnings() []string {
-	var out []string
+	var said caveats
 	for _, m := range v.Measures {
 		name := m.Label
 		if m.Group != "" {
-			name += ", " + m.Group
+			name += " (" + m.Group + ")"
 		}
 		for _, w := range m.Result.Warnings {
-			out = append(out, name+": "+w)
+			said.add(name, w)
 		}
 	}
 	for _, f := range v.Failed {
-		out = append(out, strings.TrimSuffix(f.Measure+", "+f.Group, ", ")+" was not analysed: "+f.Reason)
+		name := f.Measure
+		if f.Group != "" {
+			name += " (" + f.Group + ")"
+		}
+		said.add(name, "not analysed: "+f.Reason)
 	}
-	return out
+	return said.lines()
 }
 
 // Method implements [View].

@@ -99,6 +99,7 @@ func (m ReliabilityMeasure) onScale(e estimate.Estimate) string {
 func (v Reliability) changeTable() table.Table {
 	t := table.Table{Name: "mean-changes",
 		Caption: "Learning: change of the mean from session to session.",
+		Notes:   []string{"Settled: every later change of the mean is shown to lie inside ± the worthwhile change."},
 		Columns: append(v.namedColumns(), table.L("from", "from"), table.L("to", "to"), table.R("athletes", "n"),
 			table.R("change of the mean", "change"), table.Machine("lower"), table.Machine("upper"), table.R("p", "p"),
 			table.R("typical error of the pair", "typical_error"), table.Machine("typical_error_lower"), table.Machine("typical_error_upper"),
@@ -107,7 +108,10 @@ func (v Reliability) changeTable() table.Table {
 		for i, c := range m.Result.MeanChanges {
 			settled := ""
 			if i == 0 {
-				settled = m.Result.Settled
+				settled = "not shown"
+				if m.Result.SettledFrom != "" {
+					settled = "from session " + m.Result.SettledFrom
+				}
 			}
 			te := c.TypicalError
 			text := number.WithUnit(number.Plain(te.Value, m.decimals()), m.Unit)

@@ -40,8 +40,11 @@ func (v Retest) Answer() []string {
 	if f.Changes == 1 {
 		return []string{v.sentence(v.Result.Changes[0])}
 	}
-	rises, falls, worth := 0, 0, 0
+	rises, falls, worth, better := 0, 0, 0, 0
 	for _, c := range v.Result.Changes {
+		if c.Real && c.Better == "better" {
+			better++
+		}
 		switch {
 		case c.Real && c.Direction == "rise":
 			rises++
@@ -53,9 +56,9 @@ func (v Retest) Answer() []string {
 		}
 	}
 	return []string{
-		fmt.Sprintf("%d of %s are more than noise (%s): %s and %s; %d of them are also surely large enough to matter.",
+		fmt.Sprintf("%d of %s are more than noise (%s): %s and %s, %d of them for the better; %d are also surely large enough to matter.",
 			f.Real, number.Count(f.Changes, "change", "changes"), number.Percent(v.Result.Level, 0),
-			number.Count(rises, "rise", "rises"), number.Count(falls, "fall", "falls"), worth),
+			number.Count(rises, "rise", "rises"), number.Count(falls, "fall", "falls"), better, worth),
 		fmt.Sprintf("Had nobody changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
 			number.Plain(f.ExpectedFalseAlarms, 1), number.Percent(1-v.Result.Level, 0), f.RealAfterBH),
 	}

@@ -285,7 +285,7 @@ func TestScaleAdvice(t *testing.T) {
 		rows = append(rows, []float64{m - d/2, m + d/2})
 	}
 	r := analyse(t, tableOf(rows), reliability.Options{})
-	if !r.Agreement.LogAdvised || !hasWarning(r, "1 to 2: the error grows with the value: use the log scale, where it no longer does") {
+	if !r.Agreement.LogAdvised || !hasWarning(r, "the error grows with the value: use the log scale, where it no longer does (sessions 1 and 2)") {
 		t.Errorf("log advised %t, warnings %q", r.Agreement.LogAdvised, r.Warnings)
 	}
 	logs := analyse(t, tableOf(rows), reliability.Options{Scale: score.Log})

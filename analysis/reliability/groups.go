@@ -135,9 +135,9 @@ func equalVariances(variance, df []float64, alpha float64) GroupTest {
 		t.Method = "Bartlett"
 		t.Statistic, t.P = bartlett(variance, df)
 	}
-	t.Words = fmt.Sprintf("no sign that the typical errors of the groups differ (%s, p = %s): not proof that they are equal", t.Method, probability(t.P))
+	t.Words = fmt.Sprintf("no sign that the typical errors of the groups differ (%s, p %s): not proof that they are equal", t.Method, probability(t.P))
 	if t.P < alpha {
-		t.Words = fmt.Sprintf("the typical errors of the groups differ (%s, p = %s): judge each group by its own", t.Method, probability(t.P))
+		t.Words = fmt.Sprintf("the typical errors of the groups differ (%s, p %s): judge each group by its own", t.Method, probability(t.P))
 	}
 	return t
 }

@@ -196,7 +196,7 @@ func TestDigits(t *testing.T) {
 	if got := withUnit(2.5, ""); got != "2.5" {
 		t.Errorf("withUnit = %q", got)
 	}
-	if got := probability(1e-5); got != "less than 0.001" {
+	if got := probability(1e-5); got != "< 0.001" {
 		t.Errorf("probability = %q", got)
 	}
 }

@@ -28,12 +28,12 @@ func (r *Result) warn(s study) {
 		add("ICC(A,k) has left its range: the residual is larger than the athletes' and sessions' differences together")
 	}
 	if t := r.SessionTest; t.P < 1-r.Level {
-		add("the session means differ (F = %s, p = %s): the typical error leaves that shift out, the agreement error of %s counts it",
+		add("the session means differ (F = %s, p %s): the typical error leaves that shift out, the agreement error of %s counts it",
 			digits(t.F), probability(t.P), inUnit(r.AgreementError, r.Scale))
 	}
 	r.warnWorthwhile(add)
 	if r.Agreement != nil && r.Agreement.Advice != "" {
-		add("%s to %s: %s", r.Agreement.From, r.Agreement.To, r.Agreement.Advice)
+		add("%s (sessions %s and %s)", r.Agreement.Advice, r.Agreement.From, r.Agreement.To)
 	}
 }
 
@@ -62,7 +62,7 @@ func twoSpan(e estimate.Estimate) string {
 // probability prints a p value.
 func probability(p float64) string {
 	if p < 0.001 {
-		return "less than 0.001"
+		return "< 0.001"
 	}
-	return fmt.Sprintf("%.3f", p)
+	return fmt.Sprintf("= %.3f", p)
 }

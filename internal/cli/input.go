@@ -190,9 +190,10 @@ type level float64
 // Set implements the flag.
 func (l *level) Set(s string) error {
 	text, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
-	x, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	text = strings.TrimSpace(text)
+	x, err := strconv.ParseFloat(text, 64)
 	if percent || x > 1 {
-		x /= 100
+		x, err = strconv.ParseFloat(text+"e-2", 64) // so that 99.9 is 0.999 to the last bit
 	}
 	if err != nil || !(x >= 0.5 && x < 1) {
 		return fmt.Errorf("want a level from 0.5 to below 1, such as 0.95 or 90%%")

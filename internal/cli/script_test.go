@@ -1,10 +1,15 @@
 package cli_test
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"strconv"
+	"strings"
+	"sync"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -54,4 +59,36 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit code %s, want %s", got, want)
 	}
+}
+
+var demoOnce = sync.OnceValues(func() (string, error) {
+	folder, err := os.MkdirTemp("", "noisefloor-test-*")
+	if err != nil {
+		return "", err
+	}
+	var errs bytes.Buffer
+	if code := cli.Main([]string{"demo", "--out", folder}, nil, io.Discard, &errs); code != 0 {
+		return folder, fmt.Errorf("demo: exit %d: %s", code, errs.String())
+	}
+	return folder, nil
+})
+
+// demo is a folder with everything that the demo writes, made once.
+func demo(t *testing.T) string {
+	t.Helper()
+	folder, err := demoOnce()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return folder
+}
+
+// output runs a command line that must succeed, and returns what it prints.
+func output(t *testing.T, args ...string) string {
+	t.Helper()
+	var out, errs bytes.Buffer
+	if code := cli.Main(args, strings.NewReader(""), &out, &errs); code != 0 {
+		t.Fatalf("%v: exit %d\n%s", args, code, errs.String())
+	}
+	return out.String()
 }

@@ -1,0 +1,90 @@
+package cli_test
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// arrows says what each part of the house may import from the house itself;
+// the longest matching folder counts. See DEVELOPERS.md.
+var arrows = map[string][]string{
+	"cmd":                        {"internal/cli"},
+	"internal/cli":               {"internal", "analysis", "reports", "datasets"},
+	"internal/cohort":            {"internal/cohort/dictionary"},
+	"internal/cohort/dictionary": {},
+	"internal/noisefile":         {"analysis"},
+	"internal/outfile":           {},
+	"internal/numtest":           {"analysis/estimate"},
+	"internal/published":         {},
+	"internal/oracle":            {"internal/published"},
+	"analysis":                   {"analysis"},
+	"reports":                    {"reports", "analysis"},
+	"datasets":                   {"datasets"},
+}
+
+// TestArrows reads the imports of every file that is not a test.
+func TestArrows(t *testing.T) {
+	seen := 0
+	err := fs.WalkDir(os.DirFS(top), ".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() && strings.HasPrefix(d.Name(), ".") && path != "." {
+			return fs.SkipDir
+		}
+		if d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), filepath.Join(top, path), nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, i := range file.Imports {
+			name, _ := strconv.Unquote(i.Path.Value)
+			if to, ok := strings.CutPrefix(name, "noisefloor/"); ok {
+				seen++
+				checkArrow(t, filepath.ToSlash(filepath.Dir(path)), to)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if seen < 50 {
+		t.Errorf("only %d imports seen", seen)
+	}
+}
+
+func checkArrow(t *testing.T, from, to string) {
+	t.Helper()
+	rule := ""
+	for folder := range arrows {
+		if (from == folder || strings.HasPrefix(from, folder+"/")) && len(folder) > len(rule) {
+			rule = folder
+		}
+	}
+	for _, allowed := range arrows[rule] {
+		if to == allowed || strings.HasPrefix(to, allowed+"/") {
+			return
+		}
+	}
+	t.Errorf("%s imports %s: the arrow runs backwards (rule %q)", from, to, rule)
+}
+
+// TestTopLevel keeps the top level of the repository as agreed.
+func TestTopLevel(t *testing.T) {
+	entries, err := os.ReadDir(top)
+	if err != nil {
+		t.Fatal(err)
+	}
+	agreed := " cmd analysis internal datasets reports testdata go.mod go.sum README.md DEVELOPERS.md "
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") && !strings.Contains(agreed, " "+e.Name()+" ") {
+			t.Errorf("%s does not belong at the top level", e.Name())
+		}
+	}
+}
