@@ -55,7 +55,7 @@ func ptr(x float64) *float64 { return &x }
 
 // Jacobson & Truax (1991), J Consult Clin Psychol 59:12-19, their worked case
 // (from memory: SD 7.5, r .80, 32.5 to 47.5; SE 3.35, S_diff 4.74, RC 3.16),
-// full digits recomputed outside the project: REFERENCES section 9. They use
+// full digits recomputed outside the project with 40-digit arithmetic. They use
 // the normal distribution, which is infinitely many degrees of freedom.
 func TestJacobsonTruax(t *testing.T) {
 	se := 7.5 * math.Sqrt(1-.80)
