@@ -73,6 +73,9 @@ func TestOpenDescribed(t *testing.T) {
 			t.Errorf("no note %q in %q", note, x.Notes)
 		}
 	}
+	if len(x.Notes) != 3 {
+		t.Errorf("further notes: %q", x.Notes)
+	}
 	if !slices.Contains(x.Taken, "dictionary: "+path[:len(path)-len("tests.csv")]+"datapackage.json (beside the table)") {
 		t.Errorf("taken = %q", x.Taken)
 	}
@@ -197,6 +200,16 @@ func TestMissingSide(t *testing.T) {
 	checkLines(t, err, path, []string{`row 2, column "side": the cell is missing, and the dictionary requires it`})
 }
 
+// A column with a separator of its own keeps to it, whatever the table's is.
+func TestOwnDecimal(t *testing.T) {
+	path := described(t, "id;i;j;k\na;1.5;2,5;3.5\nb;1.5;2.5;3.5\n", `,"schema":{"fields":[{"name":"id"},{"name":"i"},{"name":"j","type":"number","decimalChar":","},{"name":"k","type":"number","decimalChar":"."}]}`)
+	_, err := Open(path, nil, Options{})
+	if err == nil {
+		t.Fatal("read")
+	}
+	checkLines(t, err, path, []string{`row 3, column "j": the decimal separator is not the ',' that the dictionary declares: "2.5"`})
+}
+
 func TestHash(t *testing.T) {
 	text := "id,j\na,3\n"
 	sha, old := fmt.Sprintf("%x", sha256.Sum256([]byte(text))), fmt.Sprintf("%x", md5.Sum([]byte(text)))
@@ -297,4 +310,9 @@ func TestComments(t *testing.T) {
 	if err != nil || len(x.Measures[0].Value) != 3 {
 		t.Errorf("%v", err)
 	}
+	path = described(t, "#no quotes\nid,j\n#x\na,3\n#y,z,z\nb,bad\n", `,"dialect":{"commentChar":"#"}`)
+	if _, err = Open(path, nil, Options{}); err == nil {
+		t.Fatal("read")
+	}
+	checkLines(t, err, path, []string{`row 6, column "j": not a number: "bad"`})
 }

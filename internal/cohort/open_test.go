@@ -186,6 +186,17 @@ func TestRoles(t *testing.T) {
 	}
 }
 
+// Wrong numbers make a column of a wide table a measure, with faults; words
+// make it an attribute.
+func TestLooksNumeric(t *testing.T) {
+	for cell, want := range map[string]bool{"1_000": true, "1.234,5": true, "0x1f": true, "1e400": true, "<5": true, ">12": true, "-1_000": true, "+1 234": true,
+		"12/03/2026": false, "2026-03-12": false, "18-21": false, "2nd": false, "U18": false, "-": false, "<none>": false, "9a": false, "–": false} {
+		if got := looksNumeric([]byte(cell)); got != want {
+			t.Errorf("%q: %v", cell, got)
+		}
+	}
+}
+
 func TestOpenSeparatorLine(t *testing.T) {
 	x := read(t, "sep=;\nid;jump\na;30,5\n", Options{})
 	if got := flat(x); !slices.Equal(got, []string{"jump | a | 1 | 1 | 30.5"}) {
@@ -265,18 +276,18 @@ func TestLateColumns(t *testing.T) {
 	for i := range previewRows + 10 {
 		fmt.Fprintf(&b, "a%d,1,,\n", i)
 	}
-	b.WriteString("x,1,,\nx,2,7,fine\n")
+	b.WriteString("x,1,,\nx,2,7,fine\nx,2,8,\n")
 	x := read(t, b.String(), Options{})
 	if diff := cmp.Diff([]string{"jump", "late"}, x.measureNames()); diff != "" {
 		t.Error(diff)
 	}
 	got := flat(x)
-	if diff := cmp.Diff([]string{"late | x | 1 | 2 | 7", "words () | x | 1 | fine"}, got[len(got)-2:]); diff != "" {
+	if diff := cmp.Diff([]string{"late | x | 1 | 2 | 7", "late | x | 1 | 3 | 8", "words () | x | 1 | fine"}, got[len(got)-3:]); diff != "" {
 		t.Error(diff)
 	}
 	b.WriteString("x,3,bad,fine\n")
 	_, err := Open("-", strings.NewReader(b.String()), Options{})
-	checkLines(t, err, "standard input", []string{`row 64, column "late": not a number: "bad"`})
+	checkLines(t, err, "standard input", []string{`row 65, column "late": not a number: "bad"`})
 }
 
 func TestTooManyTexts(t *testing.T) {
