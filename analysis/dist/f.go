@@ -48,6 +48,11 @@ func fTails(x, df1, df2 float64) (lower, upper, kernel float64) {
 	if x <= 0 {
 		return 0, 1, 0
 	}
-	odds := x * (df1 / df2)
-	return incompleteBeta(df1/2, df2/2, 1/(1+1/odds), 1/(1+odds))
+	ratio := df1 / df2
+	odds, against := x*ratio, 1/x/ratio // against does not overflow where odds does
+	y := 1 / (1 + odds)
+	if odds > 1e20 {
+		y = against
+	}
+	return incompleteBeta(df1/2, df2/2, 1/(1+against), y)
 }

@@ -135,15 +135,19 @@ func noncentral(t, df, delta float64) (p, density float64) {
 
 // spacing returns the distance of the points of the trapezoidal rule: half the
 // width of the integrand's narrowest feature, which is the density of w
-// (standard deviation 1/√(2 df)) or the rise of Φ. That rise is over at
-// t e^w = delta + 10, so a large t does not make it narrower.
+// (standard deviation 1/√(2 df)) or the rise of Φ, whose rate is |t| e^w. Where
+// t and delta have the same sign the rise is at t e^w = delta, and for t > 0
+// over at delta + 10, so that a large t does not make it narrower.
 func spacing(t, df, delta, mode float64) float64 {
 	s := math.Exp(mode)
-	rise := math.Abs(t) * s
+	rate := math.Abs(t) * s
 	if t > 0 {
-		rise = min(rise, math.Abs(delta)+10)
+		rate = min(rate, math.Abs(delta)+10)
 	}
-	return min(0.1, 0.5/math.Sqrt(float64(2*df*s*s)+float64(rise*rise)+1))
+	if (t > 0) == (delta > 0) {
+		rate = max(rate, math.Abs(delta))
+	}
+	return min(0.1, 0.5/math.Sqrt(float64(2*df*s*s)+float64(rate*rate)+1))
 }
 
 // expBeyondLine returns exp(x) - 1 - x, accurate near 0.

@@ -25,8 +25,8 @@ func stirling(a float64) float64 {
 
 // deviance returns x log(x/m) + m - x, which is 0 at x = m.
 func deviance(x, m float64) float64 {
-	if math.Abs(x-m) >= 0.1*(x+m) {
-		return float64(x*math.Log(x/m)) + m - x
+	if !(math.Abs(x-m) < 0.1*(x+m)) {
+		return float64(x*logRatio(x, m)) + m - x
 	}
 	v := (x - m) / (x + m)
 	sum := float64((x - m) * v)
@@ -39,4 +39,12 @@ func deviance(x, m float64) float64 {
 		}
 		sum = next
 	}
+}
+
+// logRatio returns log(x/m), also where x/m over- or underflows.
+func logRatio(x, m float64) float64 {
+	if r := x / m; r > 0 && !math.IsInf(r, 1) {
+		return math.Log(r)
+	}
+	return math.Log(x) - math.Log(m)
 }

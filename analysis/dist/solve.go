@@ -3,7 +3,8 @@ package dist
 import "math"
 
 // A tail returns a probability at x > 0 that rises or falls steadily with x,
-// and its derivative by log x.
+// and its derivative by log x, whose sign is right even where it underflows (-0
+// of a falling tail).
 type tail func(x float64) (p, slope float64)
 
 // solve returns the x > 0 at which f has probability p, from a first guess.
@@ -18,7 +19,7 @@ func solve(f tail, p, guess float64) float64 {
 		if got == p {
 			return x
 		}
-		if (got < p) == (slope > 0) {
+		if rising := !math.Signbit(slope); (got < p) == rising {
 			low = x
 		} else {
 			high = x

@@ -79,7 +79,7 @@ func upperT(q, df float64) float64 {
 }
 
 // student returns P(|T| >= |t|), P(|T| < |t|) and the derivative of the latter
-// by log |t|.
+// by log |t|. A |t| whose square exceeds float64 counts as infinite.
 func student(t, df float64) (outside, inside, slope float64) {
 	if math.IsNaN(t) || !positive(df) {
 		return math.NaN(), math.NaN(), math.NaN()
