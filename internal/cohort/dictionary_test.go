@@ -122,6 +122,9 @@ P02,15/03/2026,1,jump,-,37,2001-05-01
 		`row 10, column "n": the trial is missing`,
 		`row 11, column "which": the cell is missing, and the dictionary requires it`,
 	})
+	if strings.Contains(err.Error(), "X1") {
+		t.Errorf("a message gives an athlete's code away: %v", err)
+	}
 }
 
 // Each constraint on its own, in a wide table; text is the cell that breaks it.
