@@ -172,7 +172,7 @@ func TestErrors(t *testing.T) {
 		{"ragged", anova.ErrRagged, twoWay(four[:3], 2, 2)},
 		{"too long", anova.ErrRagged, twoWay(append(slices.Clone(four), 5), 2, 2)},
 		{"empty table", anova.ErrRagged, twoWay(nil, 2, 2)},
-		{"size that overflows", anova.ErrRagged, twoWay(nil, math.MaxInt, 2)},
+		{"size that overflows", anova.ErrRagged, twoWay(nil, math.MaxInt/2+1, 4)},
 		{"NaN in the table", anova.ErrNonFinite, twoWay([]float64{1, 2, nan, 4}, 2, 2)},
 		{"Inf in the table", anova.ErrNonFinite, twoWay([]float64{1, 2, 3, inf}, 2, 2)},
 		{"overflow in the table", anova.ErrOverflow, twoWay([]float64{1e300, 2, 3, 4}, 2, 2)},

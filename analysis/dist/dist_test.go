@@ -81,9 +81,13 @@ func TestClosedForms(t *testing.T) {
 		numtest.Close(t, "t on 2 df", dist.TCDF(-x, 2), 1/(2+x*x+x*math.Sqrt(2+x*x)), rel)
 		numtest.Close(t, "F on 2 and m df", dist.FSurvival(x, 2, 11), math.Pow(1+2*x/11, -5.5), rel)
 		numtest.Close(t, "normal as t", dist.TTwoSided(x, inf), math.Erfc(x/math.Sqrt2), rel)
+		numtest.Close(t, "noncentral with delta 0, many df", dist.NoncentralTCDF(-x, 1e6, 0), dist.TCDF(-x, 1e6), rel)
+		numtest.Close(t, "noncentral with delta 0, upper", dist.NoncentralTCDF(x, 1, 0), dist.TCDF(x, 1), 1e-14)
 		numtest.Close(t, "noncentral with delta 0", dist.NoncentralTCDF(-x, 6.5, 0), dist.TCDF(-x, 6.5), rel)
 		numtest.Close(t, "noncentral with df Inf", dist.NoncentralTCDF(x, inf, 2), dist.NormalCDF(x-2), 0)
 	}
+	// P(a, x) is x^a/Γ(a+1) for tiny x; with 40 digits for x = 5e-311, a = 0.02.
+	numtest.Close(t, "chi-square near 0", dist.ChiSquareQuantile(6.29291010871781e-07, 0.04), 1e-310, 1e-11)
 	numtest.Close(t, "noncentral at 0", dist.NoncentralTCDF(0, 5, 3), dist.NormalCDF(-3), rel)
 	numtest.Close(t, "noncentral quantile, df Inf", dist.NoncentralTQuantile(0.5, inf, 3), 3, rel)
 }
@@ -189,6 +193,9 @@ func TestProperties(t *testing.T) {
 		numtest.Close(t, "t, both sides", dist.TTwoSided(x, df), 2*tail, loose)
 		numtest.Close(t, "t² is F(1, df)", dist.FSurvival(x*x, 1, df), 2*tail, loose)
 		numtest.CloseAbs(t, "t, upper", dist.TCDF(-x, df), 1-tail, loose*tail+2e-16)
+		q := 1 - tail
+		numtest.Close(t, "normal, upper", dist.NormalQuantile(q), -dist.NormalQuantile(1-q), 0)
+		numtest.Close(t, "t, upper quantile", dist.TQuantile(q, df), -dist.TQuantile(1-q, df), 0)
 		numtest.Close(t, "normal", dist.NormalCDF(dist.NormalQuantile(tail)), tail, 1e-14)
 
 		f := dist.FQuantile(tail, df, df2)
@@ -206,6 +213,10 @@ func TestNoncentralTProperties(t *testing.T) {
 		x := dist.NoncentralTQuantile(tail, df, delta)
 		numtest.Close(t, "lower tail", dist.NoncentralTCDF(x, df, delta), tail, 1e-12)
 		numtest.CloseAbs(t, "mirrored", dist.NoncentralTCDF(-x, df, -delta), 1-tail, 1e-13)
+		q := 1 - tail
+		numtest.Close(t, "mirrored quantile", dist.NoncentralTQuantile(q, df, delta), -dist.NoncentralTQuantile(1-q, df, -delta), 0)
+		y := rapid.Float64Range(-80, 80).Draw(t, "t")
+		numtest.CloseAbs(t, "both tails", dist.NoncentralTCDF(y, df, delta)+dist.NoncentralTCDF(-y, df, -delta), 1, 1e-13)
 		if further := dist.NoncentralTCDF(x, df, delta+0.5); further >= dist.NoncentralTCDF(x, df, delta) {
 			t.Fatalf("more noncentrality does not move T up: %g", further)
 		}

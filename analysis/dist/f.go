@@ -51,7 +51,7 @@ func fTails(x, df1, df2 float64) (lower, upper, kernel float64) {
 	ratio := df1 / df2
 	odds, against := x*ratio, 1/x/ratio // against does not overflow where odds does
 	y := 1 / (1 + odds)
-	if odds > 1e20 {
+	if math.IsInf(odds, 1) {
 		y = against
 	}
 	return incompleteBeta(df1/2, df2/2, 1/(1+against), y)

@@ -169,7 +169,7 @@ func expBeyondLine(x float64) float64 {
 // within a few hundredths of its width: the function has a single peak.
 func peak(t, df, delta float64) float64 {
 	height := func(w float64) float64 {
-		return logNormalCDF(t*math.Exp(w)-delta) - df/2*expBeyondLine(2*w)
+		return logNormalCDF(float64(t*math.Exp(w))-delta) - float64(df/2*expBeyondLine(2*w))
 	}
 	low, high := -20-50/df, 3.0
 	for range 60 {

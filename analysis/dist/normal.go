@@ -54,8 +54,8 @@ func NormalQuantile(p float64) float64 {
 // log Φ.
 func lowerNormal(p float64) float64 {
 	t := math.Sqrt(-2 * math.Log(p))
-	top := 2.515517 + t*(0.802853+t*0.010328)
-	bottom := 1 + t*(1.432788+t*(0.189269+t*0.001308))
+	top := 2.515517 + float64(t*(0.802853+float64(t*0.010328)))
+	bottom := 1 + float64(t*(1.432788+float64(t*(0.189269+float64(t*0.001308)))))
 	z := top/bottom - t
 	for range 4 {
 		got := NormalCDF(z)

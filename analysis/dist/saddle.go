@@ -46,5 +46,7 @@ func logRatio(x, m float64) float64 {
 	if r := x / m; r > 0 && !math.IsInf(r, 1) {
 		return math.Log(r)
 	}
-	return math.Log(x) - math.Log(m)
+	fx, ex := math.Frexp(x)
+	fm, em := math.Frexp(m) // exact, where Log of a subnormal number is not on every processor
+	return math.Log(fx) - math.Log(fm) + float64(float64(ex-em)*math.Ln2)
 }

@@ -14,12 +14,9 @@ func TCDF(t, df float64) float64 {
 	if math.IsInf(df, 1) {
 		return NormalCDF(t)
 	}
-	outside, inside, _ := student(t, df)
-	switch {
-	case t <= 0:
+	outside, _, _ := student(t, df)
+	if t <= 0 {
 		return outside / 2
-	case inside < 0.5:
-		return 0.5 + inside/2
 	}
 	return 1 - outside/2
 }
@@ -65,7 +62,7 @@ func TQuantile(p, df float64) float64 {
 // centre it solves for the probability between -t and t, which is exact there.
 func upperT(q, df float64) float64 {
 	z := -NormalQuantile(q)
-	guess := z * (1 + (z*z+1)/(4*df))
+	guess := z * (1 + (float64(z*z)+1)/(4*df))
 	if central := 2 * (0.5 - q); central < 0.5 {
 		return solve(func(t float64) (float64, float64) {
 			_, inside, slope := student(t, df)

@@ -38,7 +38,7 @@ func (f Fit) At(x float64) float64 { return float64(f.Slope*x) + f.Intercept }
 //	ResidualSD √(1/N + (x - MeanX)²/SSX)
 func (f Fit) MeanSE(x float64) float64 {
 	d := x - f.MeanX
-	return f.ResidualSD * math.Sqrt(1/float64(f.N)+d*(d/f.SSX))
+	return f.ResidualSD * math.Sqrt(1/float64(f.N)+float64(d*(d/f.SSX)))
 }
 
 // Line fits y = b0 + b1 x to the pairs (x, y) by least squares,
@@ -74,7 +74,7 @@ func Line(x, y []float64) (Fit, error) {
 		Intercept: intercept.Float(), Slope: slope.Float()}
 	f.ResidualSD = math.Sqrt(rss / f.DF)
 	f.SlopeSE = f.ResidualSD / math.Sqrt(f.SSX)
-	f.InterceptSE = f.ResidualSD * math.Sqrt(1/n+f.MeanX*(f.MeanX/f.SSX))
+	f.InterceptSE = f.ResidualSD * math.Sqrt(1/n+float64(f.MeanX*(f.MeanX/f.SSX)))
 	f.RSquared = 1 - rss/syy.Float()
 	if v := f.Intercept + f.Slope + f.InterceptSE + f.SlopeSE; math.IsNaN(v) || math.IsInf(v, 0) {
 		return Fit{}, ErrOverflow

@@ -39,6 +39,7 @@ func TestCloseFailsWhenItShould(t *testing.T) {
 		{"Inf for number", inf, 1, 1e9, true, true},
 		{"number for Inf", 1, inf, 1e9, true, true},
 		{"NaN tolerance", 1, 1, nan, true, true},
+		{"NaN tolerance for NaN", nan, nan, nan, true, true},
 		{"negative tolerance", 1, 1, -1, true, true},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
