@@ -86,8 +86,11 @@ func (j *judge) findBaselines() {
 
 func (j *judge) warnPartial(athletes int, what string, o occasion) {
 	if athletes > 0 {
-		j.warn("%d athletes have only some of the %s %s: theirs is the mean of those they have, with the larger error",
-			athletes, what, named(o.names))
+		who := fmt.Sprintf("%d athletes have", athletes)
+		if athletes == 1 {
+			who = "1 athlete has"
+		}
+		j.warn("%s only some of the %s %s: judged by the mean of those there are, with the larger error", who, what, named(o.names))
 	}
 }
 
@@ -197,19 +200,23 @@ func verdict(e estimate.Estimate, real bool, w float64) Verdict {
 	return WithinNoise
 }
 
-// direction names the way of the change, and whether that way is the better.
+// direction names the way of the change, and whether that way is the better, ""
+// when nobody said which is.
 func direction(d float64, better score.Direction) (way, good string) {
+	way, up := "fall", score.Lower
 	switch {
 	case d == 0:
 		return "none", ""
-	case d > 0 && better == score.Higher:
-		return "rise", "better"
 	case d > 0:
-		return "rise", "worse"
-	case better == score.Higher:
-		return "fall", "worse"
+		way, up = "rise", score.Higher
 	}
-	return "fall", "better"
+	switch better {
+	case score.Unknown:
+		return way, ""
+	case up:
+		return way, "better"
+	}
+	return way, "worse"
 }
 
 // chance splits a t distribution with the given centre, scale and df at -w and

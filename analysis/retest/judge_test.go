@@ -123,7 +123,7 @@ func TestPartOfTheSessions(t *testing.T) {
 	if diff := cmp.Diff([]string{"1", "2"}, r.Changes[1].From); diff != "" {
 		t.Error(diff)
 	}
-	contains(t, r.Warnings, "jump: 1 athletes have only some of the baseline sessions 1, 2")
+	contains(t, r.Warnings, "jump: 1 athlete has only some of the baseline sessions 1, 2")
 }
 
 func contains(t *testing.T, lines []string, want string) {
@@ -426,15 +426,15 @@ func TestWarnings(t *testing.T) {
 		"a tenth fewer":      {func(x *retest.Test) { x.Noise.Trials = 3.3 }, ""},
 		"attempts unknown":   {func(x *retest.Test) { x.Noise.Trials = 0 }, ""},
 		"attempts uncounted": {func(x *retest.Test) { x.Scores.Trials, x.Noise.Trials = nil, 5 }, ""},
-		"fewer attempts":     {func(x *retest.Test) { x.Noise.Trials = 5 }, "the noise study averaged 5 attempts for a score, the scores judged rest on others (baseline session 1 3, follow-up session 2 3): the true error is larger"},
+		"fewer attempts":     {func(x *retest.Test) { x.Noise.Trials = 5 }, "the noise study averaged 5 attempts for a score, the scores judged rest on others (3 in the baseline session 1, 3 in the follow-up session 2): the true error is larger"},
 		"more attempts":      {func(x *retest.Test) { x.Noise.Trials = 1 }, "the true error is smaller than stated"},
 		"fewer at follow-up": {func(x *retest.Test) {
 			x.Scores.Trials = slices.Clone(x.Scores.Trials)
 			x.Scores.Trials[1], x.Scores.Trials[4] = 2, 2
-		}, "(follow-up session 2 2.33): the true error is larger"},
+		}, "(2.33 in the follow-up session 2): the true error is larger"},
 		"fewer and more": {func(x *retest.Test) {
 			x.Scores.Trials = []int32{1, 9, 0, 1, 9, 0, 1, 9, 0}
-		}, "(baseline session 1 1, follow-up session 2 9): the true error is not the one stated"},
+		}, "(1 in the baseline session 1, 9 in the follow-up session 2): the true error is not the one stated"},
 		"practice": {func(x *retest.Test) {
 			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 4, Lower: 1, Upper: 7}}}
 		}, "the mean changed by +4 (1 to 7) cm from session 1 to 2: as much of a change may be practice with the test, not training; a baseline of later sessions alone is safer"},
@@ -567,4 +567,19 @@ func TestWarningsNameFew(t *testing.T) {
 	}
 	contains(t, judge(t, tests[:5]...).Warnings, "a, b, c, d, e: the noise study")
 	contains(t, judge(t, tests...).Warnings, "a, b, c and 3 more tests: the noise study")
+}
+
+// Nobody said which way is the better: a rise stays a rise.
+func TestBetterUnknown(t *testing.T) {
+	for better, want := range map[score.Direction][3]string{
+		score.Higher: {"better", "worse", ""}, score.Lower: {"worse", "better", ""}, score.Unknown: {"", "", ""},
+	} {
+		x := test(1, 20, table(2, 10, 20, 20, 10, 15, 15))
+		x.Better = better
+		for i, c := range judge(t, x).Changes {
+			if way := []string{"rise", "fall", "none"}[i]; c.Better != want[i] || c.Direction != way {
+				t.Errorf("direction %d: %s, %q; want %s, %q", better, c.Direction, c.Better, way, want[i])
+			}
+		}
+	}
 }

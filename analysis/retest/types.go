@@ -72,7 +72,7 @@ type Change struct {
 	Real        bool // the interval excludes 0
 	Verdict     Verdict
 	Direction   string // "rise", "fall", "none" (exactly no change)
-	Better      string // "better", "worse", "" when Direction is none
+	Better      string // "better", "worse", "" when Direction is none or nobody said which is better
 	RealAfterBH bool   // PBH <= 1 - level
 
 	RCI      float64            // Jacobson & Truax 1991: D / SE, which is D / (sqrt(2) TE) for one session each; NaN when SE is 0

@@ -69,7 +69,7 @@ func (j *judge) checkTrials(changes []Change) {
 			continue
 		}
 		fewer, more = fewer || trials < study, more || trials > study
-		off = append(off, fmt.Sprintf("%s %s %.3g", what, named(o.names), trials))
+		off = append(off, fmt.Sprintf("%.3g in the %s %s", trials, what, named(o.names)))
 	}
 	if len(off) == 0 {
 		return

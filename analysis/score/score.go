@@ -14,8 +14,9 @@ type Direction int8
 
 // The directions.
 const (
-	Higher Direction = iota // more is better: power, distance, speed
-	Lower                   // less is better: time to peak, sprint time
+	Higher  Direction = iota // more is better: power, distance, speed
+	Lower                    // less is better: time to peak, sprint time
+	Unknown                  // nobody said; [Best] takes the highest
 )
 
 // A Summary names how the attempts of one session become one score.
@@ -127,7 +128,7 @@ func bestScores(a Attempts, t Table, better Direction) {
 	for i, v := range a.Value {
 		c := int(a.Athlete[i])*k + int(a.Session[i])
 		old := t.Value[c]
-		if math.IsNaN(old) || (better == Higher && v > old) || (better == Lower && v < old) {
+		if math.IsNaN(old) || (better != Lower && v > old) || (better == Lower && v < old) {
 			t.Value[c] = v
 		}
 	}

@@ -38,6 +38,7 @@ func TestSummarise(t *testing.T) {
 	}{
 		{score.Mean, score.Higher, []float64{16, 5, -4, 8, nan, nan}},
 		{score.Best, score.Higher, []float64{30, 5, -4, 8, nan, nan}},
+		{score.Best, score.Unknown, []float64{30, 5, -4, 8, nan, nan}},
 		{score.Best, score.Lower, []float64{10, 5, -4, 8, nan, nan}},
 		{score.Median, score.Higher, []float64{12, 5, -4, 8, nan, nan}},
 		{score.First, score.Higher, []float64{13, 5, -4, 8, nan, nan}},

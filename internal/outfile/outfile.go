@@ -51,6 +51,9 @@ func (s *Set) Names() []string { return slices.Clone(s.names) }
 // Without force it refuses, before anything is written, when one of the files
 // exists ([ErrExists]). When a file cannot be written, none appears.
 func (s *Set) Write(folder string, force bool) (err error) {
+	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
+		return fmt.Errorf("%s: is a file, not a folder", folder)
+	}
 	if !force {
 		for _, n := range s.names {
 			name := filepath.Join(folder, filepath.FromSlash(n))
@@ -85,7 +88,15 @@ func (s *Set) Write(folder string, force bool) (err error) {
 }
 
 // WriteFile writes a single file.
+//
+// Unlike [Set.Write] it makes no folder: one that is not there is a slip of the
+// pen.
 func WriteFile(name string, force bool, render func(io.Writer) error) error {
+	if info, err := os.Stat(filepath.Dir(name)); err != nil {
+		return err
+	} else if !info.IsDir() {
+		return fmt.Errorf("%s: is no folder", filepath.Dir(name))
+	}
 	var s Set
 	if err := s.Add(filepath.Base(name), render); err != nil {
 		return err
