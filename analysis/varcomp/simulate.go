@@ -1,0 +1,3 @@
+package varcomp
+
+func (f *fitted) bootstrapLimits(r *Result) {}
