@@ -14,9 +14,14 @@ import (
 //go:embed page.tmpl.html
 var pageText string
 
+// styleText is the look that all pages share.
+//
+//go:embed style.tmpl.html
+var styleText string
+
 var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 	"numeric": func(columns []bool, i int) bool { return i < len(columns) && columns[i] },
-}).Parse(pageText))
+}).Parse(styleText + pageText))
 
 // A Page is one self-contained HTML file: no network, no script, readable from
 // a file, by keyboard and on paper.
