@@ -48,15 +48,22 @@ func Analyse(in Input, o Options) (Result, error) {
 	}
 	r := Result{Outcome: in.Outcome.Name, OutcomeUnit: in.Outcome.Unit, Level: o.Level,
 		Athletes: len(complete(len(in.Athletes), in.Outcome.Value)), Family: len(in.Tests)}
+	b := newBatch(o)
 	for _, t := range in.Tests {
-		r.Associations = append(r.Associations, associate(in, t, o))
+		r.Associations = append(r.Associations, associate(in, t, o, b))
 	}
 	adjust(r.Associations)
 	r.Comparisons = compare(in, o, false)
+	r.PlaneContrast = contrast(in, r, o, false, b)
 	if in.levels() > 1 {
 		r.WithinComparisons = compare(in, o, true)
+		r.WithinPlaneContrast = contrast(in, r, o, true, b)
 	}
 	r.Planes = planes(r.Associations, o.Planes)
+	if o.Bootstrap {
+		resampleAll(in, &r, b)
+	}
+	b.run()
 	r.Warnings = in.warnings(o, r)
 	return r, nil
 }
@@ -79,7 +86,7 @@ func (o Options) withDefaults() (Options, error) {
 }
 
 // associate is one test against the outcome.
-func associate(in Input, t Variable, o Options) Association {
+func associate(in Input, t Variable, o Options, b *batch) Association {
 	at := complete(len(in.Athletes), in.Outcome.Value, t.Value)
 	x, y := column(t, at), column(in.Outcome, at)
 	a := Association{Measure: t.Name, Unit: t.Unit, Plane: t.Plane, N: len(at),
@@ -100,7 +107,7 @@ func associate(in Input, t Variable, o Options) Association {
 	a.addPartial(in, t, o.Level)
 	a.addWithin(in, t, o.Level)
 	var words []string
-	a.Corrected, words = correct(in, t, a.Pearson.Value, o)
+	a.Corrected, words = correct(in, t, a.Pearson.Value, o, b)
 	a.Warnings = append(a.Warnings, words...)
 	return a
 }
@@ -109,15 +116,7 @@ func (a *Association) addPartial(in Input, t Variable, level float64) {
 	if len(in.Covariates) == 0 {
 		return
 	}
-	values := [][]float64{in.Outcome.Value, t.Value}
-	for _, c := range in.Covariates {
-		values = append(values, c.Value)
-	}
-	at := complete(len(in.Athletes), values...)
-	z := make([]series, len(in.Covariates))
-	for i, c := range in.Covariates {
-		z[i] = column(c, at)
-	}
+	at, z := in.withCovariates(t)
 	c, err := partial(column(t, at), column(in.Outcome, at), z, level)
 	if err != nil {
 		a.warn("no partial r: %v", err)

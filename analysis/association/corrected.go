@@ -4,32 +4,40 @@ import (
 	"fmt"
 	"math"
 
-	"noisefloor/analysis/bootstrap"
 	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/moment"
 )
 
 // sourceGap is how far a stated reliability may lie from that of the
 // sessions before a warning says so. Common practice, no source.
 const sourceGap = 0.05
 
+// studyGap is by what factor the spread of the athletes may differ from that of
+// the separate study before a warning says that its reliability may not carry
+// over. Common practice, no source.
+const studyGap = 1.5
+
 // correct returns r freed of the noise in both variables,
 //
 //	r / √(rel_test rel_outcome)
 //
-// with a percentile bootstrap interval over athletes in which r and both
+// and asks b for its BCa bootstrap interval over athletes, in which r and both
 // reliabilities, the consistency ICC of the mean of k sessions
 //
 //	ICC(C,k) = (MSR - MSE)/MSR
 //
-// are computed anew from every resample. There is no correction, and words
-// say why, unless both reliabilities lie in (0, 1]; words are "" when neither
-// is known. There is no interval when a reliability comes from elsewhere.
+// are computed anew from every resample; where a reliability is from a separate
+// study, the athletes of that study are resampled as well, on their own.
+// There is no correction, and words say why, unless both reliabilities lie in
+// (0, 1]; words are empty when neither is known. There is no interval when a
+// reliability is known as a number only.
 //
-// Source: Spearman C (1904). The proof and measurement of association between
-// two things. American Journal of Psychology 15:72-101.
-func correct(in Input, test Variable, r float64, o Options) (c *Corrected, words []string) {
-	n := len(in.Athletes)
-	relTest, relOutcome := test.reliability(n), in.Outcome.reliability(n)
+// Sources: Spearman C (1904). The proof and measurement of association between
+// two things. American Journal of Psychology 15:72-101. Efron B (1987). Better
+// bootstrap confidence intervals. Journal of the American Statistical
+// Association 82:171-185.
+func correct(in Input, test Variable, r float64, o Options, b *batch) (c *Corrected, words []string) {
+	relTest, relOutcome := in.known(test), in.known(in.Outcome)
 	if math.IsNaN(relTest.value) && math.IsNaN(relOutcome.value) || math.IsNaN(r) {
 		return nil, nil
 	}
@@ -37,9 +45,7 @@ func correct(in Input, test Variable, r float64, o Options) (c *Corrected, words
 		if reason := rel.unusable(); reason != "" {
 			return nil, []string{"no correction for unreliability: " + reason}
 		}
-		if rel.hasSessions && math.Abs(rel.value-rel.fromSessions) > sourceGap {
-			words = append(words, fmt.Sprintf("the reliability of %q is given as %.2f, its sessions here give %.2f: the interval of the corrected r rests on the sessions", rel.name, rel.value, rel.fromSessions))
-		}
+		words = append(words, rel.remarks()...)
 	}
 	value := r / math.Sqrt(relTest.value*relOutcome.value)
 	c = &Corrected{
@@ -56,9 +62,11 @@ func correct(in Input, test Variable, r float64, o Options) (c *Corrected, words
 			return c, words
 		}
 	}
-	m := newResampler(test, in.Outcome, n)
-	replicates := bootstrap.Distribution(m.athletes, m.corrected, bootstrap.Options{Replicates: o.Replicates, Seed: o.Seed})
-	c.Estimate = bootstrap.Percentile(value, replicates, o.Level)
+	m := newCorrection(in, test)
+	b.addBCa(m.units, m.study, m.r, o.Level, func(e estimate.Estimate) {
+		e.Value = value // from the stated reliabilities, if they are stated
+		c.Estimate = e
+	})
 	return c, words
 }
 
@@ -66,28 +74,64 @@ func correct(in Input, test Variable, r float64, o Options) (c *Corrected, words
 type known struct {
 	name, source        string
 	value, fromSessions float64
-	hasSessions         bool // enough to compute fromSessions
+	hasSessions         bool    // enough to compute fromSessions
+	apart               bool    // sessions of the separate study
+	spread              float64 // SD of the athletes over SD of the athletes of the study
 }
 
-// reliability is the stated one, else that of the sessions, else NaN.
-func (v Variable) reliability(n int) known {
+// known is the stated reliability, else that of the sessions, else NaN.
+func (in Input) known(v Variable) known {
 	k := known{name: v.Name, value: v.Reliability, source: v.ReliabilitySource, fromSessions: math.NaN()}
 	if k.value == 0 && k.source == "" {
 		k.value = math.NaN()
 	}
-	if len(v.Sessions) >= 2*n && n > 0 {
-		k.fromSessions = sessionsOf(v.Sessions, n).reliability(indices(n))
-		k.hasSessions = !math.IsNaN(k.fromSessions)
-	}
+	t := in.termsOf(v)
+	k.fromSessions = t.at(ones(len(in.Athletes)), ones(len(in.StudyAthletes)))
+	k.hasSessions, k.apart = !math.IsNaN(k.fromSessions), t.apart
 	if math.IsNaN(k.value) && k.hasSessions {
 		k.value = k.fromSessions
 	}
-	if k.source == "" && k.hasSessions {
-		k.source = fmt.Sprintf("ICC(C,%d) of the same table", len(v.Sessions)/n)
-	} else if k.source == "" {
+	if t.apart {
+		k.spread = spreadOver(v.Value, v.Study, len(in.StudyAthletes))
+	}
+	switch {
+	case k.source != "":
+	case k.hasSessions && t.apart:
+		k.source = fmt.Sprintf("%d sessions of another study", t.k)
+	case k.hasSessions:
+		k.source = fmt.Sprintf("ICC(C,%d) of the same table", t.k)
+	default:
 		k.source = "as given"
 	}
 	return k
+}
+
+// spreadOver is the SD of the values over that of the means of the study's
+// athletes with all sessions.
+func spreadOver(value, study []float64, athletes int) float64 {
+	k := len(study) / athletes
+	var means []float64
+	for i := range athletes {
+		if row := study[i*k : (i+1)*k]; len(complete(k, row)) == k {
+			means = append(means, moment.Mean(row))
+		}
+	}
+	return moment.SD(pick(value, complete(len(value), value))) / moment.SD(means)
+}
+
+// remarks are warnings about a reliability that can be used.
+func (k known) remarks() (words []string) {
+	where := "here"
+	if k.apart {
+		where = "in the study"
+	}
+	if k.hasSessions && math.Abs(k.value-k.fromSessions) > sourceGap {
+		words = append(words, fmt.Sprintf("the reliability of %q is given as %.2f, its sessions %s give %.2f: the interval of the corrected r rests on the sessions", k.name, k.value, where, k.fromSessions))
+	}
+	if k.apart && (k.spread > studyGap || k.spread < 1/studyGap) {
+		words = append(words, fmt.Sprintf("the athletes here differ in %q %.1f times as much as those of the study its reliability is from: the reliability, and so the corrected r, may not carry over", k.name, k.spread))
+	}
+	return words
 }
 
 func (k known) unusable() string {

@@ -28,7 +28,7 @@ func TestCorrected(t *testing.T) {
 	a := analyse(t, sessions()).Associations[0]
 	c := a.Corrected
 	numtest.Close(t, "r/√(rel rel)", c.Value, a.Pearson.Value/math.Sqrt(c.ReliabilityTest*c.ReliabilityOutcome), 1e-14)
-	if !(c.Lower < c.Value && c.Value < c.Upper) || !strings.HasPrefix(c.Method, "percentile bootstrap") {
+	if !(c.Lower < c.Value && c.Value < c.Upper) || !strings.HasPrefix(c.Method, "BCa bootstrap") {
 		t.Errorf("interval %+v", c.Estimate)
 	}
 	if want := "throw: ICC(C,2) of the same table; speed: ICC(C,2) of the same table"; c.Source != want {
@@ -105,7 +105,7 @@ func TestResamplingMatchesAnalysis(t *testing.T) {
 	fill(in.Outcome.Sessions[14:16], math.NaN()) // P8 has nothing: it is no unit of the bootstrap
 	fill(in.Tests[0].Sessions[14:16], math.NaN())
 	in.Outcome.Value[7], in.Tests[0].Value[7] = math.NaN(), math.NaN()
-	stat, n := association.CorrectedStatistic(in)
+	stat, n, _ := association.CorrectedStatistic(in)
 	if n != 9 {
 		t.Fatalf("%d athletes to resample, want 9", n)
 	}
@@ -121,7 +121,7 @@ func TestResamplingMatchesAnalysis(t *testing.T) {
 		if err != nil || r.Associations[0].Corrected == nil {
 			continue
 		}
-		numtest.Close(t, "corrected r of a resample", stat(index), r.Associations[0].Corrected.Value, 1e-10)
+		numtest.Close(t, "corrected r of a resample", stat(index, nil), r.Associations[0].Corrected.Value, 1e-10)
 		compared++
 	}
 	if compared < 40 {
@@ -181,14 +181,14 @@ func TestResampleWithoutReliability(t *testing.T) {
 	in := plain([]float64{1, 2, 3, 5, 8}, []float64{1, 3, 2, 5, 7})
 	in.Outcome.Sessions = []float64{1, 2, 2, 1, 1.1, 2.2, 9, 9, 12, 12}
 	in.Tests[0].Sessions = []float64{5, 1, 1, 5, 4.5, 1.2, 9, 9, 12, 12}
-	stat, n := association.CorrectedStatistic(in)
-	if got := stat([]int{0, 1, 2, 0, 1}); !math.IsNaN(got) {
+	stat, n, _ := association.CorrectedStatistic(in)
+	if got := stat([]int{0, 1, 2, 0, 1}, nil); !math.IsNaN(got) {
 		t.Errorf("noise alone has a corrected r of %g", got)
 	}
-	if got := stat([]int{3, 3, 3, 3, 3}); !math.IsNaN(got) {
+	if got := stat([]int{3, 3, 3, 3, 3}, nil); !math.IsNaN(got) {
 		t.Errorf("one athlete alone has a corrected r of %g", got)
 	}
-	if got := stat(indices(n)); !(got > 0.9) {
+	if got := stat(indices(n), nil); !(got > 0.9) {
 		t.Errorf("all athletes: corrected r = %g", got)
 	}
 }

@@ -35,12 +35,14 @@ func (in Input) variables() []Variable {
 }
 
 func (in Input) checkNames() error {
-	seen := make(map[string]bool, len(in.Athletes))
-	for _, a := range in.Athletes {
-		if seen[a] {
-			return fmt.Errorf("athlete %q: %w: one row for each athlete", a, ErrDuplicate)
+	for _, list := range [][]string{in.Athletes, in.StudyAthletes} {
+		seen := make(map[string]bool, len(list))
+		for _, a := range list {
+			if seen[a] {
+				return fmt.Errorf("athlete %q: %w: one row for each athlete", a, ErrDuplicate)
+			}
+			seen[a] = true
 		}
-		seen[a] = true
 	}
 	// A test may be a covariate of the others; its own partial r is then absent.
 	for _, list := range [][]Variable{in.Tests, in.Covariates} {
@@ -71,6 +73,20 @@ func (in Input) checkColumn(v Variable) error {
 	for i, x := range v.Sessions {
 		if k := len(v.Sessions) / n; math.IsInf(x, 0) {
 			return fmt.Errorf("%q, athlete %s, session %d: %w: %g", v.Name, in.Athletes[i/k], i%k+1, ErrNonFinite, x)
+		}
+	}
+	return in.checkStudy(v)
+}
+
+// checkStudy refuses scores of a separate study that no athlete has.
+func (in Input) checkStudy(v Variable) error {
+	m := len(in.StudyAthletes)
+	if m == 0 && len(v.Study) > 0 || m > 0 && len(v.Study)%m != 0 {
+		return fmt.Errorf("%q: %w: %d session scores of %d athletes of the study", v.Name, ErrLength, len(v.Study), m)
+	}
+	for i, x := range v.Study {
+		if k := len(v.Study) / m; math.IsInf(x, 0) {
+			return fmt.Errorf("%q, athlete %s of the study, session %d: %w: %g", v.Name, in.StudyAthletes[i/k], i%k+1, ErrNonFinite, x)
 		}
 	}
 	return nil
@@ -122,6 +138,9 @@ func (in Input) warnings(o Options, r Result) []string {
 	if in.Level != nil && in.levels() < 2 {
 		out = append(out, "all athletes are of one level: nothing to compare within levels")
 	}
+	if both := in.inBoth(); both > 0 {
+		out = append(out, fmt.Sprintf("%d athletes are in both studies: the intervals of corrected r treat them as different people", both))
+	}
 	hasPlane := func(plane string) bool {
 		return slices.ContainsFunc(in.Tests, func(t Variable) bool { return t.Plane == plane })
 	}
@@ -143,4 +162,15 @@ func (in Input) withoutLevel() int {
 		}
 	}
 	return none
+}
+
+// inBoth counts the athletes who are also in the separate study.
+func (in Input) inBoth() int {
+	both := 0
+	for _, a := range in.StudyAthletes {
+		if slices.Contains(in.Athletes, a) {
+			both++
+		}
+	}
+	return both
 }

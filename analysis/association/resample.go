@@ -6,69 +6,89 @@ import "math"
 // less its mean, is noise.
 const rounding = 1e-12
 
-// A resampler computes the corrected r of any resample of the athletes from
-// terms made once, so that each costs a few additions for every athlete.
-type resampler struct {
-	athletes int
-	pairs    []pair
-	x, y     sessions
+// A correction computes the corrected r of any resample from terms made once,
+// so that each costs a few additions for every athlete.
+type correction struct {
+	units, study []int // athletes of the two studies it rests on; study is nil when there is none
+	pairs        pairing
+	x, y         reliabilityTerms
 }
 
-// newResampler leaves out the athletes that have neither the pair nor all
-// sessions of one of the two.
-func newResampler(x, y Variable, n int) resampler {
-	px, sx, sy := pairsOf(x.Value, y.Value), sessionsOf(x.Sessions, n), sessionsOf(y.Sessions, n)
-	var at []int
-	for i := range n {
-		if px[i].n+sx.one[i].n+sy.one[i].n > 0 {
-			at = append(at, i)
+// newCorrection leaves out the athletes that have neither the pair nor all
+// sessions of one of the two, and those of the study who have all sessions of
+// neither.
+func newCorrection(in Input, test Variable) correction {
+	tx, ty := in.termsOf(test), in.termsOf(in.Outcome)
+	var c correction
+	for i := range in.Athletes {
+		paired := !math.IsNaN(test.Value[i]) && !math.IsNaN(in.Outcome.Value[i])
+		if paired || tx.uses(i, false) || ty.uses(i, false) {
+			c.units = append(c.units, i)
 		}
 	}
-	return resampler{len(at), pick(px, at), sx.pick(at), sy.pick(at)}
+	if tx.apart || ty.apart {
+		c.study = []int{}
+	}
+	for i := range in.StudyAthletes {
+		if tx.uses(i, true) || ty.uses(i, true) {
+			c.study = append(c.study, i)
+		}
+	}
+	c.pairs = pair(test.Value, in.Outcome.Value, c.units)
+	c.x, c.y = tx.of(c.units, c.study), ty.of(c.units, c.study)
+	return c
 }
 
-// corrected is the corrected r of a resample; NaN where a reliability is not
-// above 0 or nothing varies.
-func (m resampler) corrected(index []int) float64 {
-	relX, relY := m.x.reliability(index), m.y.reliability(index)
+// r is the corrected r; NaN where a reliability is not above 0 or nothing
+// varies.
+func (c correction) r(w, v []float64) float64 {
+	relX, relY := c.x.at(w, v), c.y.at(w, v)
 	if !(relX > 0 && relY > 0) {
 		return math.NaN()
 	}
-	return pairedR(m.pairs, index) / math.Sqrt(relX*relY)
+	return c.pairs.r(w, nil) / math.Sqrt(relX*relY)
 }
 
-// A pair is an athlete's two values less the means of all; n is 0, and so are
-// the others, where one of them is missing.
-type pair struct{ n, x, y float64 }
-
-func pairsOf(x, y []float64) []pair {
-	out := make([]pair, len(x))
-	at := complete(len(x), x, y)
-	cx, cy := centre(pick(x, at)).d, centre(pick(y, at)).d
-	for i, a := range at {
-		out[a] = pair{1, cx[i], cy[i]}
-	}
-	return out
+// reliabilityTerms say which sessions a reliability is computed from.
+type reliabilityTerms struct {
+	sessions
+	apart  bool    // sessions of the separate study
+	factor float64 // sessions behind Value over sessions of the study
 }
 
-// pairedR is r of the pairs drawn, NaN where nothing varies. One pass is
-// enough because the values are centred.
-func pairedR(pairs []pair, index []int) float64 {
-	var n, x, y, xx, yy, xy float64
-	for _, i := range index {
-		p := &pairs[i]
-		n += p.n
-		x += p.x
-		y += p.y
-		xx += float64(p.x * p.x)
-		yy += float64(p.y * p.y)
-		xy += float64(p.x * p.y)
+func (in Input) termsOf(v Variable) reliabilityTerms {
+	n, m := len(in.Athletes), len(in.StudyAthletes)
+	if len(v.Sessions) < 2*n && m > 0 && len(v.Study) >= 2*m {
+		s := sessionsOf(v.Study, m)
+		return reliabilityTerms{s, true, float64(max(1, v.ValueSessions)) / float64(s.k)}
 	}
-	sxx, syy := xx-x*x/n, yy-y*y/n
-	if !(sxx > rounding*xx && syy > rounding*yy) {
-		return math.NaN()
+	return reliabilityTerms{sessionsOf(v.Sessions, n), false, 1}
+}
+
+func (t reliabilityTerms) uses(i int, apart bool) bool {
+	return t.apart == apart && t.one[i].n > 0
+}
+
+func (t reliabilityTerms) of(units, study []int) reliabilityTerms {
+	if t.apart {
+		units = study
 	}
-	return (xy - x*y/n) / (math.Sqrt(sxx) * math.Sqrt(syy))
+	t.sessions = t.pick(units)
+	return t
+}
+
+// at is the reliability with the weights w of the athletes and v of those of
+// the study, stepped from the study's k sessions to those behind Value,
+//
+//	f ICC(C,k) / (1 + (f-1) ICC(C,k)),   f = sessions behind Value / k
+//
+// (Spearman C 1910, Brown W 1910. British Journal of Psychology 3:271-322).
+func (t reliabilityTerms) at(w, v []float64) float64 {
+	if !t.apart {
+		return t.reliability(w)
+	}
+	rel := t.reliability(v)
+	return t.factor * rel / (1 + float64((t.factor-1)*rel))
 }
 
 // sessions are the terms of a reliability: what each athlete adds to the mean
@@ -131,24 +151,23 @@ func (s sessions) pick(at []int) sessions {
 	return out
 }
 
-// reliability is the consistency ICC of the mean of k sessions of the
-// athletes drawn,
+// reliability is the consistency ICC of the mean of k sessions where athlete i
+// counts w[i] times,
 //
 //	ICC(C,k) = (MSR - MSE)/MSR = 1 - SSE/((k-1) SSR)
 //	SSR = k Σ(mean - mean of means)²,  SSE = ΣΣe² - n Σ(mean of e in a session)²
 //
 // NaN below two sessions or when the athletes' means do not vary.
-func (s sessions) reliability(index []int) float64 {
+func (s sessions) reliability(w []float64) float64 {
 	if s.k < 2 {
 		return math.NaN()
 	}
 	var n, mean, square, sse float64
-	for _, i := range index {
-		a := &s.one[i]
-		n += a.n
-		mean += a.mean
-		square += float64(a.mean * a.mean)
-		sse += a.within
+	for i, a := range s.one {
+		n += float64(w[i] * a.n)
+		mean += float64(w[i] * a.mean)
+		square += float64(w[i] * a.mean * a.mean)
+		sse += float64(w[i] * a.within)
 	}
 	between := square - mean*mean/n
 	if !(between > rounding*square) {
@@ -157,8 +176,8 @@ func (s sessions) reliability(index []int) float64 {
 	var last float64
 	for j := range s.k - 1 {
 		var sum float64
-		for _, i := range index {
-			sum += s.e[i*(s.k-1)+j]
+		for i, v := range w {
+			sum += float64(v * s.e[i*(s.k-1)+j])
 		}
 		last -= sum
 		sse -= sum * sum / n

@@ -31,7 +31,7 @@ func compared(t *testing.T, in association.Input) association.Result {
 	t.Helper()
 	in.Tests[0].Name, in.Tests[0].Plane = "throw", "transverse"
 	in.Tests[1].Name, in.Tests[1].Plane = "jump", "sagittal"
-	return must[association.Result](t)(association.Analyse(in, association.Options{}))
+	return must[association.Result](t)(association.Analyse(in, association.Options{Replicates: 1}))
 }
 
 // share reports an error unless count of studies lies within three Monte

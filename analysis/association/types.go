@@ -26,6 +26,15 @@ type Variable struct {
 	// scores behind Value, row-major, athletes by len/athletes, for the
 	// bootstrap of the corrected correlation; nil otherwise.
 	Sessions []float64
+
+	// Study holds, when the reliability is from a study of other athletes, the
+	// session scores of that study, row-major, Input.StudyAthletes by
+	// len/StudyAthletes, NaN where missing; nil otherwise. The bootstrap then
+	// resamples both studies. Sessions, if given, come first.
+	Study []float64
+	// ValueSessions is the number of sessions of which Value is the mean: the
+	// study's reliability of one session is stepped up to it; 0 means 1.
+	ValueSessions int
 }
 
 // An Input is one outcome, the tests to compare with it, and what to allow for.
@@ -36,6 +45,8 @@ type Input struct {
 	Covariates []Variable
 	Level      []string // group of each athlete for the within-level analysis, "" where missing; nil means none
 	LevelName  string
+
+	StudyAthletes []string // the athletes of the separate study, one for each row of every Variable.Study
 }
 
 // Options choose the level and the comparisons. The zero value: 95 %,
@@ -44,7 +55,10 @@ type Options struct {
 	Level      float64   // confidence level; 0 means 0.95
 	Planes     [2]string // planes whose tests are compared pair by pair; empty means transverse, sagittal
 	Seed       uint64
-	Replicates int // of the bootstrap for corrected correlations; 0 means 2000
+	Replicates int // of every bootstrap; 0 means 2000
+
+	Bootstrap bool // fill the BCa fields of correlations and comparisons
+
 }
 
 // A Correlation is an r with its interval and p values.
@@ -55,6 +69,8 @@ type Correlation struct {
 	P     float64
 	PHolm float64 // over all tests of this kind of r
 	PBH   float64
+
+	BCa *estimate.Estimate // with Options.Bootstrap: athletes resampled (Efron 1987); else nil
 }
 
 // An Association is one test against the outcome.
@@ -112,6 +128,8 @@ type Comparison struct {
 	T, DF, PWilliams, PWilliamsHolm float64           // Williams' t (Steiger 1980)
 	Z, PMeng                        float64           // Meng, Rosenthal & Rubin 1992
 	Within                          bool              // level means were removed first
+
+	BCa *estimate.Estimate // of the difference, with Options.Bootstrap (Efron 1987); else nil
 }
 
 // A PlaneSummary describes the tests of one plane together, each turned so that
@@ -141,4 +159,7 @@ type Result struct {
 	Planes               []PlaneSummary
 	Family               int // tests looked at
 	Warnings             []string
+
+	PlaneContrast       *PlaneContrast // the planes of the options, all their tests together; nil unless both have tests
+	WithinPlaneContrast *PlaneContrast // the same with level means removed, when levels were given
 }
