@@ -44,7 +44,7 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 		if m.Result.Agreement == nil {
 			continue
 		}
-		p, err := picture.Agreement(picture.AgreementInput{Result: *m.Result.Agreement, Label: m.Label, Unit: m.Unit, Scale: m.Result.Scale})
+		p, err := picture.Agreement(picture.AgreementInput{Result: *m.Result.Agreement, Label: m.Label, Name: m.Measure, Unit: m.Unit, Scale: m.Result.Scale})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
@@ -52,13 +52,25 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 	return out, nil
 }
 
+const (
+	drawnAthletes = 12 // of those asked for, whose tests are drawn together
+	enoughForAll  = 3  // athletes asked for from which on each test is drawn too
+)
+
 // Pictures implements [View]: for every test and follow-up all athletes'
-// changes on the noise, then runs of single athletes.
+// changes on the noise, then runs of single athletes. Of athletes that were
+// asked for all tests come first, a picture for each follow-up.
 func (v Retest) Pictures() ([]picture.Picture, error) {
-	var out []picture.Picture
-	for _, group := range v.grouped() {
-		m := group[0].Measure
-		p, err := picture.ChangeForest(picture.ForestInput{Label: v.label(m), Unit: v.noise(m).Unit, Better: v.Better[m], Level: v.Result.Level, Changes: group})
+	out, err := v.athletes()
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range v.grouped() {
+		if n := len(v.Runs); n > 0 && n < enoughForAll {
+			break
+		}
+		m := g.changes[0].Measure
+		p, err := picture.ChangeForest(picture.ForestInput{Label: v.label(m), Unit: v.noise(m).Unit, Better: v.Better[m], Level: v.Result.Level, To: g.to, Changes: g.changes})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
@@ -72,20 +84,127 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 	return out, nil
 }
 
-// grouped splits the changes by measure and sessions, in their order.
-func (v Retest) grouped() [][]retest.Change {
-	var out [][]retest.Change
-	at := map[string]int{}
+// athletes draws all tests of each athlete asked for.
+func (v Retest) athletes() ([]picture.Picture, error) {
+	var out []picture.Picture
+	units := map[string]string{}
+	for _, n := range v.Result.Noise {
+		units[n.Measure] = n.Unit
+	}
+	asked, groups := distinct(v.Runs), v.grouped()
+	for _, athlete := range asked[:min(len(asked), drawnAthletes)] {
+		for _, to := range v.followUps() {
+			var changes []retest.Change
+			for _, g := range groups {
+				for _, c := range g.changes {
+					if c.Athlete == athlete && slices.Equal(g.to, to) {
+						changes = append(changes, c)
+					}
+				}
+			}
+			p, err := picture.AthleteForest(picture.AthleteForestInput{Athlete: athlete, Labels: v.Labels, Units: units, Better: v.Better,
+				Level: v.Result.Level, To: to, Changes: changes})
+			if out, err = add(out, p, err); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if n := len(asked); n > drawnAthletes && len(out) > 0 {
+		out[len(out)-1].Caption += fmt.Sprintf(" The first %d of the %d athletes asked for are drawn like this.", drawnAthletes, n)
+	}
+	return out, nil
+}
+
+func distinct(names []string) []string {
+	var out []string
+	for _, n := range names {
+		if !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// A group is the changes of one measure to one follow-up, to all of whose
+// sessions some athletes may not have come.
+type group struct {
+	to      []string
+	changes []retest.Change
+}
+
+// grouped splits the changes by measure and follow-up, in their order.
+func (v Retest) grouped() []group {
+	var out []group
+	all, at, seen := v.followUps(), map[string]int{}, map[string]bool{}
 	for _, c := range v.Result.Changes {
-		key := strings.Join(append(append([]string{c.Measure, ""}, c.From...), append([]string{""}, c.To...)...), "\x00")
+		to, key := c.To, ""
+		for _, f := range fitting(all, c.To) {
+			to, key = f, c.Measure+"\x00"+joint(f)
+			if !seen[key+"\x00\x00"+c.Athlete] {
+				break
+			}
+		}
+		for seen[key+"\x00\x00"+c.Athlete] {
+			key += "\x00again" // the same follow-up was asked for twice
+		}
+		seen[key+"\x00\x00"+c.Athlete] = true
 		i, ok := at[key]
 		if !ok {
 			i, at[key] = len(out), len(out)
-			out = append(out, nil)
+			out = append(out, group{to: to})
 		}
-		out[i] = append(out[i], c)
+		out[i].changes = append(out[i].changes, c)
 	}
 	return out
+}
+
+// joint makes one text of sessions, different for different ones.
+func joint(sessions []string) string { return strings.Join(sessions, "\x00") }
+
+// followUps are the follow-ups that were meant: the sessions of some change,
+// unless they are part of another follow-up and never stand beside it.
+func (v Retest) followUps() [][]string {
+	var all [][]string
+	beside := map[string][]string{} // athlete and measure -> follow-ups, joint
+	for _, c := range v.Result.Changes {
+		if !slices.ContainsFunc(all, func(f []string) bool { return slices.Equal(f, c.To) }) {
+			all = append(all, c.To)
+		}
+		who := c.Athlete + "\x00" + c.Measure
+		beside[who] = append(beside[who], joint(c.To))
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(f []string) bool {
+		return slices.ContainsFunc(all, func(g []string) bool {
+			if len(g) <= len(f) || !holds(g, f) {
+				return false
+			}
+			for _, to := range beside {
+				if slices.Contains(to, joint(f)) && slices.Contains(to, joint(g)) {
+					return false
+				}
+			}
+			return true
+		})
+	})
+}
+
+// fitting lists the follow-ups that the sessions of a change can be of, those
+// that it has whole before those it has in part.
+func fitting(all [][]string, to []string) [][]string {
+	var out [][]string
+	for _, f := range all {
+		switch {
+		case slices.Equal(f, to):
+			out = slices.Insert(out, 0, f)
+		case holds(f, to):
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func holds(all, some []string) bool {
+	return !slices.ContainsFunc(some, func(s string) bool { return !slices.Contains(all, s) })
 }
 
 const drawnRuns = 6 // athletes whose runs are drawn when none was asked for
@@ -133,7 +252,7 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 		if drawn[a.Plane]++; drawn[a.Plane] > drawnScatters {
 			continue
 		}
-		in := picture.ScatterInput{Association: a, TestLabel: v.label(a.Measure), OutcomeLabel: v.label(v.Result.Outcome),
+		in := picture.ScatterInput{Association: a, TestLabel: v.label(a.Measure), OutcomeLabel: v.label(v.Result.Outcome), Outcome: v.Result.Outcome,
 			OutcomeUnit: v.Result.OutcomeUnit, LevelName: v.Settings.By, Level: v.Result.Level}
 		in.Line, in.Band = lineOf(a)
 		p, err := picture.Scatter(in)

@@ -19,6 +19,7 @@ import (
 type AgreementInput struct {
 	Result agreement.Result
 	Label  string // of the measure
+	Name   string // of the measure; a label that is the name is not capitalised
 	Unit   string
 	Scale  score.Scale // of the numbers in Result; Log is drawn in units and percent
 }
@@ -82,10 +83,10 @@ func (a pairs) picture() Picture {
 	r := a.Result
 	p := Picture{
 		Name:    stem("agreement", a.Label, r.From, r.To),
-		Title:   fmt.Sprintf("%s: agreement of %s and %s", capital(a.Label), r.From, r.To),
+		Title:   fmt.Sprintf("%s: agreement of %s", headed(a.Label, a.AgreementInput.Name), twoSessions(r.From, r.To)),
 		Caption: a.caption(), Alt: a.alt(), Table: a.table(),
 		Plot: newPlot(), Width: pageWidth,
-		subtitle: []string{axisTitle(fmt.Sprintf("difference, %s minus %s", r.To, r.From), a.unit)},
+		subtitle: []string{axisTitle(fmt.Sprintf("difference, %s minus %s", sessions(r.To), sessions(r.From)), a.unit)},
 		note: fmt.Sprintf("n = %d. Filled mark: outside the limits of agreement, which hold %s of differences; hollow: inside. Shaded bands: %s intervals of the mean difference and of the limits.",
 			len(a.points), percentLevel(r.Coverage), percentLevel(r.Level)),
 		head: 6,
@@ -94,7 +95,7 @@ func (a pairs) picture() Picture {
 	for _, l := range a.lines {
 		p.right = max(p.right, width(s, l.short)+10, width(s, a.signed(l.at))+10)
 	}
-	p.xTitle(axisTitle(fmt.Sprintf("%s, mean of %s and %s", a.Label, r.From, r.To), a.Unit))
+	p.xTitle(axisTitle(fmt.Sprintf("%s, mean of %s", a.Label, twoSessions(r.From, r.To)), a.Unit))
 	var x, y span
 	for _, point := range a.points {
 		x.take(point.Mean)
@@ -222,8 +223,8 @@ func (a pairs) find(short string) estimate.Estimate {
 
 func (a pairs) caption() string {
 	lower, upper := a.find("lower limit").Value, a.find("upper limit").Value
-	s := fmt.Sprintf("In %s of %s, %s minus %s differs by %s on average", a.Label,
-		number.Count(len(a.points), "athlete", "athletes"), a.Result.To, a.Result.From,
+	s := fmt.Sprintf("In %s of %s, %s differs from %s by %s on average", a.Label,
+		number.Count(len(a.points), "athlete", "athletes"), sessions(a.Result.To), sessions(a.Result.From),
 		number.WithUnit(a.signed(a.bias()), a.unit))
 	if finite(lower, upper) {
 		s += fmt.Sprintf(", with limits of agreement (%s of differences) from %s and %s outside them", percentLevel(a.Result.Coverage),
@@ -252,8 +253,8 @@ func (a pairs) alt() string {
 
 func (a pairs) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("%s: mean (%s) and difference (%s) of %s and %s for each athlete, and the lines drawn, n = %d",
-			capital(a.Label), a.Unit, a.unit, a.Result.From, a.Result.To, len(a.points)),
+		Caption: fmt.Sprintf("%s: %s and %s of %s for each athlete, and the lines drawn, n = %d",
+			headed(a.Label, a.AgreementInput.Name), axisTitle("mean", a.Unit), axisTitle("difference", a.unit), twoSessions(a.Result.From, a.Result.To), len(a.points)),
 		Header:  []string{"athlete", "mean", "difference", "lower", "upper", "outside the limits"},
 		Numeric: []bool{false, true, true, true, true, false},
 	}

@@ -63,10 +63,10 @@ func (g run) picture() Picture {
 	r := g.Run
 	p := Picture{
 		Name:    stem("run", r.Measure, r.Athlete),
-		Title:   fmt.Sprintf("%s, session by session: athlete %s", capital(g.label()), named(r.Athlete)),
+		Title:   fmt.Sprintf("%s, session by session: athlete %s", headed(g.label(), r.Measure), named(r.Athlete)),
 		Caption: g.caption(), Alt: g.alt(), Table: g.table(),
 		Plot: newPlot(), Width: pageWidth,
-		subtitle: []string{axisTitle(g.label(), g.Unit) + ", " + better(g.Better)},
+		subtitle: []string{axisTitle(g.label(), g.Unit) + better(", ", g.Better)},
 		note: fmt.Sprintf("n = 1 athlete, %s. Cross: not judged, or of the baseline; filled mark: past the noise; hollow: inside it. Shaded band: where %s of sessions lie that differ from the baseline by noise alone.",
 			number.Count(len(g.at), "session", "sessions"), percentLevel(g.Level)),
 		head: 6,
@@ -206,7 +206,7 @@ func (g run) past() (words []string, judged int) {
 		}
 		judged++
 		if g.Run.Real[i] {
-			words = append(words, fmt.Sprintf("%s (%s)", session(g.Run.Sessions[i]), g.change(i)))
+			words = append(words, fmt.Sprintf("%s (%s)", sessions(g.Run.Sessions[i]), g.change(i)))
 		}
 	}
 	return words, judged
@@ -224,10 +224,14 @@ func (g run) caption() string {
 	switch {
 	case judged == 0:
 		s += "no session could be judged"
+	case judged == 1 && len(past) == 0:
+		s += "the one judged session is not past the noise"
+	case judged == 1:
+		s += "the one judged session is past the noise, " + past[0]
 	case len(past) == 0:
-		s += fmt.Sprintf("none of %s past the noise", number.Count(judged, "judged session is", "judged sessions is"))
+		s += fmt.Sprintf("none of %d judged sessions is past the noise", judged)
 	default:
-		s += fmt.Sprintf("%d of %s past the noise, %s", len(past), number.Count(judged, "judged session", "judged sessions"), listed(past, 6))
+		s += fmt.Sprintf("%d of %d judged sessions %s past the noise, %s", len(past), judged, are(len(past)), listed(past, 6))
 	}
 	return s + "."
 }
@@ -235,14 +239,14 @@ func (g run) caption() string {
 func (g run) alt() string {
 	var course []string
 	for _, i := range g.at {
-		course = append(course, fmt.Sprintf("%s %s", session(g.Run.Sessions[i]), g.number(g.Run.Value[i])))
+		course = append(course, fmt.Sprintf("%s %s", sessions(g.Run.Sessions[i]), g.number(g.Run.Value[i])))
 	}
 	return fmt.Sprintf("Run of sessions on a noise band. %s In order: %s.", g.caption(), strings.Join(course, ", "))
 }
 
 func (g run) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("%s (%s) of athlete %s in each session; noise from %s to %s", capital(g.label()), g.Unit,
+		Caption: fmt.Sprintf("%s of athlete %s in each session; noise from %s to %s", axisTitle(headed(g.label(), g.Run.Measure), g.Unit),
 			named(g.Run.Athlete), g.number(g.Run.Low), g.number(g.Run.High)),
 		Header:  []string{"session", "value", "change from baseline", "part", "past the noise"},
 		Numeric: []bool{false, true, true, false, false},

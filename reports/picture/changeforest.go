@@ -16,12 +16,13 @@ import (
 )
 
 // ForestInput is what [ChangeForest] draws: the changes of one measure between
-// the same sessions.
+// the same sessions, or those of them that an athlete has.
 type ForestInput struct {
 	Label   string // of the measure
 	Unit    string
 	Better  score.Direction
-	Level   float64 // of the intervals and of the noise; 0 means 0.95
+	Level   float64  // of the intervals and of the noise; 0 means 0.95
+	To      []string // the sessions meant; nil means the most that a change has
 	Changes []retest.Change
 }
 
@@ -38,20 +39,25 @@ type forestRow struct {
 // top, on the band of noise (no change -+ the detectable change) with the
 // worthwhile change as dotted lines. Marks past the noise are filled. On the
 // log scale the changes are in percent. Athletes whose change is no finite
-// number are left out and counted in the caption.
+// number are left out and counted in the caption. Those who have only some of
+// the sessions stand on the noise of what they have, and a note names them.
 //
 // With more than 80 athletes only those past the noise are named, as far as
 // there is room.
 //
 // It fails with [ErrNothing] when no athlete has a change, and with [ErrMixed]
-// when the changes are of different measures, sessions or scales.
+// when the changes are of different measures, follow-ups or scales.
 func ChangeForest(in ForestInput) (Picture, error) {
 	rows, missing, err := forestRows(in.Changes)
 	if err != nil {
 		return Picture{}, err
 	}
+	between, err := occasionOf(in.Changes, in.To)
+	if err != nil {
+		return Picture{}, err
+	}
 	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
-	f := forest{in: in, rows: rows, missing: missing, unit: in.Unit}
+	f := forest{in: in, between: between, rows: rows, missing: missing, unit: in.Unit}
 	if rows[0].from.Percent != nil {
 		f.unit = "%"
 	}
@@ -63,10 +69,8 @@ func forestRows(changes []retest.Change) ([]forestRow, int, error) {
 	var rows []forestRow
 	for _, c := range changes {
 		first := changes[0]
-		if c.Measure != first.Measure || !slices.Equal(c.From, first.From) || !slices.Equal(c.To, first.To) ||
-			(c.Percent == nil) != (first.Percent == nil) {
-			return nil, 0, fmt.Errorf("%w: %s %v to %v, and %s %v to %v", ErrMixed,
-				first.Measure, first.From, first.To, c.Measure, c.From, c.To)
+		if c.Measure != first.Measure || (c.Percent == nil) != (first.Percent == nil) {
+			return nil, 0, fmt.Errorf("%w: %s, and %s or another scale", ErrMixed, first.Measure, c.Measure)
 		}
 		if row := newForestRow(c); finite(row.change.Value, row.low, row.high) {
 			rows = append(rows, row)
@@ -116,6 +120,7 @@ func forestDecimals(rows []forestRow) int {
 // A forest is a [ChangeForest] being drawn.
 type forest struct {
 	in       ForestInput
+	between  occasion
 	rows     []forestRow
 	missing  int
 	unit     string
@@ -129,15 +134,15 @@ func (f forest) picture() Picture {
 	f.scaleRows()
 	first := f.rows[0].from
 	p := Picture{
-		Name:    stem("changes", first.Measure, sessions(first.To)),
-		Title:   fmt.Sprintf("Changes in %s, %s to %s", f.label(), sessions(first.From), sessions(first.To)),
+		Name:    stem("changes", first.Measure, averaged(f.between.to)),
+		Title:   fmt.Sprintf("Changes in %s, %s", f.label(), f.between.words()),
 		Caption: f.caption(), Alt: f.alt(), Table: f.table(),
 		Plot: newPlot(), Width: pageWidth, head: 30,
 		note: f.note(),
 	}
 	p.Plot.Y.Width = 0
 	p.left, p.right = f.margins()
-	p.xTitle(axisTitle("change in "+f.label(), f.unit) + ", " + better(f.in.Better))
+	p.xTitle(axisTitle("change in "+f.label(), f.unit) + better(", ", f.in.Better))
 	tall := f.tops[len(f.rows)]
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(tall)
 	ticks := f.span().set(&p.Plot.X, p.panelWidth(), true, number.Signed)
@@ -358,7 +363,16 @@ func (f forest) note() string {
 	if f.missing > 0 {
 		s += fmt.Sprintf(" Left out for want of a change: %d.", f.missing)
 	}
-	return s
+	return s + f.between.shortened(f.changes(), func(c retest.Change) string { return named(c.Athlete) }, "athletes")
+}
+
+// changes are those that are drawn.
+func (f forest) changes() []retest.Change {
+	var out []retest.Change
+	for _, r := range f.rows {
+		out = append(out, r.from)
+	}
+	return out
 }
 
 type forestCount struct {
@@ -388,8 +402,14 @@ func (f forest) count() forestCount {
 
 func (f forest) caption() string {
 	c, n := f.count(), len(f.rows)
-	s := fmt.Sprintf("%d of %s changed in %s by more than the noise of %s (%s)", c.real,
-		number.Count(n, "athlete", "athletes"), f.label(), f.noiseWords(), percentLevel(f.in.Level))
+	who := fmt.Sprintf("%d of %d athletes", c.real, n)
+	switch {
+	case n == 1 && c.real == 1:
+		who = "The one athlete, " + named(f.rows[0].from.Athlete) + ","
+	case n == 1:
+		who = "The one athlete, " + named(f.rows[0].from.Athlete) + ", has not"
+	}
+	s := fmt.Sprintf("%s changed in %s by more than the noise of %s (%s)", who, f.label(), f.noiseWords(), percentLevel(f.in.Level))
 	switch {
 	case c.up > 0 && c.down > 0:
 		s += fmt.Sprintf(", %d upwards and %d downwards", c.up, c.down)
@@ -415,7 +435,11 @@ func (f forest) alt() string {
 		return s + " No change lies past the noise."
 	}
 	s += fmt.Sprintf(" Past the noise (%d): %s.", c.real, listed(c.names, 12))
-	if c.real < n {
+	switch n - c.real {
+	case 0:
+	case 1:
+		s += " Inside it: the other one."
+	default:
 		s += fmt.Sprintf(" Inside it: the other %d.", n-c.real)
 	}
 	return s
@@ -423,7 +447,7 @@ func (f forest) alt() string {
 
 func (f forest) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Change in %s (%s) of each athlete with its %s interval, n = %d", f.label(), f.unit, percentLevel(f.in.Level), len(f.rows)),
+		Caption: fmt.Sprintf("Change in %s of each athlete with its %s interval, n = %d", axisTitle(f.label(), f.unit), percentLevel(f.in.Level), len(f.rows)),
 		Header:  []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to", "worthwhile from", "worthwhile to", "past the noise", "verdict"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
 	}

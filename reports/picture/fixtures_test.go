@@ -95,11 +95,82 @@ func fixtures() map[string]func() (picture.Picture, error) {
 	m["changes-huge"] = func() (picture.Picture, error) {
 		return picture.ChangeForest(picture.ForestInput{Label: "impulse", Unit: "N·s", Changes: changes(6, 3e12, false)})
 	}
+	m["changes-partial"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(12, 2)) }
+	m["changes-partial-many"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(60, 7)) }
+	maps.Copy(m, athleteFixtures())
 	maps.Copy(m, runFixtures())
 	maps.Copy(m, agreementFixtures())
 	maps.Copy(m, scatterFixtures())
 	maps.Copy(m, planeFixtures())
 	maps.Copy(m, noiseFixtures())
+	return m
+}
+
+// partial invents changes of which the last few lack the first baseline session.
+func partial(n, few int) picture.ForestInput {
+	in := forest(n)
+	in.Better = score.Unknown
+	for i := n - few; i < n; i++ {
+		c := &in.Changes[i]
+		c.From = []string{"pre 2"}
+		c.SE, c.Detectable = c.SE*1.15, c.Detectable*1.15
+		c.Change.Lower, c.Change.Upper = c.Change.Value-c.Detectable, c.Change.Value+c.Detectable
+		c.Real, c.Verdict = math.Abs(c.Change.Value) > c.Detectable, retest.WithinNoise
+	}
+	return in
+}
+
+// oneAthlete invents n tests of one athlete in units of every size; every
+// fourth is on the log scale, the second is better lower, the fifth nobody
+// knows.
+func oneAthlete(n int) picture.AthleteForestInput {
+	in := picture.AthleteForestInput{Athlete: "A07", Labels: map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}}
+	rng := seeded()
+	for i := range n {
+		te := []float64{28, 0.011, 1.4, 0.04, 210}[i%5]
+		percent := i%4 == 3
+		if percent {
+			te = 0.04
+		}
+		c := change("A07", te*(rng.NormFloat64()*2.5+1), te, percent)
+		c.Measure, c.From = fmt.Sprintf("test_%d", i+1), []string{"1", "2"}
+		c.To = []string{"3"}
+		if i%3 != 0 {
+			in.Labels[c.Measure] = []string{"rotational throw, time to peak", "seated throw power", "side throw, left", "countermovement jump height"}[i%4]
+		}
+		in.Units[c.Measure] = []string{"W", "s", "cm", "m", "N"}[i%5]
+		if i%6 == 1 {
+			in.Better[c.Measure] = score.Lower
+		}
+		if i%6 == 4 {
+			in.Better[c.Measure] = score.Unknown
+		}
+		in.Changes = append(in.Changes, c)
+	}
+	return in
+}
+
+func athleteFixtures() map[string]maker {
+	some := oneAthlete(9)
+	for i := range 5 {
+		some.Changes[i].From = []string{"2"}
+		some.Changes[i].Detectable *= 1.2
+	}
+	some.Changes[7].Worthwhile = math.NaN()
+	some.Changes[8].SE, some.Changes[8].Detectable = 0, 0
+	odd := oneAthlete(len(nasty))
+	odd.Athlete = nasty[0]
+	for i := range odd.Changes {
+		c := &odd.Changes[i]
+		c.Athlete, odd.Labels[c.Measure], odd.Units[c.Measure], odd.Better[c.Measure] = nasty[0], nasty[i], nasty[(i+1)%5], score.Unknown
+	}
+	odd.Changes[1].Change.Upper = math.Inf(1)
+	m := map[string]maker{}
+	for name, in := range map[string]picture.AthleteForestInput{
+		"athlete": oneAthlete(18), "athlete-one": oneAthlete(1), "athlete-partial": some, "athlete-nasty": odd, "athlete-many": oneAthlete(60),
+	} {
+		m[name] = func() (picture.Picture, error) { return picture.AthleteForest(in) }
+	}
 	return m
 }
 
@@ -219,9 +290,14 @@ func scatterFixtures() map[string]maker {
 	for i := range same.Association.Points {
 		same.Association.Points[i].X, same.Association.Points[i].Y = 3, -7e9
 	}
+	steep := scatter(8, "academy", "senior")
+	for i := range steep.Band { // a band far wider than the marks
+		steep.Band[i].Y += 30 * (steep.Band[i].Y - 94 - 8.6*(steep.Band[i].X-7.5))
+	}
 	m := map[string]maker{}
 	for name, in := range map[string]picture.ScatterInput{
-		"scatter-60": scatter(60, "academy", "county", "senior"), "scatter-8": scatter(8, "academy", "senior"),
+		"scatter-wide": steep,
+		"scatter-60":   scatter(60, "academy", "county", "senior"), "scatter-8": scatter(8, "academy", "senior"),
 		"scatter-none": scatter(47), "scatter-nasty": odd, "scatter-one": bare, "scatter-same": same,
 		"scatter-900": scatter(900, "academy", "county", "senior", "under 15", "under 17", "masters"),
 	} {
@@ -259,8 +335,11 @@ func planeFixtures() map[string]maker {
 	odd.Result.Associations[4].Pearson = r(0.9999999, 0.3, 3)
 	one := planes(false)
 	one.Result.Associations = one.Result.Associations[:1]
+	oneWithin := planes(true)
+	oneWithin.Result.Associations = oneWithin.Result.Associations[:1]
+	odd.Result.Associations[6].Within = nil
 	m := map[string]maker{}
-	for name, in := range map[string]picture.PlaneInput{"planes": planes(false), "planes-within": planes(true), "planes-nasty": odd, "planes-one": one} {
+	for name, in := range map[string]picture.PlaneInput{"planes-one-within": oneWithin, "planes": planes(false), "planes-within": planes(true), "planes-nasty": odd, "planes-one": one} {
 		m[name] = func() (picture.Picture, error) { return picture.PlaneForest(in) }
 	}
 	return m

@@ -52,7 +52,7 @@ func (p Picture) subtitleLines() []string {
 }
 
 func (p Picture) noteLines() []string {
-	return wrap(style(sizeSmall, mute), clean(p.note), p.room(), 4)
+	return wrap(style(sizeSmall, mute), clean(p.note), p.room(), 7)
 }
 
 // around returns the height of everything but the panel.

@@ -303,8 +303,14 @@ func (o overview) note() string {
 
 func (o overview) caption() string {
 	judged, seeing, least, most := o.count()
-	s := fmt.Sprintf("%d of %s can tell the smallest worthwhile change of one athlete from noise (%s, %s)",
-		len(seeing), number.Count(judged, "test", "tests"), percentLevel(o.in.Level), athletes(least, most))
+	who := fmt.Sprintf("%d of %d tests can", len(seeing), judged)
+	switch {
+	case judged == 1 && len(seeing) == 0:
+		who = "The one test cannot"
+	case judged == 1:
+		who = "The one test can"
+	}
+	s := fmt.Sprintf("%s tell the smallest worthwhile change of one athlete from noise (%s, %s)", who, percentLevel(o.in.Level), athletes(least, most))
 	if len(seeing) > 0 {
 		s += ": " + listed(seeing, 4)
 	}

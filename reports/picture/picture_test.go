@@ -87,7 +87,7 @@ func look(t *testing.T, name string, p picture.Picture) {
 
 func TestGolden(t *testing.T) {
 	all := fixtures()
-	for _, name := range []string{"changes-8", "changes-percent", "run", "agreement-8", "scatter-8", "planes-within", "noise"} {
+	for _, name := range []string{"changes-8", "changes-percent", "athlete", "run", "agreement-8", "scatter-8", "planes-within", "noise"} {
 		p, err := all[name]()
 		if err != nil {
 			t.Fatal(err)
@@ -257,7 +257,7 @@ func TestSameBytesTwice(t *testing.T) {
 var numbers = regexp.MustCompile(`[+−]?\d+(?:\.\d+)?(?: × 10\^−?\d+)?`)
 
 // interval matches the numbers written beside a row: "+8 (−69 to +86)".
-var interval = regexp.MustCompile(`^(?:within )?[+−><\d]\S*(?: \S+){0,3} \(.* to .*\)$`)
+var interval = regexp.MustCompile(`^(?:over all )?[+−><\d]\S*(?: \S+){0,3} \(.* to .*\)$`)
 
 func TestDrawnNumbersAreInTheTable(t *testing.T) {
 	found := 0
@@ -322,7 +322,7 @@ var (
 
 func TestFilledMeansPastTheNoise(t *testing.T) {
 	all := fixtures()
-	for name, column := range map[string]int{"changes-47": 10, "changes-600": 10, "changes-percent": 10, "agreement-60": 5, "planes": 7} {
+	for name, column := range map[string]int{"changes-47": 10, "changes-600": 10, "changes-percent": 10, "agreement-60": 5, "planes": 7, "planes-within": 7, "athlete": 11, "changes-partial": 10} {
 		p, err := all[name]()
 		if err != nil {
 			t.Fatal(err)

@@ -6,10 +6,11 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/estimate"
 	"noisefloor/reports/number"
 )
 
@@ -19,16 +20,22 @@ type PlaneInput struct {
 	OutcomeLabel string            // "" means the outcome's name
 	Labels       map[string]string // of the measures; a measure without one keeps its name
 	LevelName    string            // what the levels are; "" means level
-	Within       bool              // add the correlations within level, where there are any
+	Within       bool              // go by the correlations within level, where there are any
 }
 
 // PlaneForest draws the correlation of every test with the outcome, grouped by
 // plane, largest on top. The mark is filled when the interval excludes zero.
-// With Within, a small diamond below it shows the correlation within level.
+//
+// With Within, and correlations within level in the result, those are the main
+// mark, the closest (largest |r|) on top, and a small pale diamond below each
+// shows the correlation over all athletes, levels mixed.
 //
 // It fails with [ErrNothing] when no test has a correlation.
 func PlaneForest(in PlaneInput) (Picture, error) {
 	f := planes{PlaneInput: in}
+	f.leveled = in.Within && slices.ContainsFunc(in.Result.Associations, func(a association.Association) bool {
+		return a.Within != nil && finite(a.Within.Value) && finite(a.Pearson.Value)
+	})
 	for _, plane := range f.order() {
 		var rows []planeRow
 		for _, a := range in.Result.Associations {
@@ -36,9 +43,7 @@ func PlaneForest(in PlaneInput) (Picture, error) {
 				rows = append(rows, planeRow{test: a})
 			}
 		}
-		slices.SortStableFunc(rows, func(a, b planeRow) int {
-			return cmp.Compare(b.test.Pearson.Value, a.test.Pearson.Value)
-		})
+		slices.SortStableFunc(rows, func(a, b planeRow) int { return cmp.Compare(f.rank(b.test), f.rank(a.test)) })
 		if len(rows) > 0 {
 			f.rows = append(append(f.rows, planeRow{heading: planeWords(plane)}), rows...)
 			f.tests += len(rows)
@@ -61,9 +66,34 @@ type planeRow struct {
 // planes is a [PlaneForest] being drawn.
 type planes struct {
 	PlaneInput
-	rows  []planeRow
-	tests int
-	tall  vg.Length
+	leveled bool // the main marks are within level
+	rows    []planeRow
+	tests   int
+	tall    vg.Length
+}
+
+// main is the correlation of the main mark; there is none for a test without r
+// within level where others have one.
+func (f planes) main(a association.Association) (association.Correlation, bool) {
+	switch {
+	case !f.leveled:
+		return a.Pearson, true
+	case a.Within != nil && finite(a.Within.Value):
+		return a.Within.Correlation, true
+	}
+	return association.Correlation{Estimate: estimate.Without(math.NaN(), "no r within "+f.levelName())}, false
+}
+
+// rank orders the tests of a plane: by r, within level by its size.
+func (f planes) rank(a association.Association) float64 {
+	r, ok := f.main(a)
+	switch {
+	case !ok:
+		return -2
+	case f.leveled:
+		return math.Abs(r.Value)
+	}
+	return r.Value
 }
 
 // order lists the planes as the result does, then as they appear.
@@ -100,8 +130,8 @@ func planeWords(plane string) string {
 
 func (f *planes) place() {
 	heading, row := vg.Length(17), vg.Length(14.5)
-	if f.anyWithin() {
-		row = 23
+	if f.leveled {
+		row = 24
 	}
 	for i := range f.rows {
 		step := row
@@ -122,25 +152,18 @@ func (f planes) label(a association.Association) string {
 	return fitMiddle(style(sizeText, ink), clean(cmp.Or(f.Labels[a.Measure], a.Measure)), labelRoom)
 }
 
-// within returns the correlation within level that is drawn, if there is one.
-func (f planes) within(a association.Association) (association.Correlation, bool) {
-	if !f.Within || a.Within == nil || !finite(a.Within.Value) {
-		return association.Correlation{}, false
+// where says of which athletes the main correlations are: " within level".
+func (f planes) where() string {
+	if f.leveled {
+		return " within " + f.levelName()
 	}
-	return a.Within.Correlation, true
-}
-
-func (f planes) anyWithin() bool {
-	return slices.ContainsFunc(f.Result.Associations, func(a association.Association) bool {
-		_, ok := f.within(a)
-		return ok
-	})
+	return ""
 }
 
 func (f planes) picture() Picture {
 	p := Picture{
 		Name:    stem("planes", f.Result.Outcome),
-		Title:   fmt.Sprintf("Which tests go with %s, by plane", f.outcome()),
+		Title:   fmt.Sprintf("Which tests go with %s%s, by plane", f.outcome(), f.where()),
 		Caption: f.caption(), Alt: f.alt(), Table: f.table(),
 		Plot: newPlot(), Width: labelled(f.leftRoom()), note: f.note(), head: 18,
 	}
@@ -154,15 +177,16 @@ func (f planes) picture() Picture {
 		if r.heading != "" {
 			continue
 		}
-		p.right = max(p.right, width(style(sizeText, ink), correlation(r.test.Pearson)))
+		p.right = max(p.right, width(f.mainStyle(r.test), f.mainWords(r.test)))
 		s.take(r.test.Pearson.Value, r.test.Pearson.Lower, r.test.Pearson.Upper)
-		if w, ok := f.within(r.test); ok {
-			p.right = max(p.right, width(style(sizeSmall, ink), f.withinWords(w)))
-			s.take(w.Value, w.Lower, w.Upper)
+		if f.leveled {
+			c, _ := f.main(r.test)
+			p.right = max(p.right, width(style(sizeSmall, ink), f.overAllWords(r.test)))
+			s.take(c.Value, c.Lower, c.Upper)
 		}
 	}
 	p.right += 10
-	p.xTitle("correlation with " + f.outcome() + " (Pearson's r)")
+	p.xTitle("correlation with " + f.outcome() + f.where() + " (Pearson's r)")
 	s = s.padded(0.04)
 	s.low, s.high = max(s.low, -1), min(s.high, 1)
 	ticks := s.set(&p.Plot.X, p.panelWidth(), true, number.Plain)
@@ -182,9 +206,33 @@ func (f planes) leftRoom() vg.Length {
 	return w
 }
 
-func (f planes) columnHead() string { return "r (" + percentLevel(f.Result.Level) + " interval)" }
+func (f planes) columnHead() string {
+	return "r" + f.where() + " (" + percentLevel(f.Result.Level) + " interval)"
+}
 
-func (f planes) withinWords(c association.Correlation) string { return "within " + correlation(c) }
+// mainStyle is the type of the main numbers: bold where paler ones stand below.
+func (f planes) mainStyle(a association.Association) text.Style {
+	r, ok := f.main(a)
+	s := style(sizeText, mute)
+	if ok && r.Excludes(0) {
+		s = style(sizeText, ink)
+	}
+	if ok && f.leveled {
+		s = bold(s)
+	}
+	return s
+}
+
+func (f planes) mainWords(a association.Association) string {
+	if r, ok := f.main(a); ok {
+		return correlation(r)
+	}
+	return "no r within " + f.levelName()
+}
+
+func (f planes) overAllWords(a association.Association) string {
+	return "over all " + correlation(a.Pearson)
+}
 
 func (f planes) zero(p pen) { p.upright(ink, 0.7, nil, p.x(0)) }
 
@@ -203,43 +251,54 @@ func (f planes) marks(p pen) {
 }
 
 func (f planes) row(p pen, a association.Association, left, y vg.Length) {
-	w, both := f.within(a)
-	if both {
-		y += 4.5
-		low := y - 10.5
-		m := told(w.Excludes(0))
-		m.shape, m.colour, m.radius = diamond, weak, 2.2
-		p.bar(weak, 0.7, w.Lower, w.Upper, low)
-		p.mark(m, vg.Point{X: p.x(w.Value), Y: low})
-		p.write(style(sizeSmall, mute), vg.Point{X: p.Max.X + 10, Y: low}, f.withinWords(w))
+	r, ok := f.main(a)
+	m := told(r.Excludes(0))
+	if f.leveled {
+		y += 5
+		f.overAll(p, a, y-10.5)
+		m.radius = 3.6
 	}
-	m, s := told(a.Pearson.Excludes(0)), style(sizeText, mute)
+	if ok {
+		p.bar(m.colour, m.line(), r.Lower, r.Upper, y)
+		p.mark(m, vg.Point{X: p.x(r.Value), Y: y})
+	}
+	s := style(sizeText, mute)
 	if !m.hollow {
 		s = style(sizeText, ink)
 	}
-	p.bar(m.colour, m.line(), a.Pearson.Lower, a.Pearson.Upper, y)
-	p.mark(m, vg.Point{X: p.x(a.Pearson.Value), Y: y})
-	p.write(aligned(s, draw.XLeft), vg.Point{X: left + 8, Y: y}, f.label(a))
-	p.write(s, vg.Point{X: p.Max.X + 10, Y: y}, correlation(a.Pearson))
+	p.write(s, vg.Point{X: left + 8, Y: y}, f.label(a))
+	p.write(f.mainStyle(a), vg.Point{X: p.Max.X + 10, Y: y}, f.mainWords(a))
 }
 
-// count returns how many tests have an interval clear of zero, how many of
+// overAll draws the correlation over all athletes, small and pale.
+func (f planes) overAll(p pen, a association.Association, y vg.Length) {
+	p.bar(edge, 0.6, a.Pearson.Lower, a.Pearson.Upper, y)
+	p.mark(markStyle{shape: diamond, colour: edge, radius: 1.9}, vg.Point{X: p.x(a.Pearson.Value), Y: y})
+	p.write(style(sizeSmall, mute), vg.Point{X: p.Max.X + 10, Y: y}, f.overAllWords(a))
+}
+
+// count returns how many tests have a main interval clear of zero, how many of
 // them stay after Holm, and the range of n.
 func (f planes) count() (clear, holm, least, most int) {
 	for _, r := range f.rows {
 		if r.heading != "" {
 			continue
 		}
-		if r.test.Pearson.Excludes(0) {
+		c, ok := f.main(r.test)
+		if !ok {
+			continue
+		}
+		if c.Excludes(0) {
 			clear++
 		}
-		if r.test.Pearson.PHolm <= 1-level(f.Result.Level) {
+		if c.PHolm <= 1-level(f.Result.Level) {
 			holm++
 		}
-		if least == 0 || r.test.N < least {
-			least = r.test.N
+		n := f.athletes(r.test)
+		if least == 0 || n < least {
+			least = n
 		}
-		most = max(most, r.test.N)
+		most = max(most, n)
 	}
 	return clear, holm, least, most
 }
@@ -247,10 +306,18 @@ func (f planes) count() (clear, holm, least, most int) {
 func (f planes) note() string {
 	_, _, least, most := f.count()
 	s := fmt.Sprintf("%s. Filled mark: the %s interval (bar) excludes zero; hollow: it does not.", athletes(least, most), percentLevel(f.Result.Level))
-	if f.anyWithin() {
-		s += fmt.Sprintf(" Diamond: the correlation within %s (the mean of each %[1]s removed), filled in the same way.", f.levelName())
+	if f.leveled {
+		s += fmt.Sprintf(" The mean of each %s is removed. Small pale diamond: r over all athletes, which also holds the differences from %[1]s to %[1]s.", f.levelName())
 	}
 	return s
+}
+
+// athletes is the n of the main mark.
+func (f planes) athletes(a association.Association) int {
+	if c, ok := f.main(a); f.leveled && ok && c.N > 0 {
+		return c.N
+	}
+	return a.N
 }
 
 // athletes writes the n of rows that may differ.
@@ -263,31 +330,75 @@ func athletes(least, most int) string {
 
 func (f planes) caption() string {
 	clear, holm, least, most := f.count()
-	s := fmt.Sprintf("%d of %s with %s with a %s interval that excludes zero (%s), %d after Holm's correction for the number of tests",
-		clear, number.Count(f.tests, "test goes", "tests go"), f.outcome(), percentLevel(f.Result.Level), athletes(least, most), holm)
-	if best, ok := f.strongest(); ok {
-		s += fmt.Sprintf("; the largest r is that of %s, %s", f.words(best), correlation(best.Pearson))
+	interval := percentLevel(f.Result.Level) + " interval"
+	var s string
+	switch {
+	case f.tests == 1 && clear == 1:
+		s = fmt.Sprintf("The one test goes with %s%s with a %s that excludes zero (%s)", f.outcome(), f.where(), interval, athletes(least, most))
+	case f.tests == 1:
+		s = fmt.Sprintf("The one test has an r with %s%s whose %s does not exclude zero (%s)", f.outcome(), f.where(), interval, athletes(least, most))
+	default:
+		s = fmt.Sprintf("%d of %d tests %s with %s%s with a %s that excludes zero (%s), %d after Holm's correction for the number of tests",
+			clear, f.tests, goes(clear), f.outcome(), f.where(), interval, athletes(least, most), holm)
+	}
+	if best, ok := f.strongest(func(association.Association) bool { return true }); ok {
+		c, _ := f.main(best)
+		s += fmt.Sprintf("; the largest r%s is that of %s, %s", f.where(), f.words(best), correlation(c))
+	}
+	if f.leveled {
+		s += fmt.Sprintf("; over all athletes, levels mixed, %d of %d would seem to", f.seeming(), f.tests)
 	}
 	return s + "."
+}
+
+func goes(n int) string {
+	if n == 1 {
+		return "goes"
+	}
+	return "go"
+}
+
+// seeming counts the tests whose r over all athletes is clear of zero.
+func (f planes) seeming() int {
+	n := 0
+	for _, r := range f.rows {
+		if r.heading == "" && r.test.Pearson.Excludes(0) {
+			n++
+		}
+	}
+	return n
 }
 
 func (f planes) words(a association.Association) string {
 	return clean(cmp.Or(f.Labels[a.Measure], a.Measure))
 }
 
-func (f planes) strongest() (association.Association, bool) {
+// strongest is the test with the largest |r| among those that count.
+func (f planes) strongest(counts func(association.Association) bool) (association.Association, bool) {
 	var best association.Association
-	found := false
+	most := -1.0
 	for _, r := range f.rows {
-		if r.heading == "" && (!found || math.Abs(r.test.Pearson.Value) > math.Abs(best.Pearson.Value)) {
-			best, found = r.test, true
+		if r.heading != "" || !counts(r.test) {
+			continue
+		}
+		if c, ok := f.main(r.test); ok && math.Abs(c.Value) > most {
+			best, most = r.test, math.Abs(c.Value)
 		}
 	}
-	return best, found
+	return best, most >= 0
 }
 
 func (f planes) alt() string {
-	s := "Forest plot of correlations. " + f.caption()
+	s := "Forest plot of correlations" + f.where() + ". " + f.caption()
+	if f.leveled {
+		for _, plane := range f.order() {
+			if best, ok := f.strongest(func(a association.Association) bool { return a.Plane == plane }); ok {
+				c, _ := f.main(best)
+				s += fmt.Sprintf(" %s: closest%s is %s, r %s.", capital(planeWords(plane)), f.where(), f.words(best), correlation(c))
+			}
+		}
+		return s
+	}
 	for _, p := range f.Result.Planes {
 		if finite(p.MeanR) {
 			s += fmt.Sprintf(" %s: mean r %s over %s.", capital(planeWords(p.Plane)), number.Correlation(p.MeanR), number.Count(p.Tests, "test", "tests"))
@@ -298,28 +409,26 @@ func (f planes) alt() string {
 
 func (f planes) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Correlation of each test with %s, %s intervals", f.outcome(), percentLevel(f.Result.Level)),
-		Header:  []string{"test", "plane", "n", "r", "lower", "upper", "p after Holm", "excludes zero"},
+		Caption: fmt.Sprintf("Correlation of each test with %s%s, %s intervals", f.outcome(), f.where(), percentLevel(f.Result.Level)),
+		Header:  []string{"test", "plane", "n", "r" + f.where(), "lower", "upper", "p after Holm", "excludes zero"},
 		Numeric: []bool{false, false, true, true, true, true, true, false},
 	}
-	if f.anyWithin() {
-		t.Header = append(t.Header, "r within "+f.levelName(), "lower", "upper")
-		t.Numeric = append(t.Numeric, true, true, true)
+	if f.leveled {
+		t.Header = append(t.Header, "r over all", "lower", "upper", "n over all")
+		t.Numeric = append(t.Numeric, true, true, true, true)
 	}
 	for _, r := range f.rows {
 		if r.heading != "" {
 			continue
 		}
-		c := r.test.Pearson
-		row := []string{f.words(r.test), r.test.Plane, fmt.Sprint(r.test.N), number.Correlation(c.Value),
-			number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm), yes(c.Excludes(0))}
-		if f.anyWithin() {
-			w, ok := f.within(r.test)
-			cells := []string{number.Missing, number.Missing, number.Missing}
-			if ok {
-				cells = []string{number.Correlation(w.Value), number.Correlation(w.Lower), number.Correlation(w.Upper)}
-			}
-			row = append(row, cells...)
+		row := []string{f.words(r.test), r.test.Plane, number.Missing, number.Missing, number.Missing, number.Missing, number.Missing, number.Missing}
+		if c, ok := f.main(r.test); ok {
+			row = []string{f.words(r.test), r.test.Plane, fmt.Sprint(f.athletes(r.test)), number.Correlation(c.Value),
+				number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm), yes(c.Excludes(0))}
+		}
+		if f.leveled {
+			p := r.test.Pearson
+			row = append(row, number.Correlation(p.Value), number.Correlation(p.Lower), number.Correlation(p.Upper), fmt.Sprint(r.test.N))
 		}
 		t.Rows = append(t.Rows, row)
 	}

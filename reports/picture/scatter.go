@@ -18,6 +18,7 @@ type ScatterInput struct {
 	Association  association.Association
 	TestLabel    string // "" means the measure's name
 	OutcomeLabel string
+	Outcome      string // its name; a label that is the name is not capitalised
 	OutcomeUnit  string
 	LevelName    string  // what the levels are: "squad"; "" means level
 	Level        float64 // of the intervals; 0 means 0.95
@@ -56,6 +57,38 @@ type scatter struct {
 	ScatterInput
 	points []association.Point // with the levels that are drawn
 	levels []string            // empty when there are none to tell apart
+	reach  span                // of the vertical axis
+}
+
+// within returns the heights of the line and its band, drawn in to at most half
+// the height of the marks beyond them.
+func (s scatter) within(marks span) []float64 {
+	beyond := (marks.high - marks.low) / 2
+	var out []float64
+	for _, v := range s.heights() {
+		out = append(out, min(max(v, marks.low-beyond), marks.high+beyond))
+	}
+	return out
+}
+
+// heights are those of the line and the band, as far as they are drawn.
+func (s scatter) heights() []float64 {
+	var out []float64
+	if s.hasLine() {
+		out = append(out, s.Line[0].Y, s.Line[1].Y)
+	}
+	for _, at := range s.Band {
+		if !finite(at.X, at.Y) {
+			return out
+		}
+		out = append(out, at.Y)
+	}
+	return out
+}
+
+// cut reports whether the axis ends before the line or its band do.
+func (s scatter) cut() bool {
+	return slices.ContainsFunc(s.heights(), func(v float64) bool { return v < s.reach.low || v > s.reach.high })
 }
 
 func (s scatter) test() string {
@@ -109,11 +142,11 @@ func (s *scatter) merge() {
 func (s scatter) picture() Picture {
 	p := Picture{
 		Name:    stem("scatter", s.OutcomeLabel, s.Association.Measure),
-		Title:   fmt.Sprintf("%s against %s", capital(s.OutcomeLabel), s.test()),
+		Title:   fmt.Sprintf("%s against %s", headed(s.OutcomeLabel, s.Outcome), s.test()),
 		Caption: s.caption(), Alt: s.alt(), Table: s.table(),
 		Plot: newPlot(), Width: pageWidth,
 		subtitle: []string{s.correlations(), axisTitle(s.OutcomeLabel, s.OutcomeUnit)},
-		note:     s.note(), head: 4,
+		head:     4,
 	}
 	if len(s.levels) > 0 {
 		p.head = 16
@@ -124,8 +157,11 @@ func (s scatter) picture() Picture {
 		x.take(point.X)
 		y.take(point.Y)
 	}
+	y.take(s.within(y)...)
+	s.reach = y.padded(0.06)
+	p.note = s.note()
 	const tall = 260
-	ticksY := y.padded(0.06).set(&p.Plot.Y, tall, false, number.Plain)
+	ticksY := s.reach.set(&p.Plot.Y, tall, false, number.Plain)
 	ticksX := x.padded(0.06).set(&p.Plot.X, p.dataWidth()-20, true, number.Plain)
 	p.Plot.Add(gridX(ticksX), gridY(ticksY), layer(s.fitted), layer(s.marks), layer(s.names))
 	return p.sized(tall)
@@ -142,6 +178,9 @@ func (s scatter) note() string {
 		n += " Line: least squares over all."
 		if len(s.Band) > 2 {
 			n += fmt.Sprintf(" Shaded band: its %s confidence band.", percentLevel(s.Level))
+		}
+		if s.cut() {
+			n += " It goes on beyond the axis."
 		}
 	}
 	return n
@@ -246,7 +285,7 @@ func (s scatter) bySize() []string {
 func (s scatter) crowd(p pen) *crowd {
 	room := &crowd{bounds: box{Min: p.Min.Add(vg.Point{X: 3, Y: 3}), Max: p.Max.Sub(vg.Point{X: 3, Y: 3})}}
 	for _, point := range s.points {
-		room.add(boxAround(s.place(p, XY{point.X, point.Y}), 3.5))
+		room.add(boxAround(s.place(p, XY{point.X, point.Y}), 5))
 	}
 	if s.hasLine() {
 		for _, line := range p.ClipLinesXY([]vg.Point{s.place(p, s.Line[0]), s.place(p, s.Line[1])}) {
@@ -265,7 +304,7 @@ func (s scatter) quietest(p pen, room *crowd, level string, w, h vg.Length) (box
 			continue
 		}
 		trial := &crowd{bounds: room.bounds, taken: slices.Clip(room.taken), lines: room.lines}
-		b, ok := trial.beside(s.place(p, XY{point.X, point.Y}), 5, w, h)
+		b, ok := trial.beside(s.place(p, XY{point.X, point.Y}), 7.2, w, h)
 		if !ok {
 			continue
 		}
@@ -326,7 +365,7 @@ func (s scatter) caption() string {
 		s.test(), s.OutcomeLabel, correlation(r))
 	switch {
 	case !finite(r.Value):
-		words = fmt.Sprintf("%s and %s of %s, which give no correlation", capital(s.test()), s.OutcomeLabel,
+		words = fmt.Sprintf("%s and %s of %s, which give no correlation", headed(s.test(), s.Association.Measure), s.OutcomeLabel,
 			number.Count(len(s.points), "athlete", "athletes"))
 	case r.HasInterval() && !r.Excludes(0):
 		words += fmt.Sprintf(", whose %s interval holds zero", percentLevel(s.Level))
@@ -351,7 +390,7 @@ func (s scatter) alt() string {
 
 func (s scatter) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("%s and %s of each athlete, and the ends of the line drawn, n = %d", capital(axisTitle(s.test(), s.Association.Unit)),
+		Caption: fmt.Sprintf("%s and %s of each athlete, and the ends of the line drawn, n = %d", axisTitle(headed(s.test(), s.Association.Measure), s.Association.Unit),
 			axisTitle(s.OutcomeLabel, s.OutcomeUnit), len(s.points)),
 		Header:  []string{"athlete", s.levelName(), s.test(), s.OutcomeLabel},
 		Numeric: []bool{false, false, true, true},

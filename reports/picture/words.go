@@ -34,12 +34,16 @@ func stem(words ...string) string {
 	return strings.Join(parts, "-")
 }
 
-// better says which way a measure improves.
-func better(d score.Direction) string {
-	if d == score.Lower {
-		return "lower is better"
+// better says which way a measure improves, with what is to stand before it;
+// it is empty when that is not known.
+func better(before string, d score.Direction) string {
+	switch d {
+	case score.Higher:
+		return before + "higher is better"
+	case score.Lower:
+		return before + "lower is better"
 	}
-	return "higher is better"
+	return ""
 }
 
 // listed writes names as a list in a sentence, at most limit of them.
@@ -54,16 +58,41 @@ func listed(names []string, limit int) string {
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
-// sessions joins the sessions that were averaged.
-func sessions(names []string) string {
+// averaged writes the sessions that make one occasion: "2", "1+2".
+func averaged(names []string) string {
 	if len(names) == 0 {
 		return "baseline"
 	}
 	var clear []string
-	for _, n := range names {
+	for _, n := range names[:min(len(names), 4)] {
 		clear = append(clear, session(n))
 	}
-	return listed(clear, 4)
+	if more := len(names) - len(clear); more > 0 {
+		clear = append(clear, fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(clear, "+")
+}
+
+// sessions is averaged after the word: "session 2", "sessions 1+2". Names that
+// hold the word do without.
+func sessions(names ...string) string {
+	words := averaged(names)
+	switch {
+	case len(names) == 0 || strings.Contains(strings.ToLower(words), "session"):
+		return words
+	case len(names) == 1:
+		return "session " + words
+	}
+	return "sessions " + words
+}
+
+// twoSessions writes "sessions 1 and 2".
+func twoSessions(from, to string) string {
+	words := session(from) + " and " + session(to)
+	if strings.Contains(strings.ToLower(words), "session") {
+		return words
+	}
+	return "sessions " + words
 }
 
 // named writes an athlete's code, cleaned; an empty one is said to be empty.
@@ -90,12 +119,29 @@ func counted(n int, one, many string) string {
 	return number.Count(n, one, many)
 }
 
+// are is the verb that goes with a number of things.
+func are(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
 // yes writes a truth for a table.
 func yes(b bool) string {
 	if b {
 		return "yes"
 	}
 	return "no"
+}
+
+// headed is the label at the head of a sentence, with a large first letter; a
+// measure without a label of its own keeps its name as it is.
+func headed(label, measure string) string {
+	if label == clean(measure) || strings.Contains(label, "_") {
+		return label
+	}
+	return capital(label)
 }
 
 // capital makes the first letter large, if it is an ASCII letter.
