@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -79,7 +80,7 @@ func (f *tableFlags) load(s streams, path string, quiet bool) (*cohort.Table, er
 		Encoding: f.encoding, Delimiter: f.delimiter, Decimal: f.decimal, Sheet: f.sheet, Missing: f.missing,
 	})
 	if err != nil {
-		return nil, err
+		return nil, wrongOption(err)
 	}
 	if !quiet {
 		announce(s.err, t)
@@ -90,27 +91,43 @@ func (f *tableFlags) load(s streams, path string, quiet bool) (*cohort.Table, er
 func (f *tableFlags) narrow(t *cohort.Table) (_ *cohort.Table, err error) {
 	if len(f.where) > 0 {
 		if t, err = t.Where(f.where); err != nil {
-			return nil, err
+			return nil, wrongOption(err)
 		}
 	}
 	if len(f.sessions) > 0 {
 		if t, err = t.SelectSessions(f.sessions); err != nil {
-			return nil, err
+			return nil, wrongOption(err)
 		}
 	}
 	return t, nil
 }
 
+// wrongOption makes an option that no table can meet an error of the command
+// line.
+func wrongOption(err error) error {
+	if o := (*cohort.OptionError)(nil); errors.As(err, &o) {
+		return usage("%v", err)
+	}
+	return err
+}
+
 // announce says on standard error what was read and how it was understood.
 func announce(w io.Writer, t *cohort.Table) {
-	fmt.Fprintf(w, "%s: %s, %d rows, %d athletes, %d sessions, %d measures\n",
-		t.Source.Path, t.Source.Format, t.Source.Rows, len(t.Athletes), len(t.Sessions), len(t.Measures))
+	fmt.Fprintf(w, "%s: %s, %s, %s, %s, %s\n", t.Source.Path, t.Source.Format, counted(t.Source.Rows, "row"),
+		counted(len(t.Athletes), "athlete"), counted(len(t.Sessions), "session"), counted(len(t.Measures), "measure"))
 	for _, s := range t.Taken {
 		fmt.Fprintln(w, "  "+s)
 	}
 	for _, n := range t.Notes {
 		fmt.Fprintln(w, "  note: "+n)
 	}
+}
+
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // input describes the table for reports. A path that starts at the root of

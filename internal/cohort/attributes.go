@@ -26,7 +26,7 @@ func (t *Table) Attribute(name string) (*Attribute, error) {
 	if len(names) == 0 {
 		return nil, fmt.Errorf("there is no attribute %q: the table has none", name)
 	}
-	return nil, fmt.Errorf("there is no attribute %q: did you mean %q? Attributes: %s", name, Nearest(name, names), quoteList(names))
+	return nil, fmt.Errorf("there is no attribute %q: %s", name, suggest(name, "attributes", names))
 }
 
 func (t *Table) attributeNames() []string {
@@ -39,7 +39,7 @@ func (t *Table) attributeNames() []string {
 
 // AthleteTexts returns an attribute as one text for each athlete, in the order
 // of t.Athletes; "" where it is missing. An attribute that differs between the
-// sessions of an athlete is an error.
+// sessions of an athlete is an error; [Table.AthleteTextsAt] takes one of them.
 func (t *Table) AthleteTexts(attribute string) ([]string, error) {
 	a, err := t.Attribute(attribute)
 	if err != nil {
@@ -67,8 +67,33 @@ func (t *Table) AthleteTexts(attribute string) ([]string, error) {
 		}
 	}
 	if len(differing) > 0 {
-		return nil, fmt.Errorf("%q differs between sessions for %s, %s: pick the sessions that count, for instance with --where 'session=%s'",
-			a.Name, counted(len(differing), "athlete"), first, t.Sessions[0])
+		return nil, fmt.Errorf("%q differs between sessions for %s, %s: choose with --sessions at least two sessions in which it stays the same, or name a column that does not change",
+			a.Name, counted(len(differing), "athlete"), first)
+	}
+	return out, nil
+}
+
+// AthleteTextsAt returns an attribute as one text for each athlete, in the
+// order of t.Athletes: that of the "first" or the "last" session in which the
+// athlete has one, in the order of t.Sessions; "" where it is in none.
+func (t *Table) AthleteTextsAt(attribute, which string) ([]string, error) {
+	if which != "first" && which != "last" {
+		return nil, fmt.Errorf("an attribute can be that of the first or the last session, not of %q", which)
+	}
+	a, err := t.Attribute(attribute)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]string, len(t.Athletes))
+	session := make([]int32, len(t.Athletes))
+	for cell, id := range a.ids {
+		if id == absent {
+			continue
+		}
+		who, s := t.cellAthlete[cell], t.cellSession[cell]
+		if out[who] == "" || which == "first" && s < session[who] || which == "last" && s > session[who] {
+			out[who], session[who] = a.texts[id], s
+		}
 	}
 	return out, nil
 }
@@ -80,6 +105,9 @@ func (t *Table) AthleteNumbers(attribute string) ([]float64, error) {
 	a, err := t.Attribute(attribute)
 	if err != nil {
 		return nil, err
+	}
+	if text := t.ambiguous(a); text != "" {
+		return nil, ambiguousError(a, text)
 	}
 	values := make([]float64, len(a.texts))
 	for id, text := range a.texts {

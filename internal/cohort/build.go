@@ -24,6 +24,7 @@ type builder struct {
 	blank                                      int
 	noValue                                    int
 	empty                                      []emptyCell // of a workbook, where a value was looked for
+	unseen                                     int         // more of them than are looked at
 }
 
 // attempts gathers the attempts of one measure, with their row numbers.
@@ -253,7 +254,7 @@ func (b *builder) newAttempts(name string, side int32) *attempts {
 		info.Side = sideName(text)
 	}
 	if !ok && len(b.dict.Measures) > 0 {
-		b.note("measure %q is not in the dictionary; the nearest there is %q", full, Nearest(full, b.dictNames()))
+		b.note("measure %q is not in the dictionary: %s", full, suggest(full, "measures there", b.dictNames()))
 	}
 	m := &attempts{Measure: &Measure{Measure: info}}
 	b.attempts = append(b.attempts, m)

@@ -107,9 +107,9 @@ func (k *checks) written(s string) string {
 	n := utf8.RuneCountInString(s)
 	switch {
 	case k.MinLength != nil && n < *k.MinLength:
-		return fmt.Sprintf("shorter than the %d characters that the dictionary asks for", *k.MinLength)
+		return fmt.Sprintf("shorter than the %s that the dictionary asks for", counted(*k.MinLength, "character"))
 	case k.MaxLength != nil && n > *k.MaxLength:
-		return fmt.Sprintf("longer than the %d characters that the dictionary allows", *k.MaxLength)
+		return fmt.Sprintf("longer than the %s that the dictionary allows", counted(*k.MaxLength, "character"))
 	case k.pattern != nil && !k.pattern.MatchString(s):
 		return fmt.Sprintf("does not match the pattern %s of the dictionary", k.Pattern)
 	case k.Enum != nil && !k.listed(s):

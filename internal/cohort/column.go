@@ -89,7 +89,9 @@ type numberRule struct {
 	special bool   // one of these, or missing texts that look like numbers
 	mixed   bool   // two conventions were reported
 	uses    int    // numbers with a decimal separator
-	threes  int    // of these, numbers with exactly three digits after it
+	threes  int    // of these, numbers whose separator may as well group thousands
+	row     int    // the first of these
+	text    string
 }
 
 // A cellState is what reading a number came to.
@@ -106,18 +108,19 @@ func (b *builder) readValue(c *column, raw []byte, row int) (float64, cellState)
 	r := c.rule
 	if !r.special {
 		if v, sep, ok := parseNumber(raw); ok && (sep == 0 || sep == r.table.sep) {
-			r.note(raw, sep)
+			r.note(raw, sep, row)
 			return v, b.checkNumber(c, v, raw, row)
 		}
 	}
 	raw = trim(raw)
 	if c.missing.has(raw) {
-		if b.book != nil && len(raw) == 0 && len(b.empty) < maxFormulas {
-			b.empty = append(b.empty, emptyCell{c, row})
+		if b.book != nil && len(raw) == 0 {
+			b.lookLater(c, row)
 		}
 		return 0, b.checkMissing(c, row)
 	}
-	v, sep, ok := parseNumber(r.bare(raw))
+	bare := r.bare(raw)
+	v, sep, ok := parseNumber(bare)
 	if !ok {
 		problem, hint := explainNumber(string(raw))
 		b.fault(c, row, string(raw), problem, hint)
@@ -126,17 +129,21 @@ func (b *builder) readValue(c *column, raw []byte, row int) (float64, cellState)
 	if sep != 0 && !b.convention(c, sep, raw, row) {
 		return 0, faulty
 	}
-	r.note(raw, sep)
+	r.note(bare, sep, row)
 	return v, b.checkNumber(c, v, raw, row)
 }
 
-func (r *numberRule) note(raw []byte, sep byte) {
+// note counts the numbers with a decimal separator, and of these the ones
+// whose separator may as well group thousands.
+func (r *numberRule) note(number []byte, sep byte, row int) {
 	if sep == 0 {
 		return
 	}
 	r.uses++
-	if n := len(raw); n > 3 && raw[n-4] == sep {
-		r.threes++
+	if mayGroup(number) {
+		if r.threes++; r.threes == 1 {
+			r.row, r.text = row, string(number)
+		}
 	}
 }
 
@@ -172,7 +179,11 @@ func (b *builder) convention(c *column, sep byte, raw []byte, row int) bool {
 		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not the %q that the dictionary declares", r.fixed), "")
 		return false
 	case d.declared != "":
-		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not %q, %s", d.sep, d.declared), fmt.Sprintf("if it is %q throughout, say so: --decimal %c", sep, sep))
+		hint := fmt.Sprintf("if it is %q throughout, say so: --decimal %c", sep, sep)
+		if mayGroup(raw) {
+			hint += "; if it groups thousands, take it out: group separators are not read"
+		}
+		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not %q, %s", d.sep, d.declared), hint)
 		return false
 	}
 	r.mixed = true

@@ -67,22 +67,7 @@ func (b *builder) describeNumbers() {
 			b.taken("decimal separator: comma (%q in row %d, column %q)", d.text, d.row, d.column)
 		}
 	}
-	b.noteThousands()
-}
-
-// noteThousands warns where every decimal separator stands before exactly
-// three digits, so that it may group thousands.
-func (b *builder) noteThousands() {
-	d := b.decimals
-	if d.declared != "" || d.sep == 0 || d.sep == '.' && b.delimiter != ';' {
-		return
-	}
-	for _, c := range b.columns {
-		if r := c.rule; r != nil && r.uses > 1 && r.uses == r.threes {
-			b.note("column %q: every %q stands before exactly three digits and was read as a decimal separator; if it groups thousands, take it out",
-				c.name, d.sep)
-		}
-	}
+	b.noteCommas()
 }
 
 // noteRest notes missing values, blank rows, and what looks odd about the
@@ -112,6 +97,25 @@ func foldTwins(names []string) int {
 		seen[k] = true
 	}
 	return twins
+}
+
+// noteNoSession says how to name the column of the session, unless the table
+// was said to have none.
+func (b *builder) noteNoSession() {
+	if _, flagged := b.o.Columns[roleSession]; flagged {
+		return
+	}
+	var left []string
+	for _, c := range b.columns {
+		if c.role == "" {
+			left = append(left, c.name)
+		}
+	}
+	hint := "no column is left that could be"
+	if len(left) > 0 {
+		hint = "if one is, name it with --column session=NAME; columns left: " + quoteList(left)
+	}
+	b.note(`no column is known to be the session, so all rows count as one session, "1": %s`, hint)
 }
 
 // noteSessions notes sessions that few athletes share, as when every athlete

@@ -65,7 +65,7 @@ func TestOpenDescribed(t *testing.T) {
 		t.Errorf("%+v", m.Measure)
 	}
 	for _, note := range []string{
-		`measure "sprint.both" is not in the dictionary; the nearest there is "sprnt"`,
+		`measure "sprint.both" is not in the dictionary: did you mean "sprnt"? Measures there: "jump", "sprnt"`,
 		`measure "jump.left": 1 value outside the plausible range 31 to 60 cm of the dictionary: row 2`,
 		`measure "sprint.both" is left out: it has no value`,
 	} {
@@ -239,7 +239,7 @@ func TestDictionaryAgainstTable(t *testing.T) {
 	if err == nil {
 		t.Fatal("read")
 	}
-	checkLines(t, err, path, []string{`row 1: the dictionary describes a column "kk" that the table does not have (is it "k"?`})
+	checkLines(t, err, path, []string{`row 1: the dictionary describes a column "kk" that the table does not have (did you mean "k"?`})
 
 	path = described(t, "id,j,k\na,3,4\n", fmt.Sprintf(fields, `,"fieldsMatch":["partial"]`))
 	if _, err = Open(path, nil, Options{}); err != nil {

@@ -15,6 +15,7 @@ func (b *builder) finish() error {
 	t := b.table
 	t.Athletes = b.athlete.texts.list
 	b.checkFormulas()
+	b.checkPoints()
 	b.finishSessions()
 	b.finishAttributes()
 	var repeated repeats
@@ -43,7 +44,8 @@ func (b *builder) finish() error {
 func (b *builder) finishSessions() {
 	t := b.table
 	if b.session == nil {
-		t.Sessions = []string{"1"}
+		t.Sessions, t.NoSessionColumn = []string{"1"}, true
+		b.noteNoSession()
 		return
 	}
 	names := b.session.texts.list
@@ -51,14 +53,18 @@ func (b *builder) finishSessions() {
 	if c := b.session.checks; c != nil && c.Type == "date" {
 		layout = c.layout
 	}
-	order, how := orderSessions(names, layout)
+	order, how, doubt := orderSessions(names, layout)
 	place := make([]int32, len(names))
 	for i, old := range order {
 		place[old] = int32(i)
 		t.Sessions = append(t.Sessions, names[old])
 	}
 	if how != "" {
-		b.taken("order of the sessions: %s (%s)", how, strings.Trim(quoteList(t.Sessions), " "))
+		b.taken("order of the sessions: %s (%s)", how, quoteList(t.Sessions))
+	}
+	if doubt != "" {
+		b.note("%s: the sessions are in the order in which they first appear in the file, %s; if that is not their order in time, write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up",
+			doubt, quoteList(t.Sessions))
 	}
 	if slices.IsSorted(place) {
 		return

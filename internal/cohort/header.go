@@ -74,7 +74,7 @@ func (l *loader) checkHeader(names []string, row int) {
 	for _, field := range l.dict.Fields {
 		if name := cleanText(field.Name); !slices.Contains(names, name) {
 			l.faults.add(Fault{Row: row, Problem: fmt.Sprintf("the dictionary describes a column %q that the table does not have", name),
-				Hint: fmt.Sprintf("is it %q? --no-dictionary reads the table without its dictionary", Nearest(name, names))})
+				Hint: suggest(name, "columns", names) + "; --no-dictionary reads the table without its dictionary"})
 		}
 	}
 }

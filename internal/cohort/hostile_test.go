@@ -21,10 +21,12 @@ const hostile = "../../testdata/hostile"
 // hostileFiles says what must be found in each file of testdata/hostile: the
 // beginnings of all its faults, without the file name.
 var hostileFiles = map[string][]string{
-	"archive.zip":      {"a zip archive that is not an .xlsx workbook"},
-	"bare-quote.csv":   {"row 3: a quote stands where none may"},
-	"blank-header.csv": {"row 1, column 3: the header is blank"},
-	"blank.csv":        {"the file is empty"},
+	"archive.zip":       {"a zip archive that is not an .xlsx workbook"},
+	"points.csv":        {`row 3, column "sprint": the number is ambiguous: its point may separate decimals or group thousands, as may all points in the column: "1.401" (say which: --decimal . if`},
+	"open-document.ods": {"not a table but an OpenDocument spreadsheet (.ods): save the table as .xlsx or CSV"},
+	"bare-quote.csv":    {"row 3: a quote stands where none may"},
+	"blank-header.csv":  {"row 1, column 3: the header is blank"},
+	"blank.csv":         {"the file is empty"},
 	"changing-level.csv": {
 		`row 3, column "level": the text differs from that of row 2, of the same athlete and session`},
 	"comma-in-csv.csv": {`row 2, column "value": the decimal separator is not '.', since the comma separates the columns: "30,5"`},
@@ -52,7 +54,7 @@ var hostileFiles = map[string][]string{
 	"no-athlete.csv": {
 		`row 3, column "athlete": the athlete is missing`,
 		`row 4, column "athlete": the athlete is missing`},
-	"no-role.csv":         {`no column is known to be the athlete (say which with --column athlete=NAME; columns: "name", "when", "cmj")`},
+	"no-role.csv":         {`no column is known to be the athlete (say which with --column athlete=NAME; columns: "name", "when", "cmj"; also --column session=NAME if there are several sessions, --column measure=NAME --column value=NAME if each row is one attempt)`},
 	"no-rows.csv":         {"the table has a header but no rows"},
 	"no-value-column.csv": {`column "test" looks like the names of the measures, but no column is known to hold the values`},
 	"not-numbers.csv": {
@@ -269,7 +271,7 @@ func TestWrongOptions(t *testing.T) {
 		{"delimiter", "id,j\na,3\n", Options{Delimiter: ":"}, `unknown delimiter ":"`},
 		{"decimal", "id,j\na,3\n", Options{Decimal: "'"}, `unknown decimal separator "'"`},
 		{"encoding", "id,j\na,3\n", Options{Encoding: "ebcdic"}, `unknown encoding "ebcdic"`},
-		{"role", "id,j\na,3\n", Options{Columns: map[string]string{"person": "id"}}, `--column person: there is no role "person"`},
+		{"role", "id,j\na,3\n", Options{Columns: map[string]string{"person": "id"}}, `--column: there is no role "person"`},
 		{"column", "id,j\na,3\n", Options{Columns: map[string]string{"athlete": "idd"}}, `--column athlete: the table has no column "idd" (did you mean "id"?`},
 		{"two roles", "id,j\na,3\n", Options{Columns: map[string]string{"athlete": "id", "session": "id"}}, `--column session: column "id" is the athlete already`},
 		{"attribute", "id,j\na,3\n", Options{Attributes: []string{"agee"}}, `--attribute: the table has no column "agee"`},
@@ -291,11 +293,17 @@ func TestWrongOptions(t *testing.T) {
 
 func TestNearest(t *testing.T) {
 	tests := []struct{ name, want string }{
-		{"jmp", "jump"}, {"JUMP", "jump"}, {"thow", "throw"}, {"rotational", "rotational throw"}, {"", "jump"},
+		{"jmp", "jump"}, {"JUMP", "jump"}, {"thow", "throw"}, {"rotational", "rotational throw"}, {"throw rotational", "throw"}, {"rotational_trow", "rotational throw"},
+		{"vertical jump", "jump"}, {"j", ""}, {"", ""}, {"foo", ""}, {"sprint time", "sprint"}, {"spruce", ""}, {"hop.left", ""}, {"hop.left.x", ""},
 	}
 	for _, tt := range tests {
-		if got := Nearest(tt.name, []string{"jump", "throw", "rotational throw"}); got != tt.want {
+		if got := Nearest(tt.name, []string{"jump", "throw", "rotational throw", "sprint", "swing.left"}); got != tt.want {
 			t.Errorf("Nearest(%q) = %q, want %q", tt.name, got, tt.want)
+		}
+	}
+	for _, pair := range [][2]string{{"foo", "level"}, {"x", "y"}, {"2", "1"}} {
+		if got := Nearest(pair[0], pair[1:]); got != "" {
+			t.Errorf("%q is near %q", got, pair[0])
 		}
 	}
 	if got := Nearest("x", nil); got != "" {

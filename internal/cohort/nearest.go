@@ -5,17 +5,49 @@ import (
 	"strings"
 )
 
-// Nearest returns the known name that takes the fewest edits (insertions,
-// deletions, replacements of one character; case and blanks do not count) to
-// become name, the first of them on a tie, and "" when nothing is known.
+// Nearest returns the known name that name was probably meant to be: of those
+// that are close to it, the one that takes the fewest edits (insertions,
+// deletions, replacements of one character; case, blanks and dashes do not
+// count), the first of them on a tie. It is "" when none is close.
 func Nearest(name string, known []string) string {
 	best, least := "", -1
+	a := fold(name)
 	for _, k := range known {
-		if d := edits(fold(name), fold(k)); least < 0 || d < least {
+		b := fold(k)
+		if d := edits(a, b); (least < 0 || d < least) && near(a, b, d) {
 			best, least = k, d
 		}
 	}
 	return best
+}
+
+// near reports whether two names that are d edits apart are close: at most one
+// edit in three characters, and not all of them; or at least three characters
+// in common, more than half of the shorter name at the beginning or two thirds
+// of it at the end.
+func near(a, b []rune, d int) bool {
+	if d < max(len(a), len(b)) && d <= max(1, len(a)/3) {
+		return true
+	}
+	shorter := min(len(a), len(b))
+	head, tail := 0, 0
+	for head < shorter && a[head] == b[head] {
+		head++
+	}
+	for tail < shorter && a[len(a)-1-tail] == b[len(b)-1-tail] {
+		tail++
+	}
+	return head >= 3 && 2*head > shorter || tail >= 3 && 3*tail >= 2*shorter
+}
+
+// suggest lists the known names, headed by what they are ("columns"), and puts
+// before them the one that name was probably meant to be.
+func suggest(name, heading string, known []string) string {
+	list := heading + ": " + quoteList(known)
+	if k := Nearest(name, known); k != "" {
+		return fmt.Sprintf("did you mean %q? %s%s", k, strings.ToUpper(list[:1]), list[1:])
+	}
+	return list
 }
 
 // fold brings a name to the form in which names are compared.

@@ -21,9 +21,12 @@ type measureInfo = dictionary.Measure
 // column names, in this order; [Table.Taken] says what was taken for what.
 //
 // Everything that is wrong inside the table is returned together as a
-// [*Faults]. Files that cannot be opened give the error of the operating
+// [*Faults], an option that makes no sense as an [*OptionError]. Files that cannot be opened give the error of the operating
 // system, so that [errors.Is] finds fs.ErrNotExist and fs.ErrPermission.
 func Open(path string, stdin io.Reader, o Options) (*Table, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
 	d, err := openDictionary(path, o)
 	if err != nil {
 		return nil, err
@@ -37,8 +40,7 @@ func Open(path string, stdin io.Reader, o Options) (*Table, error) {
 		return nil, err
 	}
 	defer src.close()
-	l := &loader{o: o, dict: d, faults: &faultLog{file: name}, byRole: make(map[string]*column), wanted: make(map[*column]bool),
-		decimals: &decimals{}, table: &Table{Dictionary: d, Source: Source{Path: path}}}
+	l := newLoader(path, name, o, d)
 	if err := l.load(src); err != nil {
 		if f := (*Faults)(nil); errors.As(err, &f) {
 			return nil, err
@@ -80,9 +82,16 @@ type loader struct {
 	preview   []storedRow
 	byRole    map[string]*column
 	wanted    map[*column]bool // named in Options.Attributes
+	refused   map[string]bool  // roles that a flag or the dictionary gave to a column that cannot have them
 	long      bool
 	book      *workbook // nil for text
 	delimiter byte      // 0 for workbooks
+}
+
+// newLoader makes a loader of the table at path, which messages call name.
+func newLoader(path, name string, o Options, d *dictionary.Dictionary) *loader {
+	return &loader{o: o, dict: d, faults: &faultLog{file: name}, table: &Table{Dictionary: d, Source: Source{Path: path}}, decimals: &decimals{},
+		byRole: make(map[string]*column), wanted: make(map[*column]bool), refused: make(map[string]bool)}
 }
 
 func (l *loader) taken(format string, a ...any) {
@@ -101,15 +110,26 @@ func (l *loader) load(src *source) error {
 		return err
 	}
 	if l.book != nil {
-		defer l.book.close()
+		defer func() { l.book.close() }() // of the sheet that was read in the end
+		err := l.loadBook(stored, src)
+		return l.book.explain(err)
 	}
+	ended, err := l.head(r)
+	if err != nil {
+		return err
+	}
+	return l.body(r, ended, stored, src)
+}
+
+// head reads the header and the first rows, and decides what the columns are.
+// ended says that there are no more rows.
+func (l *loader) head(r rows) (ended bool, err error) {
 	header, err := l.readHeader(r)
 	if err != nil {
-		return err
+		return false, err
 	}
-	ended, err := l.readPreview(r, len(header))
-	if err != nil {
-		return err
+	if ended, err = l.readPreview(r, len(header)); err != nil {
+		return false, err
 	}
 	l.makeColumns(header)
 	before := l.faults.total
@@ -117,8 +137,13 @@ func (l *loader) load(src *source) error {
 	l.assignRoles()
 	l.checkWanted()
 	if l.faults.total > before {
-		return l.faults.err()
+		return false, l.faults.err()
 	}
+	return ended, nil
+}
+
+// body reads all rows into the table.
+func (l *loader) body(r rows, ended bool, stored *bufio.Reader, src *source) error {
 	l.describeDictionary()
 	b := l.newBuilder()
 	for _, row := range l.preview {
@@ -193,9 +218,8 @@ func (l *loader) openBook(stored io.Reader) (rows, error) {
 	if err != nil {
 		return nil, err
 	}
-	l.table.Source.Format = "Excel workbook"
-	l.taken("file: Excel workbook, sheet %q (%s)", l.book.sheet, l.book.chosen)
-	return l.book, l.declareDecimal()
+	l.declareDecimal()
+	return l.book, nil
 }
 
 func (l *loader) openText(stored *bufio.Reader, packed bool) (rows, error) {
@@ -233,7 +257,8 @@ func (l *loader) openText(stored *bufio.Reader, packed bool) (rows, error) {
 		}
 	}
 	l.describeText(encoding, packed)
-	return t, l.declareDecimal()
+	l.declareDecimal()
+	return t, nil
 }
 
 // comment is the dictionary's comment character, 0 without a usable one.
@@ -278,18 +303,14 @@ func (l *loader) describeText(encoding string, packed bool) {
 
 // declareDecimal takes the decimal separator from the options or the
 // dictionary. With a comma between columns it is a point unless stated.
-func (l *loader) declareDecimal() error {
+func (l *loader) declareDecimal() {
 	d := l.decimals
 	switch {
 	case l.o.Decimal != "":
 		d.declared, d.sep = "as --decimal says", l.o.Decimal[0]
-		if l.o.Decimal != "." && l.o.Decimal != "," {
-			return fmt.Errorf(`unknown decimal separator %q: have "." and ","`, l.o.Decimal)
-		}
 	case l.dict.Dialect.DecimalChar == "." || l.dict.Dialect.DecimalChar == ",":
 		d.declared, d.sep = "as the dictionary says", l.dict.Dialect.DecimalChar[0]
 	case l.delimiter == ',':
 		d.declared, d.sep = "since the comma separates the columns", '.'
 	}
-	return nil
 }

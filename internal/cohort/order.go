@@ -9,37 +9,46 @@ import (
 	"time"
 )
 
+const byAppearance = "in order of first appearance"
+
 // orderSessions returns the names in order of time, and says how that order
-// was found. layout is how the dictionary says dates are written, "" when it
-// does not.
-func orderSessions(names []string, layout string) (order []int, how string) {
-	order = make([]int, len(names))
-	for i := range order {
-		order[i] = i
-	}
+// was found; doubt says why it may not be that of time, "" when it is. layout
+// is how the dictionary says dates are written, "" when it does not.
+func orderSessions(names []string, layout string) (order []int, how, doubt string) {
+	order = appearance(len(names))
 	if len(names) < 2 {
-		return order, ""
+		return order, "", ""
 	}
 	if v, ok := all(names, func(s string) (float64, bool) {
 		v, _, ok := parseNumber([]byte(strings.Replace(s, ",", ".", 1)))
 		return v, ok
 	}); ok {
 		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
-		return order, "by number"
+		return order, "by number", ""
 	}
 	if v, ok := all(names, func(s string) (time.Time, bool) { return parseDate(s, layout) }); ok {
 		slices.SortStableFunc(order, func(a, b int) int { return v[a].Compare(v[b]) })
-		return order, "by date"
+		return order, "by date", ""
+	}
+	if layout == "" {
+		if order, how, doubt, ok := orderDayMonth(names); ok {
+			return order, how, doubt
+		}
 	}
 	if v, ok := numbered(names); ok {
 		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
-		return order, "by the number in the name"
+		return order, "by the number in the name", ""
 	}
-	return order, "in order of first appearance"
+	if _, dated := all(names, func(s string) (string, bool) { return s, shortDate.MatchString(s) }); dated {
+		doubt = "the sessions look like dates without a full year"
+	} else if len(names) > 2 {
+		doubt = "neither numbers nor dates order the sessions"
+	}
+	return order, byAppearance, doubt
 }
 
 // all converts every name, or none.
-func all[T any](names []string, convert func(string) (T, bool)) ([]T, bool) {
+func all[S, T any](names []S, convert func(S) (T, bool)) ([]T, bool) {
 	out := make([]T, len(names))
 	for i, s := range names {
 		v, ok := convert(s)
@@ -51,7 +60,11 @@ func all[T any](names []string, convert func(string) (T, bool)) ([]T, bool) {
 	return out, true
 }
 
-var dateLayouts = []string{time.DateOnly, "2006-01-02T15:04:05", "2006-01-02 15:04:05", "2006-01-02T15:04", "2006-01-02 15:04", time.RFC3339}
+var dateLayouts = []string{time.DateOnly, "2006/01/02", "2006.01.02", "2 Jan 2006", "2-Jan-2006", "2 January 2006",
+	"2006-01-02T15:04:05", "2006-01-02 15:04:05", "2006-01-02T15:04", "2006-01-02 15:04", time.RFC3339}
+
+// shortDate is a day and month, perhaps with the last digits of a year.
+var shortDate = regexp.MustCompile(`^\d{1,2}[./-]\d{1,2}[./-]?(\d{2})?$`)
 
 func parseDate(s, layout string) (time.Time, bool) {
 	layouts := dateLayouts

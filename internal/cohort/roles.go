@@ -103,6 +103,7 @@ func (l *loader) claimNamed(role, name, reason, who string) {
 		return
 	}
 	c := l.find(name)
+	l.refused[role] = c == nil || c.role != ""
 	switch {
 	case c == nil:
 		l.faults.add(Fault{Problem: fmt.Sprintf("%s: the table has no column %q", who, name), Hint: l.didYouMean(name)})
@@ -142,7 +143,7 @@ func (l *loader) names() []string {
 }
 
 func (l *loader) didYouMean(name string) string {
-	return fmt.Sprintf("did you mean %q? Columns: %s", Nearest(name, l.names()), quoteList(l.names()))
+	return suggest(name, "columns", l.names())
 }
 
 // free reports whether a column may be recognised by its name: it has no role,
@@ -214,7 +215,7 @@ func (l *loader) claimLayout() {
 		l.claim(roleValue, namedValue, byName)
 	case value != nil && measure == nil && namedMeasure != nil:
 		l.claim(roleMeasure, namedMeasure, byName)
-	case measure == nil && value == nil && namedMeasure != nil:
+	case measure == nil && value == nil && namedMeasure != nil && !l.refused[roleValue]:
 		l.faults.add(Fault{Problem: fmt.Sprintf("column %q looks like the names of the measures, but no column is known to hold the values", namedMeasure.name),
 			Hint: fmt.Sprintf("say which with --column value=NAME, or keep %q as an attribute of a wide table with --attribute %q; columns: %s",
 				namedMeasure.name, namedMeasure.name, quoteList(l.names()))})
@@ -274,18 +275,43 @@ func (l *loader) changesWithin(c *column) bool {
 	return false
 }
 
-// requireRoles logs the roles that a table cannot do without.
+// requireRoles logs the roles that a table cannot do without, all at once,
+// but those that a flag or the dictionary gave to a column that cannot have
+// them: these are logged already.
 func (l *loader) requireRoles() {
 	need := []string{roleAthlete}
 	if l.long {
 		need = []string{roleAthlete, roleMeasure, roleValue}
 	}
-	for _, role := range need {
-		if l.byRole[role] == nil {
-			l.faults.add(Fault{Problem: "no column is known to be the " + role,
-				Hint: fmt.Sprintf("say which with --column %s=NAME; columns: %s", role, quoteList(l.names()))})
-		}
+	need = slices.DeleteFunc(need, func(role string) bool { return l.byRole[role] != nil || l.refused[role] })
+	if len(need) == 0 {
+		return
 	}
+	flags := make([]string, len(need))
+	for i, role := range need {
+		flags[i] = "--column " + role + "=NAME"
+	}
+	no := "no column is"
+	if len(need) > 1 {
+		no = "no columns are"
+	}
+	l.faults.add(Fault{Problem: no + " known to be the " + strings.Join(need, " and the "),
+		Hint: fmt.Sprintf("say which with %s; columns: %s%s", strings.Join(flags, " "), quoteList(l.names()), l.alsoOpen())})
+}
+
+// alsoOpen names the other roles that may be wanted and that no column has.
+func (l *loader) alsoOpen() string {
+	var open []string
+	if l.byRole[roleSession] == nil && !l.refused[roleSession] {
+		open = append(open, "--column session=NAME if there are several sessions")
+	}
+	if !l.long && !l.refused[roleMeasure] && !l.refused[roleValue] {
+		open = append(open, "--column measure=NAME --column value=NAME if each row is one attempt")
+	}
+	if len(open) == 0 {
+		return ""
+	}
+	return "; also " + strings.Join(open, ", ")
 }
 
 // sayRoles writes a sentence for each role.

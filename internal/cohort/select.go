@@ -7,13 +7,16 @@ import (
 )
 
 // SelectSessions returns a table with the named sessions, in order of time.
-// An unknown name is an error.
+// A name that is unknown, or given twice, is an error.
 func (t *Table) SelectSessions(names []string) (*Table, error) {
 	keep := make([]bool, len(t.Sessions))
 	for _, n := range names {
 		i := t.sessionIndex(n)
 		if i < 0 {
-			return nil, fmt.Errorf("there is no session %q: did you mean %q? Sessions: %s", n, Nearest(n, t.Sessions), quoteList(t.Sessions))
+			return nil, fmt.Errorf("there is no session %q: %s", n, suggest(n, "sessions", t.Sessions))
+		}
+		if keep[i] {
+			return nil, fmt.Errorf("session %q is given twice", n)
 		}
 		keep[i] = true
 	}

@@ -112,7 +112,10 @@ func TestWhereRefuses(t *testing.T) {
 		"=school":        "want COLUMN = VALUE",
 		" = school":      "no column before =",
 		"age>":           "no value after >",
-		"lvl=school":     `there is no column "lvl": did you mean "level"?`,
+		"levle=school":   `there is no column "levle": did you mean "level"? Columns: "level", "age", "note", "athlete"`,
+		"foo=school":     `there is no column "foo": columns: "level", "age", "note", "athlete", "session", "trial", "side"`,
+		"jump>3":         `"jump" is a measure, and conditions are on columns about athletes and sessions: "level", "age", "note", "athlete", "session", "trial", "side"; --measure chooses measures`,
+		"test=jump":      `"test" holds the names of the measures, and conditions are on columns about athletes`,
 		"level=scool":    `"level" never is "scool": did you mean "school"? It is: "school", "senior"`,
 		"age>old":        `"age" holds numbers, and "old" is none`,
 		"session=S3":     `there is no session "S3"`,
@@ -123,7 +126,8 @@ func TestWhereRefuses(t *testing.T) {
 		"athlete=z":      "there is no such athlete",
 		"age>99":         "nothing is left",
 		"session<S1":     "nothing is left",
-		"value>3":        `there is no column "value"`,
+		"value>3":        `"value" holds the values, and conditions are on columns about athletes`,
+		"level=x":        `"level" never is "x": it is: "school", "senior"`,
 		"level!=school!": `never is "school!"`,
 	} {
 		if _, err := x.Where([]string{condition}); err == nil || !strings.Contains(err.Error(), want) {
@@ -167,6 +171,12 @@ func TestSelectSessions(t *testing.T) {
 	}
 	if all, err := x.SelectSessions(nil); err != nil || len(all.Sessions) != 3 {
 		t.Errorf("%v, %v", all, err)
+	}
+	for _, twice := range [][]string{{"S1", "S1"}, {"S2", "S10", "s2"}} {
+		want := fmt.Sprintf("session %q is given twice", twice[len(twice)-1])
+		if _, err = x.SelectSessions(twice); err == nil || err.Error() != want {
+			t.Errorf("%q: got %v", twice, err)
+		}
 	}
 	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3": did you mean "S1"?`) {
 		t.Errorf("got %v", err)
@@ -225,7 +235,7 @@ func TestAthleteTexts(t *testing.T) {
 		t.Error(diff)
 	}
 	_, err = x.AthleteTexts("age")
-	if want := `"age" differs between sessions for 1 athlete, such as "16.5" in session "S1" and "17" in session "S2": pick the sessions that count, for instance with --where 'session=S1'`; err == nil || err.Error() != want {
+	if want := `"age" differs between sessions for 1 athlete, such as "16.5" in session "S1" and "17" in session "S2": choose with --sessions at least two sessions in which it stays the same, or name a column that does not change`; err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}
 	if _, err = x.AthleteTexts("levels"); err == nil || !strings.Contains(err.Error(), `did you mean "level"?`) {
@@ -233,6 +243,26 @@ func TestAthleteTexts(t *testing.T) {
 	}
 	if _, err = read(t, "id,j\na,3\n", Options{}).AthleteTexts("level"); err == nil || !strings.Contains(err.Error(), "the table has none") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// An athlete's text in one session: a has 16.5 in S1 and 17 in S2, and the rows
+// of S2 stand first.
+func TestAthleteTextsAt(t *testing.T) {
+	x := read(t, "athlete,session,jump,age\na,S2,3,17\nb,S1,4,21\na,S1,3,16.5\na,S3,3,\nc,S1,3,\n", Options{})
+	for which, want := range map[string][]string{"first": {"16.5", "21", ""}, "last": {"17", "21", ""}} {
+		got, err := x.AthleteTextsAt("Age", which)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("%s: %s", which, diff)
+		}
+	}
+	for _, wrong := range [][2]string{{"age", ""}, {"age", "middle"}, {"aeg", "first"}} {
+		if got, err := x.AthleteTextsAt(wrong[0], wrong[1]); err == nil {
+			t.Errorf("%q: %q", wrong, got)
+		}
 	}
 }
 
@@ -277,32 +307,53 @@ func TestSessionDigest(t *testing.T) {
 }
 
 func TestOrderSessions(t *testing.T) {
+	const (
+		wordsDoubt = "neither numbers nor dates order the sessions"
+		eitherWay  = "the dates can be read with the day or the month first"
+		noDates    = "no reading, with the day or the month first, makes dates of all sessions"
+	)
 	tests := []struct {
 		name  string
 		names []string
 		how   string
 		want  string
+		doubt string
 	}{
-		{"numbers", []string{"10", "9", "-1", "2.5", "2,25"}, "by number", "-1 2,25 2.5 9 10"},
-		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date", "2025-12-31 2026-03-01 2026-03-01T08:00"},
-		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12"},
-		{"words", []string{"pre", "post", "later"}, "in order of first appearance", "pre post later"},
-		{"mixed", []string{"S2", "baseline", "S1"}, "in order of first appearance", "S2 baseline S1"},
-		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1"},
-		{"dates of a country", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026"},
-		{"one", []string{"x"}, "", "x"},
+		{"numbers", []string{"10", "9", "-1", "2.5", "2,25"}, "by number", "-1 2,25 2.5 9 10", ""},
+		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date", "2025-12-31 2026-03-01 2026-03-01T08:00", ""},
+		{"year first", []string{"2026/03/01", "2025.12.31"}, "by date", "2025.12.31 2026/03/01", ""},
+		{"months by name", []string{"2-Mar-2026", "14 Jan 2026"}, "by date", "14 Jan 2026 2-Mar-2026", ""},
+		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12", ""},
+		{"words", []string{"pre", "post", "later"}, "in order of first appearance", "pre post later", wordsDoubt},
+		{"two words", []string{"pre", "post"}, "in order of first appearance", "pre post", ""},
+		{"mixed", []string{"S2", "baseline", "S1"}, "in order of first appearance", "S2 baseline S1", wordsDoubt},
+		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1", ""},
+		{"one", []string{"x"}, "", "x", ""},
+
+		{"day first, points", []string{"02.04.2026", "14.03.2026", "1.5.2026"}, "by date, the day first", "14.03.2026 02.04.2026 1.5.2026", ""},
+		{"points, either would do", []string{"02.03.2026", "01.04.2026"}, "by date, the day first", "02.03.2026 01.04.2026", ""},
+		{"points, no such month", []string{"03.14.2026", "02.03.2026"}, "in order of first appearance", "03.14.2026 02.03.2026", noDates},
+		{"day first, by one date", []string{"02/04/2026", "14/03/2026"}, "by date, the day first", "14/03/2026 02/04/2026", ""},
+		{"month first, by one date", []string{"04/02/2026", "03/14/2026"}, "by date, the month first", "03/14/2026 04/02/2026", ""},
+		{"dashes", []string{"02-04-2026", "14-03-2026"}, "by date, the day first", "14-03-2026 02-04-2026", ""},
+		{"time of day", []string{"14.03.2026 10:30", "14.03.2026 09:15:30"}, "by date, the day first", "14.03.2026 09:15:30 14.03.2026 10:30", ""},
+		{"undecidable", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026", eitherWay},
+		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, "by date, whether the day or the month is first", "01/02/2026 02/03/2026 03/04/2026", ""},
+		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, "in order of first appearance", "14/03/2026 03/15/2026", noDates},
+		{"no such day", []string{"30/02/2026", "01/02/2026"}, "in order of first appearance", "30/02/2026 01/02/2026", noDates},
+		{"short years", []string{"14.03.26", "02.04.26"}, "in order of first appearance", "14.03.26 02.04.26", "the sessions look like dates without a full year"},
 	}
 	for _, tt := range tests {
-		order, how := orderSessions(tt.names, "")
+		order, how, doubt := orderSessions(tt.names, "")
 		var got []string
 		for _, i := range order {
 			got = append(got, tt.names[i])
 		}
-		if how != tt.how || strings.Join(got, " ") != tt.want {
-			t.Errorf("%s: %q %s", tt.name, got, how)
+		if how != tt.how || strings.Join(got, " ") != tt.want || doubt != tt.doubt {
+			t.Errorf("%s: %q %s, %s", tt.name, got, how, doubt)
 		}
 	}
-	if order, how := orderSessions([]string{"02/04/2026", "01/04/2026", "30/03/2026"}, dateLayout("%d/%m/%Y")); how != "by date" || !slices.Equal(order, []int{2, 1, 0}) {
+	if order, how, _ := orderSessions([]string{"02/04/2026", "01/04/2026", "30/03/2026"}, dateLayout("%d/%m/%Y")); how != "by date" || !slices.Equal(order, []int{2, 1, 0}) {
 		t.Errorf("%v %s", order, how)
 	}
 }

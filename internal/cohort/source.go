@@ -81,7 +81,7 @@ func (s *source) Read(p []byte) (int, error) {
 // verify compares the stored bytes with what the dictionary states.
 func (s *source) verify(d *dictionary.Dictionary) error {
 	if d.Bytes != 0 && d.Bytes != s.n {
-		return fmt.Errorf("%s: the dictionary %s states %d bytes, the file has %d: it is not the file that was described", s.path, d.Path, d.Bytes, s.n)
+		return fmt.Errorf("%s: the dictionary %s states %s, the file has %d: it is not the file that was described", s.path, d.Path, counted(int(d.Bytes), "byte"), s.n)
 	}
 	want, found := strings.ToLower(d.Hash), ""
 	algorithm, digest, named := strings.Cut(want, ":")

@@ -36,6 +36,8 @@ type Table struct {
 	Measures   []*Measure             // in order of appearance
 	Attributes []*Attribute           // in order of appearance
 
+	NoSessionColumn bool // no column is the session, so that all rows are one session; a note says how to name it
+
 	cellAthlete []int32           // the athlete-session pairs of the table, in order of appearance:
 	cellSession []int32           // indexes into Athletes and Sessions
 	roleColumns map[string]string // the file's column of each role

@@ -33,7 +33,7 @@ func parseCondition(s string) (condition, error) {
 		}
 	}
 	if c.op == "" {
-		return c, fmt.Errorf("condition %q: want COLUMN = VALUE, with = != < <= > or >= between", s)
+		return c, optionError("where", "condition %q: want COLUMN = VALUE, with = != < <= > or >= between", s)
 	}
 	c.column, c.value = cleanText(s[:at]), cleanText(s[at+len(c.op):])
 	if n := len(c.value); n > 1 && (c.value[0] == '"' || c.value[0] == '\'') && c.value[n-1] == c.value[0] {
@@ -44,9 +44,9 @@ func parseCondition(s string) (condition, error) {
 	}
 	switch {
 	case c.column == "":
-		return c, fmt.Errorf("condition %q: no column before %s", s, c.op)
+		return c, optionError("where", "condition %q: no column before %s", s, c.op)
 	case c.value == "" && c.op != "=" && c.op != "!=":
-		return c, fmt.Errorf("condition %q: no value after %s", s, c.op)
+		return c, optionError("where", "condition %q: no value after %s", s, c.op)
 	}
 	return c, nil
 }
@@ -56,7 +56,8 @@ func parseCondition(s string) (condition, error) {
 // side, and OP one of = != < <= > >=. Attributes that are numbers throughout
 // are compared as numbers, others as texts; sessions in their order of time. A
 // missing cell meets only = with an empty value. What each condition takes
-// away is counted in LeftOut. A condition that nothing meets is an error.
+// away is counted in LeftOut. A condition that nothing meets is an error, and
+// one that is not written as a condition an [*OptionError].
 func (t *Table) Where(conditions []string) (*Table, error) {
 	out := *t
 	now := &out
@@ -88,13 +89,27 @@ func (t *Table) meet(c condition) (*Table, error) {
 	case role == roleSide:
 		out, err = t.meetSide(c)
 	default:
-		known := append(t.attributeNames(), roleAthlete, roleSession, roleTrial, roleSide)
-		return nil, fmt.Errorf("there is no column %q: did you mean %q? Columns: %s", c.column, Nearest(c.column, known), quoteList(known))
+		return nil, t.noCondition(c.column)
 	}
 	if err == nil && len(out.Measures) == 0 {
 		err = fmt.Errorf("nothing is left")
 	}
 	return out, err
+}
+
+// noCondition says why there can be no condition on a column.
+func (t *Table) noCondition(name string) error {
+	known := append(t.attributeNames(), roleAthlete, roleSession, roleTrial, roleSide)
+	about := "conditions are on columns about athletes and sessions: " + quoteList(known)
+	if _, err := t.Measure(name); err == nil {
+		return fmt.Errorf("%q is a measure, and %s; --measure chooses measures", name, about)
+	}
+	for role, holds := range map[string]string{roleMeasure: "the names of the measures", roleValue: "the values"} {
+		if strings.EqualFold(t.roleColumns[role], name) {
+			return fmt.Errorf("%q holds %s, and %s; --measure chooses measures", name, holds, about)
+		}
+	}
+	return fmt.Errorf("there is no column %q: %s", name, suggest(name, "columns", known))
 }
 
 // conditionRole is the role that a condition's column names, by role or by
@@ -177,6 +192,9 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 	}
 	known := chosen(a.texts, used)
 	if isNumber && len(known) > 0 {
+		if text := t.ambiguous(a); text != "" {
+			return series.Series{}, nil, ambiguousError(a, text)
+		}
 		v, sep, ok := parseNumber([]byte(c.value))
 		if !ok || sep == ',' && t.Source.Decimal == "." {
 			return series.Series{}, nil, fmt.Errorf("%q holds numbers, and %q is none", a.Name, c.value)
@@ -187,7 +205,7 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		if len(known) == 0 {
 			return series.Series{}, nil, fmt.Errorf("%q holds nothing", a.Name)
 		}
-		return series.Series{}, nil, fmt.Errorf("%q never is %q: did you mean %q? It is: %s", a.Name, c.value, Nearest(c.value, known), quoteList(known))
+		return series.Series{}, nil, fmt.Errorf("%q never is %q: %s", a.Name, c.value, suggest(c.value, "it is", known))
 	}
 	return series.New(texts, series.String, frameValue), c.value, nil
 }
@@ -214,7 +232,7 @@ func (t *Table) meetAthlete(c condition) (*Table, error) {
 func (t *Table) meetSession(c condition) (*Table, error) {
 	at := t.sessionIndex(c.value)
 	if at < 0 {
-		return nil, fmt.Errorf("there is no session %q: did you mean %q? Sessions: %s", c.value, Nearest(c.value, t.Sessions), quoteList(t.Sessions))
+		return nil, fmt.Errorf("there is no session %q: %s", c.value, suggest(c.value, "sessions", t.Sessions))
 	}
 	places := make([]int, len(t.cellSession))
 	for i, s := range t.cellSession {
@@ -268,7 +286,7 @@ func (t *Table) meetSide(c condition) (*Table, error) {
 		if len(known) == 0 {
 			return nil, fmt.Errorf("no measure has a side")
 		}
-		return nil, fmt.Errorf("there is no side %q: did you mean %q? Sides: %s", c.value, Nearest(c.value, known), quoteList(known))
+		return nil, fmt.Errorf("there is no side %q: %s", c.value, suggest(c.value, "sides", known))
 	}
 	return t.keepAttempts(c.reason(), func(m *Measure, _ int) bool {
 		if m.Side == "" && want != "" {

@@ -19,6 +19,7 @@ type workbook struct {
 	file     *excelize.File
 	sheet    string
 	chosen   string // why this sheet
+	free     bool   // neither the options nor the dictionary name the sheet
 	rows     *excelize.Rows
 	date1904 bool
 	row      int
@@ -42,15 +43,23 @@ func openWorkbook(data []byte, sheet string, number int) (*workbook, error) {
 	if err := w.choose(sheet, number); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
-	props, err := f.GetWorkbookProps()
-	if err == nil {
-		w.date1904 = props.Date1904 != nil && *props.Date1904
-		w.rows, err = f.Rows(w.sheet)
-	}
-	if err != nil {
-		return nil, errors.Join(fmt.Errorf("sheet %q: %w", w.sheet, err), f.Close())
+	if err := w.start(); err != nil {
+		return nil, errors.Join(w.explain(err), f.Close())
 	}
 	return w, nil
+}
+
+// start begins to read the sheet.
+func (w *workbook) start() error {
+	props, err := w.file.GetWorkbookProps()
+	if err == nil {
+		w.date1904 = props.Date1904 != nil && *props.Date1904
+		w.rows, err = w.file.Rows(w.sheet)
+	}
+	if err != nil {
+		return fmt.Errorf("sheet %q: %w", w.sheet, err)
+	}
+	return nil
 }
 
 // weigh refuses archives that would unpack to an unreasonable size, by the
@@ -69,8 +78,11 @@ func weigh(data []byte) error {
 		}
 		book = book || strings.EqualFold(f.Name, "[Content_Types].xml")
 	}
+	if what := zipStranger(z); what != "" {
+		return errors.New("not a table but " + what + ": save the table as .xlsx or CSV")
+	}
 	if !book {
-		return errors.New("a zip archive that is not an .xlsx workbook: unpack it, or save the table as .xlsx or CSV")
+		return errors.New("a zip archive that is not an .xlsx workbook: " + inside(z))
 	}
 	return nil
 }
@@ -88,16 +100,16 @@ func (w *workbook) choose(name string, number int) error {
 				return nil
 			}
 		}
-		return fmt.Errorf("the workbook has no sheet %q; did you mean %q? It has: %s", name, Nearest(name, sheets), quoteList(sheets))
+		return fmt.Errorf("the workbook has no sheet %q: %s", name, suggest(name, "sheets", sheets))
 	case number > len(sheets):
 		return fmt.Errorf("the dictionary names sheet number %d, but the workbook has %d", number, len(sheets))
 	case number > 0:
 		w.sheet, w.chosen = sheets[number-1], "as the dictionary says"
 		return nil
 	}
-	w.sheet, w.chosen = sheets[0], "the first"
+	w.sheet, w.chosen, w.free = sheets[0], "the first", true
 	for _, s := range sheets {
-		if visible, err := w.file.GetSheetVisible(s); err == nil && visible {
+		if w.visible(s) {
 			w.sheet = s
 			break
 		}
@@ -242,6 +254,15 @@ type emptyCell struct {
 	row    int
 }
 
+// lookLater keeps an empty cell for checkFormulas.
+func (b *builder) lookLater(c *column, row int) {
+	if len(b.empty) == maxFormulas {
+		b.unseen++
+		return
+	}
+	b.empty = append(b.empty, emptyCell{c, row})
+}
+
 // checkFormulas looks whether empty cells hold formulas: a program that writes
 // formulas without their values leaves cells that only look empty here.
 func (b *builder) checkFormulas() {
@@ -249,6 +270,10 @@ func (b *builder) checkFormulas() {
 		for _, c := range b.undecided {
 			b.empty = append(b.empty, emptyCell{c, b.preview[0].row})
 		}
+	}
+	if b.unseen > 0 {
+		b.note("of the empty cells only the first %d were looked at for formulas without a value, and %s not: if the workbook was written by a program, open it in a spreadsheet program and save it there",
+			maxFormulas, counted(b.unseen, "more cell"))
 	}
 	for _, e := range b.empty {
 		name, err := excelize.CoordinatesToCellName(e.column.index+1, e.row)
