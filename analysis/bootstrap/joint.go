@@ -59,18 +59,29 @@ func Joint(sizes []int, statistics int, stat Weighted, o Options) [][]float64 {
 //
 //	a = Σs Σi l³/n_s³ / (6 (Σs Σi l²/n_s²)^1.5),   l = (n_s - 1)(mean - θ(si))
 //
-// which for one sample is that of the plain jackknife values. The lists are nil
-// if there is no sample or a sample has fewer than two units.
+// which for one sample is that of the plain jackknife values. From a sample of
+// more than 2000 units it leaves out 1000 groups in turn, put together by
+// chance (the same in every run): the acceleration then has an error of about
+// √15/(6·1000) = 0.0006, which moves no limit by a hundredth of a standard
+// error. The lists are nil if there is no sample or a sample has fewer than two
+// units.
 //
 // Source: Davison & Hinkley (1997), section 5.3 (from memory): the skewness of
 // a sum of independent parts, over 6.
 func JointJackknife(sizes []int, statistics int, stat Weighted) [][]float64 {
 	values := make([][]float64, statistics)
+	var parts []int // to leave out of each sample
+	var orders [][]int
 	total := 0
 	for _, n := range sizes {
 		if n < 2 {
 			return values
 		}
+		orders = append(orders, shuffled(n))
+		if n > mostLeftOut {
+			n = groupsLeftOut
+		}
+		parts = append(parts, n)
 		total += n
 	}
 	if total == 0 {
@@ -83,22 +94,41 @@ func JointJackknife(sizes []int, statistics int, stat Weighted) [][]float64 {
 		d := newDesk(sizes, statistics)
 		for from, to := next(); from < to; from, to = next() {
 			for u := from; u < to; u++ {
-				left := d.unit(u)
-				*left = 0
+				d.leave(u, parts, orders, 0)
 				stat(d.weight, d.out)
-				*left = 1
+				d.leave(u, parts, orders, 1)
 				d.deliver(values, u)
 			}
 		}
 	})
 	for _, v := range values {
 		from := 0
-		for _, n := range sizes {
+		for _, n := range parts {
 			scaleToMean(v[from : from+n])
 			from += n
 		}
 	}
 	return values
+}
+
+// Above mostLeftOut units, groupsLeftOut groups are left out instead.
+const mostLeftOut, groupsLeftOut = 2000, 1000
+
+// shuffled returns 0 to n-1 in an order that goes with nothing in the data, by
+// the method of Fisher and Yates; nil for few units, which need no groups.
+func shuffled(n int) []int {
+	if n <= mostLeftOut {
+		return nil
+	}
+	order, source := make([]int, n), rand.NewPCG(scatter(0), scatter(uint64(n)))
+	for i := range order {
+		order[i] = i
+	}
+	for i := n - 1; i > 0; i-- {
+		j := int(source.Uint64() % uint64(i+1)) // uneven by n/2^64
+		order[i], order[j] = order[j], order[i]
+	}
+	return order
 }
 
 // scaleToMean replaces each value by its distance from their mean, times (n-1)/n.
@@ -147,14 +177,20 @@ func (d desk) draw(source *rand.PCG) {
 	}
 }
 
-// unit is the weight of unit u, counted through all samples.
-func (d desk) unit(u int) *float64 {
+// leave gives the units of part u, counted through all samples, a weight.
+func (d desk) leave(u int, parts []int, orders [][]int, weight float64) {
 	s := 0
-	for u >= len(d.weight[s]) {
-		u -= len(d.weight[s])
+	for u >= parts[s] {
+		u -= parts[s]
 		s++
 	}
-	return &d.weight[s][u]
+	for i := u; i < len(d.weight[s]); i += parts[s] {
+		at := i
+		if orders[s] != nil {
+			at = orders[s][i]
+		}
+		d.weight[s][at] = weight
+	}
 }
 
 func (d desk) deliver(values [][]float64, b int) {

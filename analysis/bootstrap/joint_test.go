@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/bootstrap"
+	"noisefloor/analysis/dist"
 	"noisefloor/internal/numtest"
 )
 
@@ -78,6 +79,40 @@ func TestAccelerationOfTwoSamples(t *testing.T) {
 		squares, cubes = squares+v*v, cubes-v*v*v
 	}
 	numtest.Close(t, "a", cubes/(6*math.Pow(squares, 1.5)), (162./64-6./27)/(6*math.Pow(54./16+6./9, 1.5)), 1e-12)
+}
+
+// Of a large sample groups are left out, however it is ordered: 5000 quantiles
+// of chi-square on 1 df in rising order, whose mean has the acceleration
+// Σd³/(6 (Σd²)^1.5), d = value - mean. 1000 groups give the standard error to
+// √(1/2000) = 2.2 %.
+func TestAccelerationOfALargeSample(t *testing.T) {
+	const n = 5000
+	x := make([]float64, n)
+	var mean, square, cube float64
+	for i := range x {
+		z := dist.NormalQuantile((float64(i) + 0.5) / n)
+		x[i] = z * z
+		mean += x[i] / n
+	}
+	for _, v := range x {
+		square, cube = square+(v-mean)*(v-mean), cube+(v-mean)*(v-mean)*(v-mean)
+	}
+	jackknife := bootstrap.JointJackknife([]int{n}, 1, func(w [][]float64, out []float64) {
+		var sum, count float64
+		for i, v := range w[0] {
+			sum, count = sum+v*x[i], count+v
+		}
+		out[0] = sum / count
+	})[0]
+	if len(jackknife) != 1000 {
+		t.Fatalf("%d values", len(jackknife))
+	}
+	var squares, cubes float64
+	for _, v := range jackknife {
+		squares, cubes = squares+v*v, cubes-v*v*v
+	}
+	numtest.Close(t, "standard error", math.Sqrt(squares), math.Sqrt(square)/n, 0.07)
+	numtest.CloseAbs(t, "a", cubes/(6*math.Pow(squares, 1.5)), cube/(6*math.Pow(square, 1.5)), 0.002)
 }
 
 func TestJointOfSeveralSamples(t *testing.T) {

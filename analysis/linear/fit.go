@@ -98,6 +98,13 @@ func (b basis) condition(length []float64) float64 {
 // prediction fills residuals, leverages and the errors of leaving out.
 func (b basis) prediction(f *Fit) {
 	f.Residual, f.Leverage = make([]float64, f.N), make([]float64, f.N)
+	for j, c := range b.columns {
+		f.orthonormal = append(f.orthonormal, make([]float64, f.N))
+		length := math.Sqrt(b.length[j].Float())
+		for i, v := range c.d {
+			f.orthonormal[j][i] = v.Float() / length
+		}
+	}
 	var press, base compensated.Number
 	others := float64(f.N) / float64(f.N-1)
 	for i, e := range b.y.d {
@@ -127,6 +134,10 @@ func (b basis) leverage(i int) compensated.Number {
 	}
 	return h
 }
+
+// Orthonormal returns p columns of length 1, at right angles to each other and
+// to the intercept, of which the first k span the first k columns of the model.
+func (f Fit) Orthonormal() [][]float64 { return f.orthonormal }
 
 // Scale returns the standard deviation (divisor n-1) of a column, in its unit.
 func (f Fit) Scale(column int) float64 { return f.scale[column] }

@@ -75,6 +75,8 @@ type Fit struct {
 	scale   []float64   // SD of each column
 	gram    [][]float64 // correlations of the columns
 	inverse [][]float64 // and their inverse
+
+	orthonormal [][]float64
 }
 
 // leastLeft is the share of a centred column's length below which what other

@@ -186,6 +186,12 @@ func TestProperties(t *testing.T) {
 			trace += h
 		}
 		numtest.Close(t, "trace of the hat matrix", trace, float64(p+1), 1e-13)
+		for j, q := range f.Orthonormal() {
+			for k, other := range f.Orthonormal() {
+				numtest.CloseAbs(t, "orthonormal", sum(times(q, other)), map[bool]float64{true: 1}[j == k], 1e-13)
+			}
+			numtest.CloseAbs(t, "left of column", fit(t, x[j], f.Orthonormal()[:j+1]).SSResidual, 0, 1e-24*fit(t, x[j], nil).SSTotal)
+		}
 		for j, c := range x {
 			others := slices.Concat(x[:j], x[j+1:])
 			g := fit(t, c, others)
@@ -212,6 +218,13 @@ func TestProperties(t *testing.T) {
 			t.Fatal("an argument was modified")
 		}
 	})
+}
+
+func sum(x []float64) (s float64) {
+	for _, v := range x {
+		s += v
+	}
+	return s
 }
 
 func complement(p, j int) []int {
