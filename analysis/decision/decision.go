@@ -1,0 +1,232 @@
+// Package decision says what a test would be worth with other numbers of
+// sessions and trials than it was studied with, and which design is the
+// cheapest that is good enough (a decision study).
+package decision
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/varcomp"
+)
+
+// Errors that callers test with errors.Is.
+var (
+	ErrComponents = errors.New("no components to plan with")
+	ErrDesign     = errors.New("no such design")
+	ErrTarget     = errors.New("no such target")
+)
+
+// A Design is how often an athlete is tested on one occasion: the score is the
+// mean of Trials trials in each of Sessions sessions.
+type Design struct{ Sessions, Trials int }
+
+// A Row is what to expect of a design.
+type Row struct {
+	Design
+
+	// TypicalError is the SD of the error of the mean, in the unit of the data,
+	//
+	//	TE = sqrt(σ²as/s + σ²e/(s t))
+	TypicalError estimate.Estimate
+	DF           float64 // Satterthwaite df of TE²; NaN where TE is 0, +Inf where it is known exactly
+
+	// Reliability is σ²a/(σ²a + TE²), the consistency of the mean; NaN where
+	// neither athletes nor errors vary.
+	Reliability estimate.Estimate
+
+	// Detectable is the smallest change of one athlete between two occasions of
+	// this design that is more than noise, t(1-α/2, DF) √2 TE.
+	Detectable float64
+
+	Cost float64 // sessions × (setup + trials)
+}
+
+// Options say what to tabulate. The zero value is 1 to 4 sessions by 1 to 6
+// trials at 95 %, where only the numbers of sessions and trials cost anything.
+type Options struct {
+	Level    float64 // of intervals and of the detectable change; 0 means 0.95
+	Sessions int     // most sessions; 0 means 4
+	Trials   int     // most trials per session; 0 means 6
+	Setup    float64 // cost of a session, in trials; 0: fewest sessions, then fewest trials
+}
+
+func (o Options) withDefaults() (Options, error) {
+	if o.Level == 0 {
+		o.Level = 0.95
+	}
+	if o.Sessions == 0 {
+		o.Sessions = 4
+	}
+	if o.Trials == 0 {
+		o.Trials = 6
+	}
+	switch {
+	case !(o.Level > 0 && o.Level < 1):
+		return o, fmt.Errorf("%w: level %g (above 0 and below 1)", ErrDesign, o.Level)
+	case o.Sessions < 1 || o.Trials < 1:
+		return o, fmt.Errorf("%w: %d sessions by %d trials", ErrDesign, o.Sessions, o.Trials)
+	case !(o.Setup >= 0) || math.IsInf(o.Setup, 0):
+		return o, fmt.Errorf("%w: setup cost %g", ErrDesign, o.Setup)
+	}
+	return o, nil
+}
+
+// Study returns a row for every design of 1 to o.Sessions sessions by 1 to
+// o.Trials trials, sessions first. Components from one trial per session (see
+// [varcomp.WithTrial]) give designs of one trial only.
+//
+// The interval of the typical error is TE·sqrt(df/χ²), that of the reliability
+// 1 - 1/F' with F = (σ²a + TE²)/TE² divided by the quantiles of F with the
+// Satterthwaite df of numerator and denominator. Both are the exact ones where
+// the design is that of a complete study; elsewhere they are approximate.
+//
+// It fails with [ErrComponents] if the components are not finite or the
+// day-to-day part is unknown, and with [ErrDesign] on numbers below 1.
+//
+// Sources: Cronbach LJ, Gleser GC, Nanda H, Rajaratnam N (1972). The
+// Dependability of Behavioral Measurements. Brennan RL (2001).
+// Generalizability Theory, chapter 4. Satterthwaite FE (1946). Biometrics
+// Bulletin 2:110-114.
+func Study(c varcomp.Components, o Options) ([]Row, error) {
+	o, err := o.withDefaults()
+	if err != nil {
+		return nil, err
+	}
+	if err := check(c); err != nil {
+		return nil, err
+	}
+	var rows []Row
+	for s := 1; s <= o.Sessions; s++ {
+		for t := 1; t <= mostTrials(c, o); t++ {
+			rows = append(rows, row(c, Design{s, t}, o))
+		}
+	}
+	return rows, nil
+}
+
+// mostTrials is 1 where the components of day and trial are not known apart.
+func mostTrials(c varcomp.Components, o Options) int {
+	if c.Merged == varcomp.NotMerged {
+		return o.Trials
+	}
+	return 1
+}
+
+func check(c varcomp.Components) error {
+	if c.Merged == varcomp.WithAthlete {
+		return fmt.Errorf("%w: every athlete has one session, so the day-to-day part is unknown; test some of them on a second day", ErrComponents)
+	}
+	parts := []float64{c.Athlete, c.Trial}
+	if c.Merged == varcomp.NotMerged {
+		parts = append(parts, c.AthleteSession)
+	}
+	for _, v := range parts {
+		if !(v >= 0) || math.IsInf(v, 0) {
+			return fmt.Errorf("%w: variances athlete %g, athlete×session %g, trial %g",
+				ErrComponents, c.Athlete, c.AthleteSession, c.Trial)
+		}
+	}
+	for _, row := range c.Covariance {
+		for _, v := range row {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return fmt.Errorf("%w: the study hardly tells them apart, and how well they are known is unknown", ErrComponents)
+			}
+		}
+	}
+	return nil
+}
+
+// weights returns the coefficients of σ²as and σ²e in TE².
+func (d Design) weights() (session, trial float64) {
+	s := 1 / float64(d.Sessions)
+	return s, s / float64(d.Trials)
+}
+
+func row(c varcomp.Components, d Design, o Options) Row {
+	as, e := d.weights()
+	square, df := c.Satterthwaite(0, as, e)
+	r := Row{Design: d, DF: df, Cost: o.cost(d)}
+	r.TypicalError = typicalError(square, df, o.Level)
+	r.Detectable = detectable(square, df, o.Level)
+	r.Reliability = reliability(c, square, df, as, e, o.Level)
+	return r
+}
+
+func (o Options) cost(d Design) float64 {
+	return float64(d.Sessions) * (o.Setup + float64(d.Trials))
+}
+
+func typicalError(square, df, level float64) estimate.Estimate {
+	te, tail := math.Sqrt(square), (1-level)/2
+	switch {
+	case te == 0:
+		return estimate.Without(0, "no interval: no error was seen")
+	case math.IsInf(df, 1):
+		return estimate.Without(te, "no interval: the components are taken as known")
+	}
+	return estimate.Estimate{Value: te,
+		Lower:  te * math.Sqrt(df/dist.ChiSquareQuantile(1-tail, df)),
+		Upper:  te * math.Sqrt(df/dist.ChiSquareQuantile(tail, df)),
+		Method: "chi-square, Satterthwaite df"}
+}
+
+func detectable(square, df, level float64) float64 {
+	if square == 0 {
+		return 0
+	}
+	return dist.TQuantile(1-(1-level)/2, df) * math.Sqrt(2*square)
+}
+
+func reliability(c varcomp.Components, square, df, as, e, level float64) estimate.Estimate {
+	total := c.Athlete + square
+	switch {
+	case total == 0:
+		return estimate.Without(math.NaN(), "neither athletes nor scores of one athlete vary")
+	case square == 0:
+		return estimate.Without(1, "no interval: no error was seen")
+	}
+	value, tail := c.Athlete/total, (1-level)/2
+	_, dfTotal := c.Satterthwaite(1, as, e)
+	if math.IsInf(dfTotal, 1) || math.IsInf(df, 1) {
+		return estimate.Without(value, "no interval: the components are taken as known")
+	}
+	f := total / square
+	return estimate.Estimate{Value: value,
+		Lower:  max(1-dist.FQuantile(1-tail, dfTotal, df)/f, 0),
+		Upper:  1 - dist.FQuantile(tail, dfTotal, df)/f,
+		Method: "F, Satterthwaite df"}
+}
+
+// Change returns the standard error of one athlete's change from an occasion of
+// one design to an occasion of another, and its Satterthwaite df,
+//
+//	SE² = σ²as (1/s₁ + 1/s₂) + σ²e (1/(s₁t₁) + 1/(s₂t₂))
+//
+// so that a follow-up with other numbers of trials than the study can be
+// judged by t with df. It fails as [Study] does, and with [ErrDesign] if the
+// components do not know trials from days and a design has more than one trial.
+func Change(c varcomp.Components, before, after Design) (se, df float64, err error) {
+	if err := check(c); err != nil {
+		return 0, 0, err
+	}
+	var as, e float64
+	for _, d := range []Design{before, after} {
+		if d.Sessions < 1 || d.Trials < 1 {
+			return 0, 0, fmt.Errorf("%w: %d sessions by %d trials", ErrDesign, d.Sessions, d.Trials)
+		}
+		if c.Merged != varcomp.NotMerged && d.Trials > 1 {
+			return 0, 0, fmt.Errorf("%w: %d trials per session, but the study has one score per session and does not know what more would bring", ErrDesign, d.Trials)
+		}
+		day, try := d.weights()
+		as, e = as+day, e+try
+	}
+	if c.Merged != varcomp.NotMerged {
+		e = as
+	}
+	square, df := c.Satterthwaite(0, as, e)
+	return math.Sqrt(square), df, nil
+}
