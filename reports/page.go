@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	"noisefloor/reports/picture"
 	"noisefloor/reports/table"
@@ -21,7 +22,14 @@ var styleText string
 
 var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 	"numeric": func(columns []bool, i int) bool { return i < len(columns) && columns[i] },
+	"wide":    func(columns int) bool { return columns > wideFrom },
+	"parts":   parts,
 }).Parse(styleText + pageText))
+
+const (
+	wideFrom  = 8 // columns beyond which a table gets smaller type, and paper on its side
+	listsFrom = 4 // pictures of a section beyond which they are listed above the first
+)
 
 // A Page is one self-contained HTML file: no network, no script, readable from
 // a file, by keyboard and on paper.
@@ -45,12 +53,26 @@ type section struct {
 	Answer, Warnings, Method []string
 	Tables                   []table.View
 	Figures                  []figure
+
+	Headed bool // the page's own heading says the same
+	Listed bool // many pictures: a list of them stands before the first
 }
 
 type figure struct {
-	SVG     template.HTML // made by reports/picture, which escapes every text
-	Caption string
-	Table   picture.Table
+	ID, Title string
+	SVG       template.HTML // made by reports/picture, which escapes every text
+	Caption   string
+	Table     picture.Table
+}
+
+// parts splits a number from its interval: a narrow column may break there,
+// and only there.
+func parts(cell string) []string {
+	all := strings.Split(cell, " (")
+	for i := 1; i < len(all); i++ {
+		all[i] = "(" + all[i]
+	}
+	return all
 }
 
 // Write renders the page.
@@ -61,6 +83,7 @@ func (p Page) Write(w io.Writer) error {
 		if err != nil {
 			return err
 		}
+		s.Headed = len(p.Views) == 1 && s.Title == p.Title
 		data.Sections = append(data.Sections, s)
 	}
 	return pageTemplate.Execute(w, data)
@@ -80,7 +103,8 @@ func newSection(v View, id string) (section, error) {
 		if err := p.WriteSVG(&b, picture.Options{Inline: true, ID: fmt.Sprintf("%s-p%d", id, j+1)}); err != nil {
 			return section{}, fmt.Errorf("picture %s: %w", p.Name, err)
 		}
-		s.Figures = append(s.Figures, figure{template.HTML(b.String()), p.Caption, p.Table})
+		s.Figures = append(s.Figures, figure{fmt.Sprintf("%s-p%d-figure", id, j+1), p.Title, template.HTML(b.String()), p.Caption, p.Table})
 	}
+	s.Listed = len(s.Figures) > listsFrom
 	return s, nil
 }
