@@ -46,6 +46,7 @@ attempt, or a column per measure) and answers:
   retest       which changes of single athletes are real?
   correlate    which tests go with throwing or bat speed?
   demo         all of this, on the cohort that comes with the program
+  explain      what does a term of the output mean?
 
 Each answer begins with a sentence that says it. --out DIR writes a page with
 pictures, tables for a spreadsheet and JSON.`,
@@ -59,7 +60,7 @@ pictures, tables for a spreadsheet and JSON.`,
 	}
 	root.SetVersionTemplate("noisefloor {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.AddCommand(newDemo(s), newReliability(s), newRetest(s), newCorrelate(s))
+	root.AddCommand(newDemo(s), newReliability(s), newRetest(s), newCorrelate(s), newExplain(s))
 	return root
 }
 

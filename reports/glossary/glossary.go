@@ -22,6 +22,9 @@ type Term struct {
 	See      []string // names of other terms
 }
 
+// Anchor is the term's name as part of an address, such as "icc-a-1".
+func (t Term) Anchor() string { return strings.Join(words(t.Name), "-") }
+
 // NoSource is the source of what the trade does by habit.
 const NoSource = "common practice, no source"
 
@@ -181,7 +184,7 @@ func wordy(query string) []Term {
 	})
 }
 
-// spelled finds the terms whose name is less than half a word's letters away.
+// spelled finds the terms whose name is not further away than two letters in five.
 func spelled(query string) []Term {
 	q := []rune(fold(query))
 	if len(q) == 0 {
@@ -194,7 +197,7 @@ func spelled(query string) []Term {
 			nearest = min(nearest, distance(q, []rune(fold(name))))
 		}
 		far[t.Name] = nearest
-		return 2*nearest > len(q)
+		return 5*nearest > 2*len(q)
 	})
 	slices.SortStableFunc(all, func(a, b Term) int { return cmp.Compare(far[a.Name], far[b.Name]) })
 	return all

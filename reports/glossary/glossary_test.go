@@ -384,3 +384,28 @@ func ExampleFind() {
 	// t(1−α/2, df)·√2·TE; the large-sample value puts 1.96 (at 95 %) for t; for means of b and f sessions t(1−α/2, df)·TE·√(1/b + 1/f)
 	// [typical error]
 }
+
+func TestAnchorsAreDistinct(t *testing.T) {
+	shape := regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+	seen := map[string]string{}
+	for _, term := range glossary.All() {
+		a := term.Anchor()
+		if !shape.MatchString(a) || seen[a] != "" {
+			t.Errorf("%s: anchor %q, also of %q", term.Name, a, seen[a])
+		}
+		seen[a] = term.Name
+	}
+}
+
+func TestGroupsHoldAll(t *testing.T) {
+	n := 0
+	for _, g := range glossary.Groups() {
+		if g.Title == "" || len(g.Terms) == 0 {
+			t.Errorf("group %q has %d terms", g.Title, len(g.Terms))
+		}
+		n += len(g.Terms)
+	}
+	if all := glossary.All(); n != len(all) {
+		t.Errorf("%d terms in groups, %d in all", n, len(all))
+	}
+}

@@ -157,6 +157,16 @@ var correlationTerms = []Term{
 		See:      []string{"plane", "Fisher's z", "comparison of two correlations"},
 	},
 	{
+		Name:     "contrast of two planes",
+		Aliases:  []string{"plane contrast", "rotational tests against sagittal tests together", "family summary"},
+		Plain:    "Whether all the tests of one plane together go with the outcome more closely than all those of another.",
+		Formula:  "mean of atanh r over the tests of plane A − the same of plane B, each test turned so that better is higher; interval by resampling athletes with all their tests at once",
+		Where:    "correlate: below the table of planes",
+		Source:   "difference of means on the scale of " + fisher21 + "; interval: Efron B (1987), Journal of the American Statistical Association 82:171–185",
+		Misleads: "It is on Fisher's scale, not in r. A plane whose tests are noisier loses for that reason alone.",
+		See:      []string{"mean r of a plane", "comparison of two correlations", "Fisher's z"},
+	},
+	{
 		Name:     "repeated-measures correlation",
 		Aliases:  []string{"within-athlete correlation", "repeated measures"},
 		Plain:    "Whether, in the same athlete, sessions with a higher test are sessions with a higher outcome.",

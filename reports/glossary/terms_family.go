@@ -6,7 +6,7 @@ var familyTerms = []Term{
 		Aliases:  []string{"family of comparisons", "comparisons made", "number of tests looked at"},
 		Keys:     []string{"family", "family.changes"},
 		Plain:    "All the changes, or all the tests, that were looked at together. The more there are, the more of them look real by chance.",
-		Formula:  "m = number of changes judged (retest) or of tests held against the outcome (correlate) in one call",
+		Formula:  "m = number of changes judged (retest) or of tests held against the outcome (correlate) in one call; p values are adjusted over those that have one",
 		Where:    "retest: the second sentence of the answer; correlate: below the main table; JSON family",
 		Source:   NoSource,
 		Misleads: "Tests that were looked at in another call, and left out of this one because they showed nothing, belong to it too; the program cannot know of them.",

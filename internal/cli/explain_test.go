@@ -1,0 +1,258 @@
+package cli_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"html"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+
+	"noisefloor/analysis/retest"
+	"noisefloor/internal/cli"
+	"noisefloor/reports/glossary"
+)
+
+// richRuns are commands that between them print every table and picture there
+// is, with every column.
+var richRuns = map[string][]string{
+	"reliability": {"--sessions", "1,2", "--by", "level", "--measure", "rotational_throw.left,pull_power,press_power,overhead_throw"},
+	"log":         {"--sessions", "1,2", "--scale", "log", "--measure", "press_power"},
+	"retest":      {"--noise-from", "1,2", "--regression", "--measure", "rotational_throw.left,pull_power,press_power"},
+	"correlate":   {"--outcome", "ball_speed", "--sessions", "1,2", "--covariate", "body_mass", "--measure", "rotational_throw.*,jump_power,jump_height"},
+}
+
+// rich runs them once and returns the folder with one folder for each, and
+// what each printed as Markdown.
+var rich = sync.OnceValues(func() (string, map[string]string) {
+	folder, err := os.MkdirTemp("", "noisefloor-explain-*")
+	if err != nil {
+		panic(err)
+	}
+	printed := map[string]string{}
+	for name, flags := range richRuns {
+		command := strings.Replace(name, "log", "reliability", 1)
+		data, _ := demoOnce()
+		args := append([]string{command, filepath.Join(data, "data", "tests.csv"), "--out", filepath.Join(folder, name), "--format", "markdown", "--replicates", "200"}, flags...)
+		if command == "retest" {
+			args = append(args[:6], flags...) // resamples nothing
+		}
+		var out, errs bytes.Buffer
+		if code := cli.Main(args, strings.NewReader(""), &out, &errs); code != 0 {
+			panic(name + ": " + errs.String())
+		}
+		printed[name] = out.String()
+	}
+	return folder, printed
+})
+
+func pages(t *testing.T) []string {
+	t.Helper()
+	demo(t)
+	folder, _ := rich()
+	names, err := filepath.Glob(filepath.Join(folder, "*", "*.html"))
+	if err != nil || len(names) != len(richRuns) {
+		t.Fatalf("pages %v, %v", names, err)
+	}
+	return append(names, filepath.Join(demo(t), "demo.html"))
+}
+
+func read(t *testing.T, name string) string {
+	t.Helper()
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// TestEveryHeadIsExplained looks every column head of every table in the pages
+// up, those of the pictures' numbers too.
+func TestEveryHeadIsExplained(t *testing.T) {
+	labels := testLabels(t)
+	head := regexp.MustCompile(`<th scope="col"[^>]*>(.*?)</th>`)
+	seen := map[string]bool{}
+	for _, page := range pages(t) {
+		for _, m := range head.FindAllStringSubmatch(read(t, page), -1) {
+			text := html.UnescapeString(m[1])
+			if text == "" || labels[text] || seen[text] {
+				continue
+			}
+			seen[text] = true
+			if _, ok := glossary.Find(text); !ok {
+				t.Errorf("%s: no term explains the column head %q: make it an alias in reports/glossary", filepath.Base(page), text)
+			}
+		}
+	}
+	if len(seen) < 60 {
+		t.Errorf("only %d heads seen", len(seen))
+	}
+}
+
+// testLabels are the names of the tests, which head the columns of a scatter.
+func testLabels(t *testing.T) map[string]bool {
+	labels := map[string]bool{}
+	for _, row := range records(t, filepath.Join(demo(t), "tables", "reliability", "reliability.csv"))[1:] {
+		labels[row[0]] = true
+	}
+	if len(labels) < 10 {
+		t.Fatalf("labels %v", labels)
+	}
+	return labels
+}
+
+func records(t *testing.T, name string) [][]string {
+	t.Helper()
+	all, err := csv.NewReader(strings.NewReader(read(t, name))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// TestEveryCSVColumnIsExplained does the same for the tables that spreadsheets
+// open, by table and column.
+func TestEveryCSVColumnIsExplained(t *testing.T) {
+	pages(t)
+	folder, _ := rich()
+	names, err := filepath.Glob(filepath.Join(folder, "*", "tables", "*", "*.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, name := range names {
+		table := strings.TrimSuffix(filepath.Base(name), ".csv")
+		for _, column := range records(t, name)[0] {
+			path := table + "." + column
+			if seen[path] || column == "label" || column == "unit" {
+				continue
+			}
+			seen[path] = true
+			if _, ok := glossary.Covering(path); !ok {
+				t.Errorf("no term explains the column %s: give it to the Keys of a term in reports/glossary", path)
+			}
+		}
+	}
+	if len(seen) < 150 {
+		t.Errorf("only %d columns seen", len(seen))
+	}
+}
+
+// TestEveryModelAndVerdictIsExplained looks up what the cells say.
+func TestEveryModelAndVerdictIsExplained(t *testing.T) {
+	for _, v := range []retest.Verdict{retest.RealWorthwhile, retest.RealSmall, retest.RealUnclear, retest.TriviallySmall, retest.WithinNoise} {
+		if got, ok := glossary.Find(string(v)); !ok || got.Name != string(v) {
+			t.Errorf("%q: %q", v, got.Name)
+		}
+	}
+	pages(t)
+	folder, _ := rich()
+	rows := records(t, filepath.Join(folder, "reliability", "tables", "reliability", "icc.csv"))
+	column := map[string]int{}
+	for i, key := range rows[0] {
+		column[key] = i
+	}
+	sessions := regexp.MustCompile(`\d+ sessions`)
+	for _, row := range rows[1:7] {
+		model := sessions.ReplaceAllString(row[column["model"]], "k sessions")
+		if got, ok := glossary.Find(model); !ok || got.Name != row[column["form"]] {
+			t.Errorf("%s, %s: %q", row[column["form"]], model, got.Name)
+		}
+		if got, ok := glossary.Find("ICC(" + row[column["shrout_fleiss"]] + ")"); !ok || got.Name != row[column["form"]] {
+			t.Errorf("%s, Shrout & Fleiss %s: %q", row[column["form"]], row[column["shrout_fleiss"]], got.Name)
+		}
+	}
+}
+
+// warned says which term explains a kind of warning.
+var warned = map[string]string{
+	`owes its height to the differences between the groups`: "within-group ICC",
+	`left out: not every session has a score`:               "complete cases",
+	`the session means differ`:                              "test of equal session means",
+	`the error grows with the value`:                        "error growth",
+	`the error shrinks as the value grows`:                  "error growth",
+	`only some of the baseline sessions`:                    "baseline",
+	`only some of the follow-up`:                            "follow-up",
+	`as much of a change may be practice with the test`:     "practice",
+	`are left out`:       "complete cases",
+	`across levels r = `: "parted",
+	`the smallest worthwhile change comes out as 0`:         "worthwhile change",
+	`no smallest worthwhile change`:                         "worthwhile change",
+	`in the noise study, so for its athletes a false alarm`: "own noise",
+	`attempts for a score`:                                  "session score",
+	`lies beyond 1`:                                         "corrected r",
+	`no correction for unreliability`:                       "corrected r",
+	`differs itself with the value|proportional bias`:       "proportional bias",
+}
+
+// TestEveryWarningIsExplained finds the term behind everything that the runs
+// say to mind.
+func TestEveryWarningIsExplained(t *testing.T) {
+	pages(t)
+	_, printed := rich()
+	seen := 0
+	for name, text := range printed {
+		_, mind, ok := strings.Cut(text, "\n## Mind\n")
+		if !ok {
+			continue
+		}
+		mind, _, _ = strings.Cut(mind, "\n## ")
+		for line := range strings.Lines(mind) {
+			if strings.TrimSpace(line) == "" {
+				continue
+			}
+			seen++
+			if !explained(t, line) {
+				t.Errorf("%s: no term stands behind %q: add its kind to this test with its term", name, line)
+			}
+		}
+	}
+	if seen < 5 {
+		t.Errorf("only %d warnings seen", seen)
+	}
+}
+
+func explained(t *testing.T, line string) bool {
+	t.Helper()
+	for kind, name := range warned {
+		if regexp.MustCompile(kind).MatchString(line) {
+			if got, ok := glossary.Find(name); !ok || got.Name != name {
+				t.Errorf("no term %q", name)
+			}
+			return true
+		}
+	}
+	return false
+}
+
+// TestExplainPage checks what the page of terms promises: each term once, each
+// link leads somewhere, nothing from the network.
+func TestExplainPage(t *testing.T) {
+	folder := t.TempDir()
+	output(t, "explain", "--out", folder, "--quiet")
+	page := read(t, filepath.Join(folder, "explain.html"))
+	ids := map[string]int{}
+	for _, m := range regexp.MustCompile(`\sid="([^"]+)"`).FindAllStringSubmatch(page, -1) {
+		ids[m[1]]++
+	}
+	links := regexp.MustCompile(`href="([^"]+)"`).FindAllStringSubmatch(page, -1)
+	for _, m := range links {
+		if name, ok := strings.CutPrefix(m[1], "#"); !ok || ids[name] != 1 {
+			t.Errorf("link %s leads to %d places", m[1], ids[name])
+		}
+	}
+	for _, term := range glossary.All() {
+		if ids[term.Anchor()] != 1 {
+			t.Errorf("%s stands %d times in the page", term.Name, ids[term.Anchor()])
+		}
+		if !strings.Contains(page, html.EscapeString(term.Plain)) && !strings.Contains(html.UnescapeString(page), term.Plain) {
+			t.Errorf("%s: the page does not say what it means", term.Name)
+		}
+	}
+	if len(links) < 300 || strings.Contains(page, "<script") || strings.Contains(page, "ZgotmplZ") {
+		t.Errorf("%d links", len(links))
+	}
+}
