@@ -57,7 +57,8 @@ type Options struct {
 	Seed       uint64
 	Replicates int // of every bootstrap; 0 means 2000
 
-	Bootstrap bool // fill the BCa fields of correlations and comparisons
+	Bootstrap bool      // fill the BCa fields of correlations and comparisons
+	Blocks    BlockForm // how [Models] takes the tests of a plane
 
 }
 

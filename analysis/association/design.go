@@ -1,0 +1,270 @@
+package association
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/linear"
+	"noisefloor/analysis/moment"
+)
+
+// A design is the columns from which [Models] builds its models: one value for
+// each athlete who has everything.
+type design struct {
+	athletes            []string
+	y                   []float64
+	base, second, first block
+	lost                int // athletes with the outcome who lack something
+}
+
+// A block is the terms of the covariates and levels, or of one plane.
+type block struct {
+	name    string
+	terms   []term
+	members []term // the tests behind a composite; nil when the terms are the tests
+}
+
+// A term is one column.
+type term struct {
+	name, unit, block string
+	value             []float64
+	sign              float64  // -1 where lower is better
+	tests             []string // of a composite
+	indicator         bool     // of a level
+}
+
+func newDesign(in Input, o Options, s *ModelSet) *design {
+	covariate := func(t Variable) bool {
+		return slices.ContainsFunc(in.Covariates, func(c Variable) bool { return c.Name == t.Name })
+	}
+	var tests, unplaced []Variable
+	for _, t := range in.Tests {
+		switch {
+		case covariate(t):
+		case slices.Contains(o.Planes[:], t.Plane):
+			tests = append(tests, t)
+		default:
+			unplaced = append(unplaced, t)
+		}
+	}
+	if len(unplaced) > 0 {
+		s.warn("tests of neither plane, in no model: %s", namesOf(unplaced))
+	}
+	at := in.completeFor(tests)
+	d := &design{athletes: pick(in.Athletes, at), y: pick(in.Outcome.Value, at)}
+	d.lost = len(complete(len(in.Athletes), in.Outcome.Value)) - len(at)
+	s.N = len(at)
+	if d.lost > 0 {
+		s.warn("%s", in.lostWords(tests, at, d.lost))
+	}
+	d.second, d.first = block{name: o.Planes[1]}, block{name: o.Planes[0]}
+	d.addCovariates(in, at)
+	for _, t := range tests {
+		b := &d.second
+		if t.Plane == d.first.name {
+			b = &d.first
+		}
+		v := pick(t.Value, at)
+		if len(v) > 0 && constant(v) {
+			s.warn("%q is left out of the models: the same value for all %d athletes", t.Name, len(v))
+			continue
+		}
+		b.terms = append(b.terms, term{name: t.Name, unit: t.Unit, block: t.Plane, value: v, sign: sign(flipped(in.Outcome, t))})
+	}
+	return d
+}
+
+func (d *design) addCovariates(in Input, at []int) {
+	var parts []string
+	for _, c := range in.Covariates {
+		d.base.terms = append(d.base.terms, term{name: c.Name, unit: c.Unit, block: "covariates", value: pick(c.Value, at), sign: 1})
+	}
+	if len(in.Covariates) > 0 {
+		parts = append(parts, "covariates")
+	}
+	if in.Level != nil {
+		name := in.LevelName
+		if name == "" {
+			name = "level"
+		}
+		parts = append(parts, name)
+		level := pick(in.Level, at)
+		names, members := groups(level)
+		for g := 1; g < len(names); g++ {
+			v := make([]float64, len(at))
+			for _, i := range members[g] {
+				v[i] = 1
+			}
+			d.base.terms = append(d.base.terms, term{name: name + " " + names[g], block: name, value: v, sign: 1, indicator: true})
+		}
+	}
+	d.base.name = strings.Join(parts, " + ")
+}
+
+// completeFor are the athletes with the outcome, all covariates, a level (when
+// there are levels) and all tests.
+func (in Input) completeFor(tests []Variable) []int {
+	columns := [][]float64{in.Outcome.Value}
+	for _, v := range slices.Concat(in.Covariates, tests) {
+		columns = append(columns, v.Value)
+	}
+	at := complete(len(in.Athletes), columns...)
+	if in.Level != nil {
+		at = slices.DeleteFunc(at, func(i int) bool { return in.Level[i] == "" })
+	}
+	return at
+}
+
+// lostWords says how many athletes the models lose and which test costs most.
+func (in Input) lostWords(tests []Variable, at []int, lost int) string {
+	words := fmt.Sprintf("%d of %d athletes lack a test, a covariate or a level: the models rest on the other %d", lost, lost+len(at), len(at))
+	best, gain := "", 0
+	for k, t := range tests {
+		rest := slices.Delete(slices.Clone(tests), k, k+1)
+		if more := len(in.completeFor(rest)) - len(at); more > gain {
+			best, gain = t.Name, more
+		}
+	}
+	if gain > 0 {
+		words += fmt.Sprintf("; without %q it would be %d more", best, gain)
+	}
+	return words
+}
+
+func namesOf(vs []Variable) string {
+	names := make([]string, len(vs))
+	for i, v := range vs {
+		names[i] = v.Name
+	}
+	return strings.Join(names, ", ")
+}
+
+// unusable says why no model can be fitted.
+func (d *design) unusable() string {
+	switch {
+	case len(d.second.terms)+len(d.first.terms) == 0:
+		return fmt.Sprintf("no test of the %s or %s plane", d.second.name, d.first.name)
+	case len(d.y) < spareDF+2:
+		return fmt.Sprintf("%d athletes have everything, fewer than %d", len(d.y), spareDF+2)
+	case constant(d.y):
+		return "the outcome is the same for every athlete who has everything"
+	}
+	return ""
+}
+
+// terms counts the terms of the largest model.
+func (d *design) terms() int {
+	return len(d.base.terms) + len(d.second.terms) + len(d.first.terms)
+}
+
+// takeForm makes composites of the blocks, if asked to or if there are too many
+// tests.
+func (d *design) takeForm(form BlockForm, s *ModelSet) {
+	s.Form = form
+	many, n := d.terms(), len(d.y)
+	if form == BlockAuto {
+		s.Form = BlockTests
+		if n < athletesForTerm*many {
+			s.Form = BlockComposite
+		}
+	}
+	if s.Form != BlockComposite {
+		return
+	}
+	made := d.second.compose(s)
+	made = d.first.compose(s) || made
+	if !made {
+		s.Form = BlockTests
+	} else if form == BlockAuto {
+		s.Words = append(s.Words, fmt.Sprintf("%d athletes are too few for %d terms (%d for each, common practice): the tests of a plane are taken as one term, the mean of the standardised tests, better is higher", n, many, athletesForTerm))
+	}
+	if n < athletesForTerm*d.terms() {
+		s.warn("%d athletes for %d terms, fewer than %d for each (common practice): R² flatters; look at the leave-one-out R²", n, d.terms(), athletesForTerm)
+	}
+}
+
+// compose replaces the terms of a block by the mean of the standardised tests,
+// each turned so that better is higher; false for fewer than two tests.
+func (b *block) compose(s *ModelSet) bool {
+	if len(b.terms) < 2 {
+		return false
+	}
+	b.members = b.terms
+	one := term{name: fmt.Sprintf("mean of %d %s tests", len(b.members), b.name), unit: "SD", block: b.name, sign: 1,
+		value: make([]float64, len(b.members[0].value))}
+	for k, t := range b.members {
+		b.members[k].value = standardised(t)
+		b.members[k].sign = 1
+		one.tests = append(one.tests, t.name)
+		for i, v := range b.members[k].value {
+			one.value[i] += v / float64(len(b.members))
+		}
+	}
+	for k, t := range b.members {
+		rest := make([]float64, len(one.value))
+		for i, v := range one.value {
+			rest[i] = float64(len(b.members))*v - t.value[i]
+		}
+		if r := cosine(centre(rest).d, centre(t.value).d); r < 0 {
+			s.warn("%q goes against the other %s tests (r = %s with their mean): is its direction right? The mean of the block blurs it", b.members[k].name, b.name, twoDigits(r))
+		}
+	}
+	b.terms = []term{one}
+	return true
+}
+
+// standardised returns the values of t less their mean over their SD, turned
+// so that better is higher.
+func standardised(t term) []float64 {
+	mean, sd := moment.Mean(t.value), moment.SD(t.value)
+	z := make([]float64, len(t.value))
+	for i, v := range t.value {
+		z[i] = t.sign * (v - mean) / sd
+	}
+	return z
+}
+
+func (d *design) columns(blocks ...block) [][]float64 {
+	var out [][]float64
+	for _, b := range blocks {
+		out = append(out, columnsOf(b.terms)...)
+	}
+	return out
+}
+
+func columnsOf(terms []term) [][]float64 {
+	var out [][]float64
+	for _, t := range terms {
+		out = append(out, t.value)
+	}
+	return out
+}
+
+// drop takes the column that the largest model cannot use out of its block and
+// says so.
+func (d *design) drop(c *linear.ColumnError) string {
+	j := c.Column
+	for _, b := range []*block{&d.base, &d.second, &d.first} {
+		if j < len(b.terms) {
+			t := b.terms[j]
+			b.terms = slices.Delete(slices.Clone(b.terms), j, j+1)
+			return fmt.Sprintf("%q is left out of the models: %v", t.name, c.Err)
+		}
+		j -= len(b.terms)
+	}
+	panic(fmt.Sprintf("association: column %d of %d terms", c.Column, d.terms()))
+}
+
+func nameOf(blocks []*block) string {
+	var names []string
+	for _, b := range blocks {
+		if b.name != "" {
+			names = append(names, b.name)
+		}
+	}
+	if len(names) == 0 {
+		return "mean only"
+	}
+	return strings.Join(names, " + ")
+}
