@@ -2,7 +2,10 @@ package reports
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
+
+	"noisefloor/reports/number"
 )
 
 // caveats collects what to mind, so that what is true of many tests is said
@@ -35,4 +38,34 @@ func (c *caveats) lines() []string {
 		out = append(out, who+": "+text)
 	}
 	return out
+}
+
+var negative = regexp.MustCompile(`(^|[\s(])-(\d)`)
+
+// typographic writes the minus signs of sentences as the tables do.
+func typographic(sentences []string) []string {
+	out := make([]string, len(sentences))
+	for i, s := range sentences {
+		out[i] = negative.ReplaceAllString(s, "${1}"+number.Minus+"${2}")
+	}
+	return out
+}
+
+// labelled puts labels for the measures that a sentence of the form
+// "measure, measure: text" begins with.
+func labelled(sentence string, label func(string) string) string {
+	names, text, ok := strings.Cut(sentence, ": ")
+	if !ok {
+		return sentence
+	}
+	names, more, _ := strings.Cut(names, " and ")
+	parts := strings.Split(names, ", ")
+	for i, p := range parts {
+		parts[i] = label(p)
+	}
+	names = strings.Join(parts, "; ")
+	if more != "" {
+		names += " and " + more
+	}
+	return names + ": " + text
 }

@@ -17,6 +17,7 @@ type Correlate struct {
 	Settings Settings
 	Labels   map[string]string // measure -> label
 	Result   assoc.Result
+	Caveats  []string  // of the command, beside those of the analysis
 	Planes   [2]string // compared; empty means transverse, sagittal
 }
 
@@ -70,7 +71,7 @@ func (v Correlate) Answer() []string {
 		kind = " within a level"
 	}
 	out := []string{fmt.Sprintf("%s goes with %s most closely%s: r = %s, %d athletes; %d of %d tests go with it beyond chance (Holm, %s).",
-		v.label(ranked[0].Measure), v.label(v.Result.Outcome), kind, correlationWords(best.Estimate), ranked[0].N, sure, len(ranked), number.Percent(v.Result.Level, 0))}
+		v.label(ranked[0].Measure), v.label(v.Result.Outcome), kind, correlationWords(best.Estimate), ranked[0].N, sure, len(ranked), number.Level(v.Result.Level))}
 	out = append(out, v.planeAnswer()...)
 	return append(out, v.partedAnswer()...)
 }
@@ -116,13 +117,13 @@ func (v Correlate) partedAnswer() []string {
 
 // Warnings implements [View].
 func (v Correlate) Warnings() []string {
-	out := slices.Clone(v.Result.Warnings)
+	out := append(slices.Clone(v.Caveats), v.Result.Warnings...)
 	for _, a := range v.Result.Associations {
 		for _, w := range a.Warnings {
 			out = append(out, v.label(a.Measure)+": "+w)
 		}
 	}
-	return out
+	return typographic(out)
 }
 
 // Method implements [View].
@@ -133,7 +134,7 @@ func (v Correlate) Method() []string {
 		"Within level: level means removed, pooled, df n − levels − 1; a test whether the levels' correlations are equal.",
 		"Corrected r = r/√(reliability of the test · reliability of the outcome) (Spearman 1904); above 1 it is shown as it is and flagged.",
 		"Two correlations that share the outcome: Williams' t (Steiger 1980), the z of Meng, Rosenthal & Rubin (1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first.",
-		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at: " + fmt.Sprint(v.Result.Family) + ".",
+		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at that have a correlation: " + fmt.Sprint(v.compared()) + " of " + fmt.Sprint(v.Result.Family) + ".",
 	}
 }
 
@@ -163,6 +164,18 @@ func (v Correlate) Tables() []table.Table {
 		out = append(out, t)
 	}
 	return out
+}
+
+// compared counts the tests that have a correlation, over which p values are
+// adjusted.
+func (v Correlate) compared() int {
+	n := 0
+	for _, a := range v.Result.Associations {
+		if r, _ := leading(a); !math.IsNaN(r.P) {
+			n++
+		}
+	}
+	return n
 }
 
 func correlationCells(c *assoc.Correlation) []table.Cell {
@@ -202,7 +215,7 @@ func (v Correlate) associationTable() table.Table {
 	cols = append(cols, corrected, table.Machine("corrected_lower"), table.Machine("corrected_upper"),
 		table.Machine("slope"), table.Machine("slope_lower"), table.Machine("slope_upper"))
 	t := table.Table{Name: "correlate", Caption: "Each test against " + v.label(v.Result.Outcome) + ".", Columns: cols,
-		Notes: []string{fmt.Sprintf("Intervals at %s; p adjusted over the %d tests looked at.", number.Percent(v.Result.Level, 0), v.Result.Family)}}
+		Notes: []string{fmt.Sprintf("Intervals at %s; p adjusted over the %s with a correlation.", number.Level(v.Result.Level), number.Count(v.compared(), "test", "tests"))}}
 	for _, a := range v.Result.Associations {
 		t.Rows = append(t.Rows, v.associationRow(a))
 	}
@@ -249,13 +262,21 @@ func (v Correlate) comparisonTable(name, caption string, comparisons []assoc.Com
 		table.R("difference", "difference"), table.Machine("lower"), table.Machine("upper"),
 		table.R("t", "t"), table.Machine("df"), table.R("p", "p_williams"), table.R("p (Holm)", "p_williams_holm"), table.Machine("z"), table.R("p (Meng)", "p_meng")}}
 	for _, c := range comparisons {
-		row := []table.Cell{table.Text(v.label(c.A)), table.Text(c.PlaneA), table.Text(v.label(c.B)), table.Text(c.PlaneB), count(c.N),
+		row := []table.Cell{table.Text(v.label(c.A) + turned(c.FlippedA)), table.Text(c.PlaneA), table.Text(v.label(c.B) + turned(c.FlippedB)), table.Text(c.PlaneB), count(c.N),
 			table.Num(c.RA, number.Correlation(c.RA)), table.Num(c.RB, number.Correlation(c.RB)), table.Num(c.RAB, number.Correlation(c.RAB))}
 		row = append(row, triple(c.Difference, number.SignedEstimate(c.Difference, 2))...)
 		t.Rows = append(t.Rows, append(row, table.Num(c.T, number.Plain(c.T, 2)), table.Num(c.DF, ""), table.Num(c.PWilliams, number.PValue(c.PWilliams)),
 			table.Num(c.PWilliamsHolm, number.PValue(c.PWilliamsHolm)), table.Num(c.Z, ""), table.Num(c.PMeng, number.PValue(c.PMeng))))
 	}
 	return t
+}
+
+// turned marks a test whose correlations stand with the other sign.
+func turned(flipped bool) string {
+	if flipped {
+		return " (turned: lower is better)"
+	}
+	return ""
 }
 
 func (v Correlate) levelTable() table.Table {
@@ -281,7 +302,7 @@ func (v Correlate) levelTable() table.Table {
 func (v Correlate) Document() any {
 	r := v.Result
 	d := correlateDocument{Schema: "noisefloor/correlate/1", Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
-		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(r.Warnings)}
+		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(append(slices.Clone(v.Caveats), r.Warnings...))}
 	if len(r.WithinComparisons) > 0 {
 		d.Within = comparisonDocuments(r.WithinComparisons)
 	}
@@ -323,7 +344,7 @@ func associationDocument(a assoc.Association) association {
 func comparisonDocuments(all []assoc.Comparison) []comparison {
 	out := []comparison{}
 	for _, c := range all {
-		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, number64(c.RA), number64(c.RB), number64(c.RAB),
+		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, c.FlippedA, c.FlippedB, number64(c.RA), number64(c.RB), number64(c.RAB),
 			number64(c.Difference.Value), number64(c.Difference.Lower), number64(c.Difference.Upper), number64(c.T), number64(c.DF),
 			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng)})
 	}

@@ -30,6 +30,7 @@ type reliabilityDocument struct {
 	Settings Settings             `json:"settings"`
 	Measures []reliabilityMeasure `json:"measures"`
 	Failed   []failed             `json:"not_analysed,omitempty"`
+	Warnings []string             `json:"warnings"`
 }
 
 type failed struct {
@@ -334,6 +335,8 @@ type comparison struct {
 	PlaneA     string   `json:"plane_a"`
 	PlaneB     string   `json:"plane_b"`
 	N          int      `json:"n"`
+	TurnedA    bool     `json:"turned_a"` // lower is better: its correlations stand here with the other sign
+	TurnedB    bool     `json:"turned_b"`
 	RA         *float64 `json:"r_a,omitempty"`
 	RB         *float64 `json:"r_b,omitempty"`
 	RAB        *float64 `json:"r_ab,omitempty"`

@@ -20,6 +20,7 @@ type Reliability struct {
 	Settings Settings
 	Measures []ReliabilityMeasure
 	Failed   []Failed
+	Caveats  []string // of the command, beside those of the measures
 }
 
 // A ReliabilityMeasure is one measure, over all athletes or of one group.
@@ -55,9 +56,12 @@ func (v Reliability) Answer() []string {
 
 func (v Reliability) answerOne(m ReliabilityMeasure) []string {
 	r := m.Result
+	if m.flat() {
+		return []string{fmt.Sprintf("%s: every athlete has the same score in every session, so nothing can be said about its noise. If it is not a test, take it out with --attribute.", m.Label)}
+	}
 	s := fmt.Sprintf("%s: from session to session an athlete's score varies by a typical error of %s (%s, %s interval); "+
 		"a change of one athlete is more than noise from %s on.",
-		m.Label, m.typicalError(), m.typicalErrorLimits(), number.Percent(r.Level, 0), m.detectable())
+		m.Label, m.typicalError(), m.typicalErrorLimits(), number.Level(r.Level), m.detectable())
 	out := []string{s}
 	if !math.IsNaN(r.Ratio) && !math.IsInf(r.Ratio, 0) {
 		out = append(out, fmt.Sprintf("The smallest worthwhile change is %s, so the detectable change is %s times what matters%s",
@@ -75,7 +79,7 @@ func seesIt(ratio float64) string {
 
 func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
 	byError := slices.DeleteFunc(slices.Clone(all), func(m ReliabilityMeasure) bool {
-		return math.IsNaN(m.Result.TypicalErrorPercent.Value)
+		return math.IsNaN(m.Result.TypicalErrorPercent.Value) || m.flat()
 	})
 	slices.SortStableFunc(byError, func(a, b ReliabilityMeasure) int {
 		return cmp.Compare(a.Result.TypicalErrorPercent.Value, b.Result.TypicalErrorPercent.Value)
@@ -84,12 +88,12 @@ func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
 	if len(byError) > 0 {
 		low, high := byError[0], byError[len(byError)-1]
 		out = append(out, fmt.Sprintf("Of %d tests the least noisy is %s (typical error %s of the score, %s interval %s) and the noisiest %s (%s, %s).",
-			len(all), low.Label, percent(low.Result.TypicalErrorPercent.Value), number.Percent(low.Result.Level, 0), percentLimits(low.Result.TypicalErrorPercent),
+			len(all), low.Label, percent(low.Result.TypicalErrorPercent.Value), number.Level(low.Result.Level), percentLimits(low.Result.TypicalErrorPercent),
 			high.Label, percent(high.Result.TypicalErrorPercent.Value), percentLimits(high.Result.TypicalErrorPercent)))
 	}
 	sees, judged, useless := 0, 0, []string{}
 	for _, m := range all {
-		if !math.IsNaN(m.Result.Ratio) {
+		if !math.IsNaN(m.Result.Ratio) && !m.flat() {
 			judged++
 			if m.Result.Ratio <= 1 {
 				sees++
@@ -100,11 +104,46 @@ func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
 		}
 	}
 	out = append(out, seesWords(sees, judged))
+	out = append(out, v.groupAnswer(all)...)
 	if len(useless) > 0 {
 		out = append(out, fmt.Sprintf("Not shown to tell athletes apart at all (the interval of the ICC holds 0): %s.", strings.Join(useless, ", ")))
 	}
 	r := all[0].Result
 	return append(out, fmt.Sprintf("%s, %s.", athletesRange(all), sessionWords(r.Sessions)))
+}
+
+// flat reports a test without any residual error: a column that never changes
+// within an athlete is not measured anew.
+func (m ReliabilityMeasure) flat() bool { return m.Result.TypicalError.Value == 0 }
+
+// groupAnswer says whether the groups are equally noisy.
+func (v Reliability) groupAnswer(all []ReliabilityMeasure) []string {
+	tested, differ, lifted := 0, []string{}, 0
+	for _, m := range all {
+		t := m.Result.GroupTest
+		if t == nil || math.IsNaN(t.P) {
+			continue
+		}
+		tested++
+		if t.P < 1-m.Result.Level {
+			differ = append(differ, m.Label)
+		}
+		if t.LiftedByGroups {
+			lifted++
+		}
+	}
+	if tested == 0 {
+		return nil
+	}
+	words := fmt.Sprintf("By %s the typical error differs beyond chance in none of %s", v.Settings.By, number.Count(tested, "test", "tests"))
+	if len(differ) > 0 {
+		words = fmt.Sprintf("By %s the typical error differs beyond chance (%s, each test on its own) in %d of %s: %s", v.Settings.By,
+			number.Level(v.Settings.Confidence), len(differ), number.Count(tested, "test", "tests"), strings.Join(differ, "; "))
+	}
+	if lifted > 0 {
+		words += fmt.Sprintf("; in %d the ICC over all owes its height to the differences between the groups", lifted)
+	}
+	return []string{words + "."}
 }
 
 func seesWords(sees, judged int) string {
@@ -175,12 +214,12 @@ func (v Reliability) Warnings() []string {
 		}
 		said.add(name, "not analysed: "+f.Reason)
 	}
-	return said.lines()
+	return typographic(append(slices.Clone(v.Caveats), said.lines()...))
 }
 
 // Method implements [View].
 func (v Reliability) Method() []string {
-	level := number.Percent(v.Settings.Confidence, 0)
+	level := number.Level(v.Settings.Confidence)
 	return []string{
 		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Athletes with every session were used (complete cases); the others are counted and named.", v.Settings.Score),
 		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's approximation.",
@@ -238,6 +277,19 @@ func (m ReliabilityMeasure) worthwhile() string {
 		return upDown(w.PercentUp, w.PercentDown)
 	}
 	return m.value(w.Value)
+}
+
+// worthwhileLimits is the interval of the worthwhile change, "" without one.
+func (m ReliabilityMeasure) worthwhileLimits() string {
+	e := m.Result.Worthwhile.Estimate
+	if !e.HasInterval() || math.IsNaN(e.Value) {
+		return ""
+	}
+	if m.onLog() {
+		p := e.Map(estimate.Percent)
+		return " (" + percentLimits(p) + ")"
+	}
+	return " (" + number.Interval(e.Lower, e.Upper, m.decimals()) + ")"
 }
 
 func (m ReliabilityMeasure) icc(form string) estimate.Estimate {

@@ -64,7 +64,7 @@ func (v Reliability) summaryTable() table.Table {
 		row = append(row, table.Num(r.DF, ""))
 		row = append(row, triple(r.TypicalErrorPercent, percent(r.TypicalErrorPercent.Value))...)
 		row = append(row, table.Num(r.DetectableChange.Value, m.detectable()), table.Num(r.DetectableChange.LargeSample, ""))
-		row = append(row, triple(r.Worthwhile.Estimate, m.worthwhile())...)
+		row = append(row, triple(r.Worthwhile.Estimate, m.worthwhile()+m.worthwhileLimits())...)
 		row = append(row, triple(a, correlationWords(a))...)
 		row = append(row, triple(c, number.Correlation(c.Value))...)
 		t.Rows = append(t.Rows, row)
@@ -176,7 +176,7 @@ func (v Reliability) groupTable() table.Table {
 		for i, g := range m.Result.Groups {
 			test := g.TooFew
 			if i == 0 && m.Result.GroupTest != nil {
-				test = m.Result.GroupTest.Method + ", " + number.P(m.Result.GroupTest.P) + ". " + m.Result.GroupTest.Words
+				test = m.Result.GroupTest.Words
 			}
 			text := number.WithUnit(number.Plain(g.TypicalError.Value, m.decimals()), m.Unit)
 			if m.onLog() {

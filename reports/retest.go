@@ -22,6 +22,7 @@ type Retest struct {
 	Labels   map[string]string          // measure -> label; the measure itself when absent
 	Better   map[string]score.Direction // measure -> which way it improves
 	Result   retest.Result
+	Caveats  []string // of the command, beside those of the analysis
 	Runs     []string // athletes whose runs are drawn; empty means those with the most real changes
 }
 
@@ -32,7 +33,12 @@ func (v Retest) Name() string { return "retest" }
 func (v Retest) Stem() string { return v.Name() }
 
 // Title implements [View].
-func (v Retest) Title() string { return "Which changes are real?" }
+func (v Retest) Title() string {
+	if len(v.Runs) == 1 {
+		return "Which changes of " + v.Runs[0] + " are real?"
+	}
+	return "Which changes are real?"
+}
 
 // Answer implements [View].
 func (v Retest) Answer() []string {
@@ -40,11 +46,11 @@ func (v Retest) Answer() []string {
 	if f.Changes == 1 {
 		return []string{v.sentence(v.Result.Changes[0])}
 	}
-	rises, falls, worth, better := 0, 0, 0, 0
+	if len(v.Runs) == 1 {
+		return v.answerOne(v.Runs[0])
+	}
+	rises, falls, worth := 0, 0, 0
 	for _, c := range v.Result.Changes {
-		if c.Real && c.Better == "better" {
-			better++
-		}
 		switch {
 		case c.Real && c.Direction == "rise":
 			rises++
@@ -56,12 +62,70 @@ func (v Retest) Answer() []string {
 		}
 	}
 	return []string{
-		fmt.Sprintf("%d of %s are more than noise (%s): %s and %s, %d of them for the better; %d are also surely large enough to matter.",
-			f.Real, number.Count(f.Changes, "change", "changes"), number.Percent(v.Result.Level, 0),
-			number.Count(rises, "rise", "rises"), number.Count(falls, "fall", "falls"), better, worth),
+		fmt.Sprintf("%d of %s are more than noise (%s): %s and %s%s; %s also surely large enough to matter.",
+			f.Real, number.Count(f.Changes, "change", "changes"), number.Level(v.Result.Level),
+			number.Count(rises, "rise", "rises"), number.Count(falls, "fall", "falls"), v.betterWords(), are(worth)),
 		fmt.Sprintf("Had nobody changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
-			number.Plain(f.ExpectedFalseAlarms, 1), number.Percent(1-v.Result.Level, 0), f.RealAfterBH),
+			number.Plain(f.ExpectedFalseAlarms, 1), number.Level(1-v.Result.Level), f.RealAfterBH),
 	}
+}
+
+// answerOne is the answer for one athlete and several changes: which tests rose
+// and which fell past the noise.
+func (v Retest) answerOne(athlete string) []string {
+	f := v.Result.Family
+	out := []string{fmt.Sprintf("%s: %d of %s more than noise (%s).", athlete, f.Real, number.Count(f.Changes, "change is", "changes are"), number.Level(v.Result.Level))}
+	for _, set := range []struct{ head, way string }{{"Better", "better"}, {"Worse", "worse"}, {"Rises", "rise"}, {"Falls", "fall"}} {
+		var list []string
+		for _, c := range v.Result.Changes {
+			if c.Real && (c.Better == set.way || c.Better == "" && c.Direction == set.way) {
+				list = append(list, fmt.Sprintf("%s %s (session %s to %s)", v.label(c.Measure), v.changeWords(c), strings.Join(c.From, "+"), strings.Join(c.To, "+")))
+			}
+		}
+		if len(list) > 0 {
+			out = append(out, set.head+": "+listed(list, 10)+".")
+		}
+	}
+	return append(out, fmt.Sprintf("Had nothing changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
+		number.Plain(f.ExpectedFalseAlarms, 1), number.Level(1-v.Result.Level), f.RealAfterBH))
+}
+
+// betterWords counts the real changes for the better and the worse, when it is
+// known which is which.
+func (v Retest) betterWords() string {
+	better, worse := 0, 0
+	for _, c := range v.Result.Changes {
+		switch {
+		case c.Real && c.Better == "better":
+			better++
+		case c.Real && c.Better == "worse":
+			worse++
+		}
+	}
+	if better+worse == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (%d for the better, %d for the worse)", better, worse)
+}
+
+// are writes "1 is", "3 are".
+func are(n int) string {
+	if n == 1 {
+		return "1 is"
+	}
+	return fmt.Sprintf("%d are", n)
+}
+
+// way writes the direction of a change, and for a real one whether it is the
+// better: "rise", "fall, worse".
+func way(c retest.Change) string {
+	switch {
+	case c.Direction == "none":
+		return "no change"
+	case c.Better == "" || !c.Real:
+		return c.Direction
+	}
+	return c.Direction + ", " + c.Better
 }
 
 // sentence is the answer for one athlete and measure.
@@ -71,9 +135,9 @@ func (v Retest) sentence(c retest.Change) string {
 		chance = fmt.Sprintf("; chance that the true change is a worthwhile rise %s, trivial %s, a worthwhile fall %s",
 			share(c.Chance.Rise), share(c.Chance.Trivial), share(c.Chance.Fall))
 	}
-	return fmt.Sprintf("%s, %s, session %s to %s: %s, %s (%s interval %s)%s.",
+	return fmt.Sprintf("%s, %s, session %s to %s: %s (%s), %s (%s interval %s)%s.",
 		c.Athlete, v.label(c.Measure), strings.Join(c.From, "+"), strings.Join(c.To, "+"),
-		c.Verdict, v.changeWords(c), number.Percent(v.Result.Level, 0), v.limitsWords(c), chance)
+		c.Verdict, way(c), v.changeWords(c), number.Level(v.Result.Level), v.limitsWords(c), chance)
 }
 
 func share(p float64) string {
@@ -120,11 +184,17 @@ func (v Retest) limitsWords(c retest.Change) string {
 }
 
 // Warnings implements [View].
-func (v Retest) Warnings() []string { return v.Result.Warnings }
+func (v Retest) Warnings() []string {
+	out := slices.Clone(v.Caveats)
+	for _, w := range v.Result.Warnings {
+		out = append(out, labelled(w, v.label))
+	}
+	return typographic(out)
+}
 
 // Method implements [View].
 func (v Retest) Method() []string {
-	level := number.Percent(v.Result.Level, 0)
+	level := number.Level(v.Result.Level)
 	var sources []string
 	for _, n := range v.Result.Noise {
 		if !slices.Contains(sources, n.Source) {
@@ -179,13 +249,13 @@ func (v Retest) withLeftOut(out []table.Table) []table.Table {
 }
 
 func (v Retest) changesTable(name, caption string, changes []retest.Change) table.Table {
-	level := number.Percent(v.Result.Level, 0)
+	level := number.Level(v.Result.Level)
 	t := table.Table{Name: name, Caption: caption, Columns: []table.Column{
 		table.L("athlete", "athlete"), table.L("test", "label"), table.Machine("measure"), table.Machine("unit"), table.Machine("scale"),
 		table.L("from", "from"), table.L("to", "to"), table.R("baseline", "baseline"), table.R("follow-up", "follow_up"),
 		table.R("change ("+level+" interval)", "change"), table.Machine("lower"), table.Machine("upper"),
 		table.Machine("lower_narrow"), table.Machine("upper_narrow"), table.Machine("se"), table.Machine("df"),
-		table.Machine("detectable"), table.Machine("worthwhile"), table.L("verdict", "verdict"), table.Machine("direction"), table.L("", "better"),
+		table.Machine("detectable"), table.Machine("worthwhile"), table.L("verdict", "verdict"), table.L("way", "way"), table.Machine("direction"), table.Machine("better"),
 		table.R("chance: rise", "chance_rise"), table.R("trivial", "chance_trivial"), table.R("fall", "chance_fall"),
 		table.R("p", "p"), table.R("p (BH)", "p_bh"), table.Machine("p_holm"), table.Machine("reliable_change_index"),
 		table.Machine("expected_by_regression"), table.Machine("beyond_regression")}}
@@ -215,7 +285,7 @@ func (v Retest) changeRow(c retest.Change) []table.Cell {
 		table.Num(c.Baseline, number.Plain(c.Baseline, d)), table.Num(c.FollowUp, number.WithUnit(number.Plain(c.FollowUp, d), n.Unit)),
 		table.Num(c.Change.Value, v.changeWords(c)+" ("+v.limitsWords(c)+")"), table.Num(c.Change.Lower, ""), table.Num(c.Change.Upper, ""),
 		table.Num(c.Narrow.Lower, ""), table.Num(c.Narrow.Upper, ""), table.Num(c.SE, ""), table.Num(c.DF, ""),
-		table.Num(c.Detectable, ""), table.Num(c.Worthwhile, ""), table.Text(string(c.Verdict)), table.Text(c.Direction), table.Text(c.Better),
+		table.Num(c.Detectable, ""), table.Num(c.Worthwhile, ""), table.Text(string(c.Verdict)), table.Text(way(c)), table.Text(c.Direction), table.Text(c.Better),
 		rise, trivial, fall,
 		table.Num(c.P, number.PValue(c.P)), table.Num(c.PBH, number.PValue(c.PBH)), table.Num(c.PHolm, ""), table.Num(c.RCI, ""),
 		table.Num(expected, ""), table.Num(beyond, ""),
@@ -312,7 +382,7 @@ func (v Retest) scaled(n noise.Model, x float64) string {
 func (v Retest) Document() any {
 	r := v.Result
 	d := retestDocument{Schema: "noisefloor/retest/1", Input: v.Input.document(), Settings: v.Settings, Noise: []noiseDocument{},
-		Changes: []change{}, Family: family{r.Family.Changes, r.Family.ExpectedFalseAlarms, r.Family.Real, r.Family.RealAfterBH}, Warnings: list(r.Warnings)}
+		Changes: []change{}, Family: family{r.Family.Changes, r.Family.ExpectedFalseAlarms, r.Family.Real, r.Family.RealAfterBH}, Warnings: list(append(slices.Clone(v.Caveats), r.Warnings...))}
 	for _, n := range r.Noise {
 		d.Noise = append(d.Noise, noiseDocument{n.Measure, n.Unit, n.Source, number64(n.TypicalError), number64(n.DF), string(n.Scale), n.Athletes, list(n.Sessions), number64(n.Trials)})
 	}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"noisefloor/reports/number"
 	"noisefloor/reports/table"
 )
 
@@ -56,7 +57,7 @@ func writeAside(b *strings.Builder, v View, held int) {
 		}
 	}
 	if held > 0 {
-		fmt.Fprintf(b, "\n%d more tables: --details, or --out DIR for pages and pictures.\n", held)
+		fmt.Fprintf(b, "\n%s: --details, or --out DIR for pages and pictures.\n", number.Count(held, "more table", "more tables"))
 	}
 }
 

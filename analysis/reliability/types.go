@@ -38,6 +38,7 @@ type Worthwhile struct {
 	Basis    Basis   // "" means TrueSD
 	Fraction float64 // of the SD; 0 means 0.2
 	Value    float64 // Fixed: in the measure's unit (raw scale) or percent (log scale)
+	Source   string  // Fixed: who set it; "" means set by the user
 
 	// Anchored: the outcome's value for each athlete of the table (NaN where
 	// missing), its name and unit, and the change in it that matters.

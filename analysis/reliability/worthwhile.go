@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -66,8 +67,8 @@ func (r *Result) worthwhile(s study, p parts) {
 		if r.Scale == score.Log {
 			value = math.Log1p(w.Value / 100)
 		}
-		c.Estimate = estimate.Without(value, "set by the user")
-		what = "set by the user"
+		what = cmp.Or(w.Source, "set by the user")
+		c.Estimate = estimate.Without(value, what)
 	case Anchored:
 		c.Estimate = anchored(s, p, r.Mean, r.Level)
 		what = fmt.Sprintf("goes with a change of %s in %s", withUnit(w.OutcomeChange, w.OutcomeUnit), outcomeName(w))

@@ -24,6 +24,7 @@ var arrows = map[string][]string{
 	"internal/seeded":            {},
 	"internal/numtest":           {"analysis/estimate"},
 	"internal/published":         {},
+	"internal/calibration":       {"analysis", "reports/picture", "reports/number", "reports/table", "internal/calibration", "internal/outfile"},
 	"internal/oracle":            {"internal/published"},
 	"analysis":                   {"analysis"},
 	"reports":                    {"reports", "analysis"},

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,7 +13,6 @@ import (
 	"noisefloor/analysis/association"
 	"noisefloor/analysis/reliability"
 	"noisefloor/internal/cohort"
-	"noisefloor/internal/noisefile"
 	"noisefloor/reports"
 )
 
@@ -27,6 +25,7 @@ type correlateOptions struct {
 	planes     []string
 	noise      string
 	replicates int
+	scoreGiven bool
 	path       string
 }
 
@@ -41,10 +40,10 @@ for unreliability; and whether rotational tests go with it more closely than
 straight-line ones. One row per athlete: the mean over the chosen sessions.`,
 		Example: `  noisefloor correlate tests.csv --outcome ball_speed --sessions 1,2
   noisefloor correlate tests.csv --outcome bat_speed --by level --covariate body_mass`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			o.path = args[0]
-			if err := errors.Join(o.table.check(), o.output.check()); err != nil {
+		Args: oneTable,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.path, o.scoreGiven = args[0], cmd.Flags().Changed("score")
+			if err := errors.Join(o.table.check(), o.output.check(), checkReplicates(o.replicates)); err != nil {
 				return err
 			}
 			if len(o.planes) != 2 {
@@ -57,12 +56,13 @@ straight-line ones. One row per athlete: the mean over the chosen sessions.`,
 	o.output.register(cmd)
 	fl := cmd.Flags()
 	fl.StringSliceVar(&o.table.sessions, "sessions", nil, "`sessions` to use (default: all)")
+	o.table.scale = "auto"
 	fl.StringVar(&o.outcome, "outcome", "", "the `measure` to compare with (default: the dictionary's outcome)")
 	fl.StringSliceVar(&o.covariates, "covariate", nil, "hold this `column` or measure constant; repeatable")
 	fl.StringVar(&o.by, "by", "", "`column` of the levels for the within-level analysis (default: the level column; none: leave it out)")
 	fl.StringSliceVar(&o.planes, "planes", []string{"transverse", "sagittal"}, "the two `planes` whose tests are compared")
 	fl.StringVar(&o.noise, "noise", "", "noise `file` with the reliabilities for the corrected r (default: from the sessions used, when there are two or more)")
-	fl.IntVar(&o.replicates, "replicates", 0, "`number` of bootstrap resamples (default 2000)")
+	fl.IntVar(&o.replicates, "replicates", 2000, "`number` of bootstrap resamples")
 	return cmd
 }
 
@@ -88,7 +88,8 @@ func correlateOf(t *cohort.Table, o correlateOptions) (reports.Correlate, error)
 	if err != nil {
 		return v, err
 	}
-	rel, err := o.reliabilities()
+	v.Caveats = o.table.caveats(t, measures)
+	rel, err := o.reliabilities(t)
 	if err != nil {
 		return v, err
 	}
@@ -115,7 +116,7 @@ func correlateOf(t *cohort.Table, o correlateOptions) (reports.Correlate, error)
 	v.Result, err = association.Analyse(in, association.Options{Level: float64(o.table.confidence), Planes: v.Planes, Seed: o.table.seed, Replicates: o.replicates})
 	v.Settings = o.table.settings()
 	v.Settings.Sessions, v.Settings.By, v.Settings.Covariates, v.Settings.Planes = t.Sessions, in.LevelName, o.covariates, o.planes
-	v.Settings.Replicates = o.replicates
+	v.Settings.Replicates, v.Settings.Scale = o.replicates, ""
 	return v, err
 }
 
@@ -142,7 +143,7 @@ func (o correlateOptions) outcomeOf(t *cohort.Table) (*cohort.Measure, error) {
 
 // variable is a measure as one number for each athlete, with its reliability.
 func (o correlateOptions) variable(t *cohort.Table, m *cohort.Measure, rel func(*cohort.Measure, int) (float64, string)) (association.Variable, error) {
-	x := association.Variable{Name: m.Name, Unit: m.Unit, Plane: m.Plane, Better: better(m), Reliability: math.NaN()}
+	x := association.Variable{Name: m.Name, Unit: m.Unit, Plane: m.Plane, Better: o.table.better(t, m), Reliability: math.NaN()}
 	scores, err := o.table.scores(t, m)
 	if err != nil {
 		return x, err
@@ -170,16 +171,11 @@ func (o correlateOptions) variable(t *cohort.Table, m *cohort.Measure, rel func(
 
 // reliabilities reads the noise file, if one was named: the reliability of the
 // mean of k sessions, stepped up from ICC(C,1) (Spearman & Brown 1910).
-func (o correlateOptions) reliabilities() (func(*cohort.Measure, int) (float64, string), error) {
+func (o correlateOptions) reliabilities(t *cohort.Table) (func(*cohort.Measure, int) (float64, string), error) {
 	if o.noise == "" {
 		return nil, nil
 	}
-	f, err := os.Open(o.noise)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	file, err := noisefile.Read(f, o.noise)
+	file, err := readNoise(o.noise, o.table, o.scoreGiven, t.Measures)
 	if err != nil {
 		return nil, err
 	}

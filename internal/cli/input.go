@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -14,6 +15,7 @@ import (
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
 	"noisefloor/reports"
+	"noisefloor/reports/table"
 )
 
 // tableFlags say how to read and narrow the table.
@@ -22,7 +24,7 @@ type tableFlags struct {
 	dictionary                          string
 	noDictionary                        bool
 	encoding, delimiter, decimal, sheet string
-	measures, where, sessions           []string
+	measures, where, sessions, lower    []string
 	score, scale                        string
 	confidence                          level
 	seed                                uint64
@@ -40,12 +42,28 @@ func (f *tableFlags) register(cmd *cobra.Command) {
 	fl.StringVar(&f.sheet, "sheet", "", "`name` of the sheet of a workbook")
 	fl.StringArrayVar(&f.missing, "missing", nil, "a further `text` that stands for a missing value; repeatable")
 	fl.StringSliceVar(&f.measures, "measure", nil, "only these measures, `names` or globs such as 'throw*'; repeatable")
+	fl.StringSliceVar(&f.lower, "lower", nil, "`measures` where less is better (names or globs); all others then count as more is better (default: the dictionary's)")
 	fl.StringArrayVar(&f.where, "where", nil, "only rows that meet a `condition` such as 'level=academy' or 'age>=16'; repeatable, all must hold")
-	fl.StringVar(&f.score, "score", "mean", "how the attempts of a session become its score: `mean`, best, median or first")
-	fl.StringVar(&f.scale, "scale", "auto", "`scale` of the analysis: raw, log, or auto (the dictionary's, else raw)")
+	fl.StringVar(&f.score, "score", "mean", "`summary` that makes the attempts of a session its score: mean, best, median or first")
 	f.confidence = 0.95
 	fl.Var(&f.confidence, "confidence", "`level` of the intervals, such as 0.95 or 90%")
 	fl.Uint64Var(&f.seed, "seed", 1, "`number` that starts the random numbers of resampling")
+}
+
+// registerScale adds the flag of the scale for the commands that have one.
+func (f *tableFlags) registerScale(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.scale, "scale", "auto", "`scale` of the analysis: raw, log, or auto (the dictionary's, else raw)")
+}
+
+// oneTable wants the table, and nothing else, on the command line.
+func oneTable(cmd *cobra.Command, args []string) error {
+	switch len(args) {
+	case 0:
+		return usage("which table? noisefloor %s TABLE (a CSV, TSV or Excel file, or - for standard input)", cmd.Name())
+	case 1:
+		return nil
+	}
+	return usage("one table at a time: %q and %q were given", args[0], args[1])
 }
 
 // check refuses values that make no sense before any work is done.
@@ -65,8 +83,17 @@ func (f *tableFlags) check() error {
 	return nil
 }
 
-// load reads the table, narrows it, and says what was taken for what.
+// load reads the table and narrows it.
 func (f *tableFlags) load(s streams, path string, quiet bool) (*cohort.Table, error) {
+	t, err := f.read(s, path, quiet)
+	if err != nil {
+		return nil, err
+	}
+	return f.narrow(t)
+}
+
+// read reads the table and says what was taken for what.
+func (f *tableFlags) read(s streams, path string, quiet bool) (*cohort.Table, error) {
 	columns := map[string]string{}
 	for _, c := range f.columns {
 		role, name, ok := strings.Cut(c, "=")
@@ -85,7 +112,7 @@ func (f *tableFlags) load(s streams, path string, quiet bool) (*cohort.Table, er
 	if !quiet {
 		announce(s.err, t)
 	}
-	return f.narrow(t)
+	return t, nil
 }
 
 func (f *tableFlags) narrow(t *cohort.Table) (_ *cohort.Table, err error) {
@@ -113,13 +140,13 @@ func wrongOption(err error) error {
 
 // announce says on standard error what was read and how it was understood.
 func announce(w io.Writer, t *cohort.Table) {
-	fmt.Fprintf(w, "%s: %s, %s, %s, %s, %s\n", t.Source.Path, t.Source.Format, counted(t.Source.Rows, "row"),
+	fmt.Fprintf(w, "%s: %s, %s, %s, %s, %s\n", table.Clean(t.Source.Path), t.Source.Format, counted(t.Source.Rows, "row"),
 		counted(len(t.Athletes), "athlete"), counted(len(t.Sessions), "session"), counted(len(t.Measures), "measure"))
 	for _, s := range t.Taken {
-		fmt.Fprintln(w, "  "+s)
+		fmt.Fprintln(w, "  "+table.Clean(s))
 	}
 	for _, n := range t.Notes {
-		fmt.Fprintln(w, "  note: "+n)
+		fmt.Fprintln(w, "  note: "+table.Clean(n))
 	}
 }
 
@@ -138,6 +165,9 @@ func input(t *cohort.Table) reports.Input {
 		in.Path = filepath.Base(t.Source.Path)
 	}
 	for _, l := range t.LeftOut {
+		if t.Source.Layout == "wide" {
+			l.Reason += " (cells of a wide table)"
+		}
 		in.LeftOut = append(in.LeftOut, reports.LeftOut{Reason: l.Reason, Rows: l.Rows})
 	}
 	return in
@@ -152,14 +182,26 @@ func (f *tableFlags) settings() reports.Settings {
 // scores makes the session scores of a measure.
 func (f *tableFlags) scores(t *cohort.Table, m *cohort.Measure) (score.Table, error) {
 	return score.Summarise(score.Attempts{Athletes: t.Athletes, Sessions: t.Sessions,
-		Athlete: m.Athlete, Session: m.Session, Trial: m.Trial, Value: m.Value}, score.Summary(f.score), better(m))
+		Athlete: m.Athlete, Session: m.Session, Trial: m.Trial, Value: m.Value}, score.Summary(f.score), f.better(t, m))
 }
 
-func better(m *cohort.Measure) score.Direction {
-	if m.Better == "lower" {
-		return score.Lower
+// better is what --lower says, else the dictionary; without either nobody
+// said which way a measure improves.
+func (f *tableFlags) better(t *cohort.Table, m *cohort.Measure) score.Direction {
+	if len(f.lower) > 0 {
+		if slices.ContainsFunc(f.lower, func(glob string) bool { ok, _ := path.Match(glob, m.Name); return ok }) {
+			return score.Lower
+		}
+		return score.Higher
 	}
-	return score.Higher
+	_, described := t.Dictionary.Measure(m.Name)
+	switch {
+	case m.Better == "lower":
+		return score.Lower
+	case m.Better == "higher", described:
+		return score.Higher
+	}
+	return score.Unknown
 }
 
 // scaleOf returns the scale of a measure: the flag's, else the dictionary's, else raw.
@@ -225,10 +267,28 @@ func (l *level) String() string { return strconv.FormatFloat(float64(*l), 'g', -
 // Type implements the flag.
 func (l *level) Type() string { return "level" }
 
-func directions(t *cohort.Table) map[string]score.Direction {
+// caveats are what the reader of the results should know of how the table was
+// understood.
+func (f *tableFlags) caveats(t *cohort.Table, measures []*cohort.Measure) []string {
+	var out []string
+	if f.score == string(score.Best) {
+		var names []string
+		for _, m := range measures {
+			if f.better(t, m) == score.Unknown {
+				names = append(names, m.Name)
+			}
+		}
+		if len(names) > 0 {
+			out = append(out, fmt.Sprintf("the best attempt was taken as the highest in %s: nobody said which way is better (--lower NAME, or the dictionary)", strings.Join(names, ", ")))
+		}
+	}
+	return out
+}
+
+func (f *tableFlags) directions(t *cohort.Table) map[string]score.Direction {
 	out := map[string]score.Direction{}
 	for _, m := range t.Measures {
-		out[m.Name] = better(m)
+		out[m.Name] = f.better(t, m)
 	}
 	return out
 }

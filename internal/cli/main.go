@@ -9,8 +9,11 @@ import (
 	"fmt"
 	"io"
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
+
+	"noisefloor/reports/table"
 )
 
 const (
@@ -53,7 +56,6 @@ pictures, tables for a spreadsheet and JSON.`,
 		Version:       version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args:          cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return cmd.Help()
 		},
@@ -98,14 +100,23 @@ func usage(format string, args ...any) error {
 	return &usageError{fmt.Sprintf(format, args...)}
 }
 
+// cleanLines keeps what stands in files from driving the terminal.
+func cleanLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, l := range lines {
+		lines[i] = table.Clean(l)
+	}
+	return strings.Join(lines, "\n")
+}
+
 func exitCode(err error, stderr io.Writer) int {
 	if err == nil {
 		return exitDone
 	}
 	if w := (*workError)(nil); errors.As(err, &w) {
-		fmt.Fprintln(stderr, err)
+		fmt.Fprintln(stderr, cleanLines(err.Error()))
 		return exitFail
 	}
-	fmt.Fprintf(stderr, "%v\n'noisefloor COMMAND --help' lists what a command takes.\n", err)
+	fmt.Fprintf(stderr, "%s\n'noisefloor COMMAND --help' lists what a command takes.\n", cleanLines(err.Error()))
 	return exitUsage
 }

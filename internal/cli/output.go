@@ -41,8 +41,14 @@ func (f *outputFlags) check() error {
 	return usage("--format %q: text, json, csv or markdown", f.format)
 }
 
-// deliver writes the folder, if one was asked for, then standard output.
-func (f *outputFlags) deliver(s streams, v reports.View, in reports.Input, set reports.Settings) error {
+// deliver writes the folder, if one was asked for, and further files, all or
+// none of them, then standard output.
+func (f *outputFlags) deliver(s streams, v reports.View, in reports.Input, set reports.Settings, more ...outfile.File) error {
+	for _, m := range more {
+		if err := m.Check(f.force); err != nil {
+			return err
+		}
+	}
 	if f.out != "" {
 		p := reports.Page{Title: v.Title(), Version: version(), Seed: set.Seed, Input: in, Views: []reports.View{v}}
 		files, err := f.folder(p, v.Name())
@@ -54,6 +60,11 @@ func (f *outputFlags) deliver(s streams, v reports.View, in reports.Input, set r
 		}
 		if !f.quiet {
 			fmt.Fprintf(s.err, "wrote %d files; open %s\n", len(files.Names()), filepath.Join(f.out, v.Name()+".html"))
+		}
+	}
+	for _, m := range more {
+		if err := m.Write(f.force); err != nil {
+			return err
 		}
 	}
 	return f.print(s.out, v)

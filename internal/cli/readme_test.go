@@ -12,8 +12,9 @@ import (
 )
 
 // TestReadme runs the command blocks of README.md in order, in an empty
-// folder, and looks for the output that README.md shows: each shown line must
-// come in the output, in the order shown; a line "..." stands for any lines.
+// folder, and compares the output with what README.md shows: line by line from
+// the first; a line "..." stands for any lines, and a line that ends in "…" for
+// any rest of it. Blank lines do not count.
 func TestReadme(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -66,19 +67,41 @@ func runLine(t *testing.T, line string) string {
 
 func checkShown(t *testing.T, output, shown string) {
 	t.Helper()
-	rest := output
-	for line := range strings.Lines(shown) {
-		line = strings.TrimSpace(line)
-		if line == "..." || line == "" {
+	rest, skip := texts(output), false
+	for _, line := range texts(shown) {
+		if line == "..." {
+			skip = true
 			continue
 		}
-		i := strings.Index(rest, line)
-		if i < 0 {
-			t.Errorf("README.md shows a line that is not in the output:\n%s\noutput from there on:\n%.2000s", line, rest)
+		at := 0
+		for skip && at < len(rest) && !fits(line, rest[at]) {
+			at++
+		}
+		if at == len(rest) || !fits(line, rest[at]) {
+			t.Errorf("README.md shows\n%s\nwhere the output has\n%.2000s", line, strings.Join(rest, "\n"))
 			return
 		}
-		rest = rest[i+len(line):]
+		rest, skip = rest[at+1:], false
 	}
+	if !skip && len(rest) > 0 {
+		t.Errorf("README.md stops before\n%.2000s", strings.Join(rest, "\n"))
+	}
+}
+
+func fits(shown, line string) bool {
+	start, cut := strings.CutSuffix(shown, "…")
+	return shown == line || cut && strings.HasPrefix(line, start)
+}
+
+// texts are the lines that are not blank, without the blanks around them.
+func texts(s string) []string {
+	var out []string
+	for line := range strings.Lines(s) {
+		if line = strings.TrimSpace(line); line != "" {
+			out = append(out, line)
+		}
+	}
+	return out
 }
 
 var top, _ = filepath.Abs("../..")

@@ -43,23 +43,24 @@ standard input.`,
 		Example: `  noisefloor reliability tests.csv --sessions 1,2
   noisefloor reliability tests.csv --sessions 1,2 --by level --out report
   noisefloor reliability tests.csv --sessions 1,2 --save-noise noise.json`,
-		Args: cobra.ExactArgs(1),
+		Args: oneTable,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.path = args[0]
-			if err := errors.Join(o.table.check(), o.output.check()); err != nil {
+			if err := errors.Join(o.table.check(), o.output.check(), checkReplicates(o.replicates)); err != nil {
 				return err
 			}
 			return work(runReliability(s, o))
 		},
 	}
 	o.table.register(cmd)
+	o.table.registerScale(cmd)
 	o.output.register(cmd)
 	o.worthwhile.register(cmd)
 	fl := cmd.Flags()
-	fl.StringSliceVar(&o.table.sessions, "sessions", nil, "`sessions` to use, in order (default: all)")
-	fl.StringVar(&o.by, "by", "", "`column` of groups: each on its own too, and a test that their typical errors are equal")
+	fl.StringSliceVar(&o.table.sessions, "sessions", nil, "`sessions` to use; they stay in the order of time (default: all)")
+	fl.StringVar(&o.by, "by", "", "`column` of groups: each on its own too (default: the level column, for the tests between groups only; none: no groups)")
 	fl.StringSliceVar(&o.pair, "agreement", nil, "the two `sessions` whose agreement is shown (default: the last two)")
-	fl.IntVar(&o.replicates, "replicates", 0, "`number` of bootstrap resamples (default 2000)")
+	fl.IntVar(&o.replicates, "replicates", 2000, "`number` of bootstrap resamples")
 	fl.StringVar(&o.saveNoise, "save-noise", "", "write the noise of each test to a `file` for retest")
 	return cmd
 }
@@ -76,22 +77,25 @@ func runReliability(s streams, o reliabilityOptions) error {
 	if len(v.Measures) == 0 {
 		return errors.New(v.Answer()[0])
 	}
-	if o.saveNoise != "" {
-		if err := saveNoise(o, v, models); err != nil {
-			return err
-		}
+	if o.saveNoise == "" {
+		return o.output.deliver(s, v, v.Input, v.Settings)
 	}
-	return o.output.deliver(s, v, v.Input, v.Settings)
+	file, err := noiseFile(o, v, models)
+	if err != nil {
+		return err
+	}
+	return o.output.deliver(s, v, v.Input, v.Settings, file)
 }
 
-func saveNoise(o reliabilityOptions, v reports.Reliability, models noisefile.File) error {
+// noiseFile renders the noise for later retests.
+func noiseFile(o reliabilityOptions, v reports.Reliability, models noisefile.File) (outfile.File, error) {
 	models.Measures = slices.DeleteFunc(models.Measures, func(m noise.Model) bool { return !(m.TypicalError > 0) })
 	if len(models.Measures) == 0 {
-		return fmt.Errorf("%s: no test has a typical error above zero to save", o.saveNoise)
+		return outfile.File{}, fmt.Errorf("%s: no test has a typical error above zero to save", o.saveNoise)
 	}
 	models.Settings = map[string]any{"version": v.Settings.Version, "worthwhile": v.Settings.Worthwhile}
 	models.CreatedFrom = noisefile.Origin{Path: v.Input.Path, SHA256: v.Input.SHA256, Rows: v.Input.Rows}
-	return outfile.WriteFile(o.saveNoise, o.output.force, func(w io.Writer) error { return noisefile.Write(w, models) })
+	return outfile.NewFile(o.saveNoise, func(w io.Writer) error { return noisefile.Write(w, models) })
 }
 
 // reliabilityOf analyses every measure, and again each group on its own.
@@ -105,11 +109,10 @@ func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, 
 	if o.pair != nil && len(o.pair) != 2 {
 		return v, file, usage("--agreement wants two sessions, such as 1,2")
 	}
-	var groups []string
-	if o.by != "" {
-		if groups, err = t.AthleteTexts(o.by); err != nil {
-			return v, file, err
-		}
+	v.Caveats = o.table.caveats(t, measures)
+	groups, err := o.groups(t, &v.Settings)
+	if err != nil {
+		return v, file, err
 	}
 	for _, m := range measures {
 		scores, err := o.table.scores(t, m)
@@ -130,9 +133,52 @@ func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, 
 		model := reliability.Noise(r, m.Name, m.Unit, score.Summary(o.table.score), noiseSource(t), digests(t, m))
 		file.Measures = append(file.Measures, model)
 		a.Group = nil
-		addGroups(&v, m, scores, groups, a)
+		if o.by != "" && o.by != "none" {
+			addGroups(&v, m, scores, groups, a)
+		}
 	}
 	return v, file, nil
+}
+
+// groups are those of --by, else of the level column when it says one level
+// for each athlete: pooled numbers over levels want that warning.
+func (o reliabilityOptions) groups(t *cohort.Table, set *reports.Settings) ([]string, error) {
+	switch o.by {
+	case "none":
+		set.By = ""
+		return nil, nil
+	case "":
+	default:
+		return t.AthleteTexts(o.by)
+	}
+	for _, a := range t.Attributes {
+		if a.Role != "level" {
+			continue
+		}
+		if groups, err := t.AthleteTexts(a.Name); err == nil && distinct(groups) > 1 {
+			set.By = a.Name
+			return groups, nil
+		}
+	}
+	return nil, nil
+}
+
+// distinct counts the groups that are named.
+func distinct(groups []string) int {
+	seen := map[string]bool{}
+	for _, g := range groups {
+		if g != "" {
+			seen[g] = true
+		}
+	}
+	return len(seen)
+}
+
+func checkReplicates(n int) error {
+	if n < 200 || n > 1_000_000 {
+		return usage("--replicates %d: want 200 to 1000000; fewer resamples make no interval", n)
+	}
+	return nil
 }
 
 // addGroups analyses the athletes of each group on their own.
@@ -148,10 +194,11 @@ func addGroups(v *reports.Reliability, m *cohort.Measure, scores score.Table, gr
 				rows = append(rows, i)
 			}
 		}
+		b := a
 		if a.Worthwhile.Outcome != nil {
-			a.Worthwhile.Outcome = pick(a.Worthwhile.Outcome, rows)
+			b.Worthwhile.Outcome = pick(a.Worthwhile.Outcome, rows)
 		}
-		r, err := reliability.Analyse(scores.Rows(rows), a)
+		r, err := reliability.Analyse(scores.Rows(rows), b)
 		if err != nil {
 			v.Failed = append(v.Failed, reports.Failed{Measure: label(m), Group: g, Reason: err.Error()})
 			continue

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
@@ -19,10 +20,23 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(cleaner{m}, map[string]func(){
 		"noisefloor": func() { os.Exit(cli.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
 }
+
+// A cleaner removes the demo's folder when all tests have run.
+type cleaner struct{ *testing.M }
+
+func (c cleaner) Run() int {
+	code := c.M.Run()
+	if demoFolder != "" {
+		os.RemoveAll(demoFolder)
+	}
+	return code
+}
+
+var demoFolder string
 
 // TestScripts runs testdata/script: each file is one behaviour of the command
 // line, failures included. 'conforms FILE' validates a JSON file against the
@@ -30,6 +44,10 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
+		Setup: func(e *testscript.Env) error { // $COAST is the demo's table with its dictionary
+			e.Setenv("COAST", filepath.Join(demo(t), "data", "tests.csv"))
+			return nil
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"conforms": conforms,
 			"exits":    exits,
@@ -66,6 +84,7 @@ var demoOnce = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
+	demoFolder = folder
 	var errs bytes.Buffer
 	if code := cli.Main([]string{"demo", "--out", folder}, nil, io.Discard, &errs); code != 0 {
 		return folder, fmt.Errorf("demo: exit %d: %s", code, errs.String())

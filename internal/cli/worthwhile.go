@@ -87,9 +87,10 @@ func (w worthwhile) of(t *cohort.Table, m *cohort.Measure, scores score.Table, s
 	out := w.Worthwhile
 	switch {
 	case out.Basis == "" && m.Worthwhile != nil:
-		out = reliability.Worthwhile{Basis: reliability.Fixed, Value: *m.Worthwhile}
+		out = reliability.Worthwhile{Basis: reliability.Fixed, Value: *m.Worthwhile,
+			Source: strings.TrimSpace(fmt.Sprintf("%g %s, by the dictionary", *m.Worthwhile, m.Unit))}
 		if scale == score.Log {
-			out.Value *= 100 / scores.Mean()
+			out.Value *= 100 / geometricMean(scores)
 		}
 	case out.Basis == reliability.Anchored:
 		outcome, err := t.Measure(out.OutcomeName)
@@ -103,4 +104,13 @@ func (w worthwhile) of(t *cohort.Table, m *cohort.Measure, scores score.Table, s
 		out.Outcome, out.OutcomeUnit = s.AthleteMeans(), outcome.Unit
 	}
 	return out, nil
+}
+
+// geometricMean is the mean of positive scores on the log scale, turned back.
+func geometricMean(t score.Table) float64 {
+	logs, err := t.Log()
+	if err != nil {
+		return math.NaN() // the analysis refuses the log scale, and says why
+	}
+	return math.Exp(logs.Mean())
 }

@@ -47,22 +47,31 @@ func (s *Set) AddBytes(name string, data []byte) {
 // Names returns the names in the order they were added.
 func (s *Set) Names() []string { return slices.Clone(s.names) }
 
+// Check says whether [Set.Write] would refuse because a file is there.
+func (s *Set) Check(folder string, force bool) error {
+	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
+		return fmt.Errorf("%s: is a file, not a folder", folder)
+	}
+	if force {
+		return nil
+	}
+	for _, n := range s.names {
+		name := filepath.Join(folder, filepath.FromSlash(n))
+		if _, err := os.Lstat(name); err == nil {
+			return fmt.Errorf("%s: %w", name, ErrExists)
+		} else if !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
+}
+
 // Write puts the files into the folder, which is made when it is not there.
 // Without force it refuses, before anything is written, when one of the files
 // exists ([ErrExists]). When a file cannot be written, none appears.
 func (s *Set) Write(folder string, force bool) (err error) {
-	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
-		return fmt.Errorf("%s: is a file, not a folder", folder)
-	}
-	if !force {
-		for _, n := range s.names {
-			name := filepath.Join(folder, filepath.FromSlash(n))
-			if _, err := os.Lstat(name); err == nil {
-				return fmt.Errorf("%s: %w", name, ErrExists)
-			} else if !errors.Is(err, fs.ErrNotExist) {
-				return err
-			}
-		}
+	if err := s.Check(folder, force); err != nil {
+		return err
 	}
 	temporary := make([]string, 0, len(s.names))
 	defer func() {
@@ -87,22 +96,29 @@ func (s *Set) Write(folder string, force bool) (err error) {
 	return nil
 }
 
-// WriteFile writes a single file.
-//
-// Unlike [Set.Write] it makes no folder: one that is not there is a slip of the
-// pen.
-func WriteFile(name string, force bool, render func(io.Writer) error) error {
-	if info, err := os.Stat(filepath.Dir(name)); err != nil {
-		return err
-	} else if !info.IsDir() {
-		return fmt.Errorf("%s: is no folder", filepath.Dir(name))
-	}
-	var s Set
-	if err := s.Add(filepath.Base(name), render); err != nil {
-		return err
-	}
-	return s.Write(filepath.Dir(name), force)
+// A File is a single file, rendered and ready to be written.
+type File struct {
+	folder string
+	set    Set
 }
+
+// NewFile renders a file. Unlike [Set.Write], writing it makes no folder: one
+// that is not there is a slip of the pen.
+func NewFile(name string, render func(io.Writer) error) (File, error) {
+	f := File{folder: filepath.Dir(name)}
+	if info, err := os.Stat(f.folder); err != nil {
+		return f, err
+	} else if !info.IsDir() {
+		return f, fmt.Errorf("%s: is no folder", f.folder)
+	}
+	return f, f.set.Add(filepath.Base(name), render)
+}
+
+// Check is [Set.Check] of the file.
+func (f File) Check(force bool) error { return f.set.Check(f.folder, force) }
+
+// Write is [Set.Write] of the file.
+func (f File) Write(force bool) error { return f.set.Write(f.folder, force) }
 
 func writeTemporary(name string, data []byte) (string, error) {
 	if info, err := os.Stat(name); err == nil && info.IsDir() {

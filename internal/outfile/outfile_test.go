@@ -100,11 +100,39 @@ func TestFolderInTheWay(t *testing.T) {
 func TestRenderFails(t *testing.T) {
 	broken := errors.New("broken")
 	name := filepath.Join(t.TempDir(), "x.txt")
-	err := outfile.WriteFile(name, false, func(w io.Writer) error { io.WriteString(w, "half"); return broken })
+	_, err := outfile.NewFile(name, func(w io.Writer) error { io.WriteString(w, "half"); return broken })
 	if !errors.Is(err, broken) {
 		t.Errorf("error %v", err)
 	}
 	if _, err := os.Stat(name); !os.IsNotExist(err) {
 		t.Errorf("half a file: %v", err)
+	}
+}
+
+func TestFile(t *testing.T) {
+	folder := t.TempDir()
+	f, err := outfile.NewFile(filepath.Join(folder, "x.txt"), text("one"))
+	if err := errors.Join(err, f.Check(false), f.Write(false)); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Check(false); !errors.Is(err, outfile.ErrExists) {
+		t.Errorf("Check of what is there: %v", err)
+	}
+	if err := errors.Join(f.Check(true), f.Write(true)); err != nil {
+		t.Errorf("with force: %v", err)
+	}
+	if got := files(t, folder); len(got) != 1 || got["x.txt"] != "one" {
+		t.Errorf("files %v", got)
+	}
+	if _, err := outfile.NewFile(filepath.Join(folder, "new", "x.txt"), text("one")); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("no folder: %v", err)
+	}
+	if _, err := outfile.NewFile(filepath.Join(folder, "x.txt", "y.txt"), text("one")); err == nil {
+		t.Error("a file as folder: no error")
+	}
+	var s outfile.Set
+	s.AddBytes("y.txt", []byte("two"))
+	if err := s.Write(filepath.Join(folder, "x.txt"), true); err == nil {
+		t.Error("a file as folder of a set: no error")
 	}
 }

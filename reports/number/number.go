@@ -195,6 +195,12 @@ func PValue(p float64) string {
 	return fixed(p, 2)
 }
 
+// Level writes a confidence level, or what is left of it, with every digit it
+// was given: "95 %", "99.9 %", "0.1 %".
+func Level(level float64) string {
+	return WithUnit(strconv.FormatFloat(math.Round(level*1e8)/1e6, 'f', -1, 64), "%")
+}
+
 // Percent writes a share as a whole or given number of percent: Percent(0.95,
 // 0) is "95 %".
 func Percent(share float64, decimals int) string {

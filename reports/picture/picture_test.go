@@ -24,6 +24,7 @@ import (
 	"pgregory.net/rapid"
 
 	"noisefloor/analysis/agreement"
+	"noisefloor/analysis/association"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/retest"
@@ -533,7 +534,7 @@ func between(t *rapid.T, name string) estimate.Estimate {
 func anyPicture(t *rapid.T) (picture.Picture, error) {
 	n := rapid.IntRange(0, 9).Draw(t, "n")
 	name := func() string { return rapid.OneOf(rapid.String(), rapid.SampledFrom(nasty)).Draw(t, "name") }
-	switch rapid.IntRange(0, 4).Draw(t, "figure") {
+	switch rapid.IntRange(0, 6).Draw(t, "figure") {
 	case 0:
 		in := picture.ForestInput{Label: name(), Unit: name(), Level: number(t, "level")}
 		for range n {
@@ -562,6 +563,25 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 			in.Association.Points[i].X, in.Association.Points[i].Y = number(t, "x"), number(t, "y")
 		}
 		return picture.Scatter(in)
+	case 4:
+		in := picture.AthleteForestInput{Athlete: name(), Labels: map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}, Level: number(t, "level")}
+		for i := range n {
+			c := retest.Change{Athlete: in.Athlete, Measure: fmt.Sprint(i), From: []string{name()}, Change: between(t, "change"),
+				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), Real: rapid.Bool().Draw(t, "real")}
+			in.Labels[c.Measure], in.Units[c.Measure], in.Better[c.Measure] = name(), name(), score.Direction(rapid.IntRange(0, 2).Draw(t, "better"))
+			in.Changes = append(in.Changes, c)
+		}
+		return picture.AthleteForest(in)
+	case 5:
+		in := picture.PlaneInput{OutcomeLabel: name(), LevelName: name(), Within: rapid.Bool().Draw(t, "within")}
+		for range n {
+			a := association.Association{Measure: name(), Plane: name(), Pearson: anyR(t)}
+			if rapid.Bool().Draw(t, "leveled") {
+				a.Within = &association.WithinLevel{Correlation: anyR(t)}
+			}
+			in.Result.Associations = append(in.Result.Associations, a)
+		}
+		return picture.PlaneForest(in)
 	}
 	var in picture.NoiseInput
 	for range n {
@@ -596,6 +616,16 @@ func TestOddInputs(t *testing.T) {
 	if drawn == 0 {
 		t.Error("no figure was drawn")
 	}
+}
+
+// anyR draws a correlation, sometimes none, with any limits it can have.
+func anyR(t *rapid.T) association.Correlation {
+	if rapid.Bool().Draw(t, "no r") {
+		return association.Correlation{Estimate: estimate.Without(math.NaN(), "none")}
+	}
+	draw := func(name string) float64 { return rapid.Float64Range(-1, 1).Draw(t, name) }
+	a, b, c := draw("r"), draw("lower"), draw("upper")
+	return association.Correlation{Estimate: estimate.Estimate{Value: a, Lower: min(a, b, c), Upper: max(a, b, c)}}
 }
 
 func ExampleChangeForest() {

@@ -341,8 +341,16 @@ func (f planes) caption() string {
 		s = fmt.Sprintf("%d of %d tests %s with %s%s with a %s that excludes zero (%s), %d after Holm's correction for the number of tests",
 			clear, f.tests, goes(clear), f.outcome(), f.where(), interval, athletes(least, most), holm)
 	}
-	if best, ok := f.strongest(func(association.Association) bool { return true }); ok {
-		c, _ := f.main(best)
+	best, ok := f.strongest(func(association.Association) bool { return true })
+	c, _ := f.main(best)
+	if f.tests == 1 {
+		s += ": r = " + correlation(c)
+		if f.leveled {
+			s += "; over all athletes, levels mixed, r = " + correlation(best.Pearson)
+		}
+		return s + "."
+	}
+	if ok {
 		s += fmt.Sprintf("; the largest r%s is that of %s, %s", f.where(), f.words(best), correlation(c))
 	}
 	if f.leveled {
