@@ -66,7 +66,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 		return nil, err
 	}
 	for _, g := range v.grouped() {
-		if n := len(v.Runs); n > 0 && n < enoughForAll {
+		if n := len(distinct(v.Runs)); n > 0 && n < enoughForAll {
 			break
 		}
 		m := g.changes[0].Measure
