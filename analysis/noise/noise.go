@@ -6,6 +6,7 @@ package noise
 import (
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
 )
 
 // A Model is the noise of one measure.
@@ -31,6 +32,11 @@ type Model struct {
 	WorthwhileBasis string  // in words
 
 	Source string // "noise.json, from pretests.csv sessions 1, 2" or "sessions 1, 2 of this table"
+
+	// Components are the variance components behind TypicalError, when the study
+	// could tell them and the scores are means of attempts; nil otherwise. With
+	// them a follow-up made with other numbers of trials can be judged.
+	Components *varcomp.Components
 
 	// Shifts are the changes of the mean between consecutive sessions of the
 	// study, on Scale, with their intervals: with no training between, they are

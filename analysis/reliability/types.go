@@ -6,8 +6,10 @@ package reliability
 import (
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
 )
 
 // Options say how to analyse. The zero value is a 95 % level on the raw scale,
@@ -21,6 +23,15 @@ type Options struct {
 	Seed       uint64    // of the bootstrap
 	Replicates int       // of the bootstrap; 0 means 2000
 }
+
+// Missing says what to do with athletes that lack a session.
+type Missing string
+
+// The ways.
+const (
+	AllScores     Missing = "all scores"     // REML of athlete and residual uses every score (Patterson & Thompson 1971)
+	CompleteCases Missing = "complete cases" // athletes that lack a session are left out
+)
 
 // A Basis says where the smallest worthwhile change comes from.
 type Basis string
@@ -61,9 +72,13 @@ type Result struct {
 	Trials   float64 // mean number of attempts behind a score that was used
 	Mean     float64 // grand mean of the scores used
 
+	// Method says how TypicalError, ICC and MeanChanges were made: "analysis of
+	// variance of the complete table" or "REML of every score".
+	Method string
+
 	SessionMeans []SessionMean
-	ANOVA        anova.TwoWay
-	ICC          []ICC // forms 1, k, A,1, A,k, C,1, C,k in this order
+	ANOVA        anova.TwoWay // of the athletes with every session
+	ICC          []ICC        // forms 1, k, A,1, A,k, C,1, C,k in this order
 
 	TypicalError        estimate.Estimate // sqrt(MSE), chi-square interval
 	DF                  float64           // of the typical error, (n-1)(k-1)
@@ -80,6 +95,10 @@ type Result struct {
 	SessionTest FTest        // are the session means equal?
 	SettledFrom string       // first session from which every later change lies inside -+ worthwhile; "" not shown
 	Settled     string       // the same in words
+
+	Components *varcomp.Result  // athlete, athlete×session, trial; nil without Options.Attempts, or with a warning
+	Decision   []decision.Row   // what other numbers of sessions and trials would give
+	Cheapest   *decision.Answer // fewest sessions and trials whose detectable change is the worthwhile one
 
 	Agreement *agreement.Result // of Options.Pair; nil when it could not be made
 	Groups    []Group
