@@ -13,6 +13,7 @@ type additive struct {
 	// The session means if the athletes' levels are seen without error, and
 	// the number of athletes connected with each.
 	beta, connected []float64
+	part            []int32 // group of connected sessions
 }
 
 // additiveFit solves the normal equations of the sessions with the athletes
@@ -63,7 +64,8 @@ func (l *likelihood) pin(m square, beta []float64, link links) (parts int) {
 	return parts
 }
 
-// additiveSums needs beta only up to a constant for each connected part; the
+// The first session is pinned, so beta holds changes from it as residual wants
+// them. additiveSums needs beta only up to a constant for each connected part; the
 // athletes' levels are taken about the mean of their part.
 func (l *likelihood) additiveSums(beta []float64, link links) (f additive) {
 	size, centre := make([]float64, l.means), make([]float64, l.means)
@@ -71,7 +73,7 @@ func (l *likelihood) additiveSums(beta []float64, link links) (f additive) {
 	for i := range l.patterns {
 		g := &l.patterns[i]
 		var squares float64
-		level[i], squares = apart(l.residual(g, &point{beta: beta}))
+		level[i], squares = apart(l.residual(g, beta))
 		f.residual += float64(g.size * squares)
 		for k, rest := len(g.mean), g.deviations; len(rest) > 0; rest = rest[k:] {
 			own, squares := apart(rest[:k])
@@ -89,6 +91,7 @@ func (l *likelihood) additiveSums(beta []float64, link links) (f additive) {
 	f.beta, f.connected = make([]float64, l.means), make([]float64, l.means)
 	for col := range beta {
 		part := link.root(int32(col))
+		f.part = append(f.part, part)
 		f.beta[col], f.connected[col] = beta[col]+centre[part]/size[part], size[part]
 	}
 	for i := range l.patterns {

@@ -1,6 +1,9 @@
 package varcomp
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Components are what judging needs of a fit, in numbers that can be saved:
 // three variances and how well they are known.
@@ -104,4 +107,32 @@ func (f *fitted) covariance() (out [3][3]float64) {
 		}
 	}
 	return out
+}
+
+// Change returns the estimated change of the mean from one session of the data
+// to another and its standard error, both NaN unless both have a fixed mean.
+func (r Result) Change(from, to int) (value, se float64) {
+	i := slices.IndexFunc(r.Fixed, func(m Mean) bool { return m.Session == from })
+	j := slices.IndexFunc(r.Fixed, func(m Mean) bool { return m.Session == to })
+	if r.fit == nil || i < 0 || j < 0 {
+		return math.NaN(), math.NaN()
+	}
+	return r.fit.change(i, j)
+}
+
+func (f *fitted) change(i, j int) (value, se float64) {
+	s := f.like.design
+	apart := s.offset[j] - s.offset[i]
+	if f.noResidual {
+		if f.levels.part[i] != f.levels.part[j] { // other athletes
+			se = s.scale * math.Sqrt(f.best.v[athlete]*(1/f.levels.connected[i]+1/f.levels.connected[j]))
+		}
+		return apart + float64(s.scale*(f.levels.beta[j]-f.levels.beta[i])), se
+	}
+	contrast := make([]float64, s.means)
+	contrast[j]++
+	contrast[i]--
+	contrast[0] = 0 // the column of ones is in both
+	weight := f.best.m.solve(slices.Clone(contrast))
+	return apart + float64(s.scale*(f.mean(j)-f.mean(i))), s.scale * math.Sqrt(dot(contrast, weight))
 }

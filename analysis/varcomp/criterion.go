@@ -16,7 +16,7 @@ type point struct {
 	slope [3]float64    // ∂value/∂v
 	curve [3][3]float64 // ∂²value/∂v∂v
 	info  [3][3]float64 // its expectation, tr(P V_a P V_b)
-	beta  []float64     // means, less the offsets
+	beta  []float64     // mean of the first session and changes from it, less the offsets
 	m     square        // Cholesky factor of X'V⁻¹X
 }
 
@@ -57,18 +57,19 @@ func (l *likelihood) weigh(p *pattern, v [3]float64) (total, c float64) {
 	return total, v[athlete] / (1 + float64(v[athlete]*total))
 }
 
-// quadratic sets x = A r and returns r'A r, without subtracting large numbers.
-func (l *likelihood) quadratic(r []float64, total, between float64) float64 {
+// quadratic sets x = A r and returns r'A r and Σ x, without subtracting large
+// numbers.
+func (l *likelihood) quadratic(r []float64, total, between float64) (q, sum float64) {
 	w := l.w[:len(r)]
 	mean := dot(w, r) / total
 	shrunk := mean / (1 + float64(between*total))
-	q := float64(total * mean * shrunk)
+	q = float64(total * mean * shrunk)
 	for j, v := range r {
 		apart := v - mean
 		q += float64(w[j] * apart * apart)
 		l.x[j] = float64(w[j] * (apart + shrunk))
 	}
-	return q
+	return q, float64(total * shrunk)
 }
 
 // at returns the criterion at v; ok is false where it is not finite.
@@ -103,14 +104,23 @@ func (l *likelihood) at(v [3]float64) (p point, ok bool) {
 // normal adds a pattern to the normal equations and returns its ln|U|.
 func (l *likelihood) normal(g *pattern, p *point) (logDet float64) {
 	total, c := l.weigh(g, p.v)
-	l.quadratic(g.mean, total, p.v[athlete])
+	_, sum := l.quadratic(g.mean, total, p.v[athlete])
+	shrink := 1 / (1 + float64(p.v[athlete]*total))
 	logDet = math.Log1p(p.v[athlete] * total)
+	p.beta[0] += float64(g.size * sum)
+	p.m.add(0, 0, g.size*total*shrink)
 	for j, col := range g.column {
 		logDet -= math.Log(l.w[j])
+		if col == 0 {
+			continue
+		}
 		p.beta[col] += float64(g.size * l.x[j])
+		p.m.addBoth(0, int(col), g.size*l.w[j]*shrink)
 		p.m.add(int(col), int(col), g.size*l.w[j])
 		for i, other := range g.column {
-			p.m.add(int(col), int(other), -float64(g.size*c*l.w[j]*l.w[i]))
+			if other > 0 {
+				p.m.add(int(col), int(other), -float64(g.size*c*l.w[j]*l.w[i]))
+			}
 		}
 	}
 	return float64(g.size * logDet)
@@ -119,17 +129,23 @@ func (l *likelihood) normal(g *pattern, p *point) (logDet float64) {
 // squares returns the r'Ar of a pattern, r = cell mean - fixed mean.
 func (l *likelihood) squares(g *pattern, p *point) float64 {
 	total, _ := l.weigh(g, p.v)
-	sum := float64(g.size * l.quadratic(l.residual(g, p), total, p.v[athlete]))
+	q, _ := l.quadratic(l.residual(g, p.beta), total, p.v[athlete])
+	sum := float64(g.size * q)
 	for k, rest := len(g.mean), g.deviations; len(rest) > 0; rest = rest[k:] {
-		sum += l.quadratic(rest[:k], total, p.v[athlete])
+		q, _ = l.quadratic(rest[:k], total, p.v[athlete])
+		sum += q
 	}
 	return sum
 }
 
-func (l *likelihood) residual(g *pattern, p *point) []float64 {
+// residual returns the average of g less the fixed means.
+func (l *likelihood) residual(g *pattern, beta []float64) []float64 {
 	r := l.h[:len(g.mean)]
 	for j, m := range g.mean {
-		r[j] = m - p.beta[g.column[j]]
+		r[j] = m - beta[0]
+		if col := g.column[j]; col > 0 {
+			r[j] -= beta[col]
+		}
 	}
 	return r
 }

@@ -45,7 +45,7 @@ func (l *likelihood) differentiate(p *point) {
 
 func (d *derivatives) pattern(g *pattern) {
 	total, c := d.weigh(g, d.p.v)
-	d.vectors(g, d.residual(g, d.p), total, true)
+	d.vectors(g, d.residual(g, d.p.beta), total, true)
 	for k, rest := len(g.mean), g.deviations; len(rest) > 0; rest = rest[k:] {
 		d.vectors(g, rest[:k], total, false)
 	}
@@ -66,11 +66,9 @@ func (d *derivatives) vectors(g *pattern, r []float64, total float64, mean bool)
 	if mean {
 		times = g.size
 	}
-	d.quadratic(r, total, between)
-	sum := 0.0
+	_, sum := d.quadratic(r, total, between)
 	for j, x := range d.x[:k] {
 		d.z[trial][j], d.z[session][j] = g.share[j]*x, x
-		sum += x
 	}
 	for j := range k {
 		d.z[athlete][j] = sum
@@ -79,12 +77,16 @@ func (d *derivatives) vectors(g *pattern, r []float64, total float64, mean bool)
 	d.squares[session] += float64(times * dot(d.x[:k], d.x[:k]))
 	d.squares[athlete] += float64(times * sum * sum)
 	for a := range 3 {
-		d.quadratic(d.z[a][:k], total, between) // x = A z_a
+		_, pulled := d.quadratic(d.z[a][:k], total, between) // x = A z_a
 		for b := range a + 1 {
 			d.double[a][b] += float64(times * dot(d.x[:k], d.z[b][:k]))
 		}
-		if mean {
-			for j, col := range g.column {
+		if !mean {
+			continue
+		}
+		d.pulled[a][0] += float64(times * pulled)
+		for j, col := range g.column {
+			if col > 0 {
 				d.pulled[a][col] += float64(times * d.x[j])
 			}
 		}
@@ -160,16 +162,15 @@ func (d *derivatives) indirect(g *pattern, c, ones float64) {
 		d.traces[athlete][a] -= float64(2 * g.size * weighted[a])
 	}
 	d.traces[athlete][athlete] -= float64(2 * g.size * rest * ones)
-	d.collect(g, c)
+	d.collect(g, c, ones)
 }
 
-// project writes R = A N A, where N is the block of inverse at the cells of g.
+// project writes R = A N A, where N is X inverse X' at the cells of g.
 func (d *derivatives) project(g *pattern, c float64) {
 	k := len(g.mean)
 	for i, ci := range g.column {
-		n := d.inverse.row(int(ci))
 		for j, cj := range g.column {
-			d.r[i*k+j] = n[cj]
+			d.r[i*k+j] = d.inverse.between(int(ci), int(cj))
 		}
 	}
 	pull := d.x[:k]
@@ -193,25 +194,43 @@ func (d *derivatives) project(g *pattern, c float64) {
 	}
 }
 
-// collect adds A V_a A to X'V⁻¹V_aV⁻¹X. Of a diagonal V_a, diag(u), it is
-// diag(w²u) - c w (w²u)' - c (w²u) w' + c² (Σ w²u) ww'.
-func (d *derivatives) collect(g *pattern, c float64) {
+// collect adds X'A V_a AX. Of a diagonal V_a, diag(u), A V_a A is
+// diag(w²u) - c w (w²u)' - c (w²u) w' + c² (Σ w²u) ww'; h = A1 stands for the
+// column of ones.
+func (d *derivatives) collect(g *pattern, c, ones float64) {
 	for a := range athlete {
-		u, spread := d.weights(g, a), 0.0
+		u, spread, pull, corner := d.weights(g, a), 0.0, 0.0, 0.0
 		for j, uj := range u {
 			spread += float64(d.w[j] * d.w[j] * uj)
+			pull += float64(d.w[j] * uj * d.h[j])
+			corner += float64(d.h[j] * uj * d.h[j])
 		}
+		d.seen[a].add(0, 0, g.size*corner)
 		for i, ci := range g.column {
-			for j, cj := range g.column {
-				inner := float64(c*spread) - float64(d.w[i]*u[i]) - float64(d.w[j]*u[j])
-				d.seen[a].add(int(ci), int(cj), g.size*c*d.w[i]*d.w[j]*inner)
+			if ci == 0 {
+				continue
 			}
+			edge := float64(d.w[i] * (float64(u[i]*d.h[i]) - float64(c*pull)))
+			d.seen[a].addBoth(0, int(ci), g.size*edge)
 			d.seen[a].add(int(ci), int(ci), g.size*d.w[i]*d.w[i]*u[i])
+			for j, cj := range g.column {
+				if cj > 0 {
+					inner := float64(c*spread) - float64(d.w[i]*u[i]) - float64(d.w[j]*u[j])
+					d.seen[a].add(int(ci), int(cj), g.size*c*d.w[i]*d.w[j]*inner)
+				}
+			}
 		}
 	}
+	d.seen[athlete].add(0, 0, g.size*ones*ones)
 	for i, ci := range g.column {
+		if ci == 0 {
+			continue
+		}
+		d.seen[athlete].addBoth(0, int(ci), g.size*ones*d.h[i])
 		for j, cj := range g.column {
-			d.seen[athlete].add(int(ci), int(cj), g.size*d.h[i]*d.h[j])
+			if cj > 0 {
+				d.seen[athlete].add(int(ci), int(cj), g.size*d.h[i]*d.h[j])
+			}
 		}
 	}
 }

@@ -58,7 +58,7 @@ func newDesign(d Data, single bool) (*design, error) {
 	}
 	s.group(d, column)
 	if s.athletes < 2 {
-		return nil, fmt.Errorf("%w: %d athlete, need 2 or more to see how athletes differ", ErrTooFew, s.athletes)
+		return nil, fmt.Errorf("%w: athletes: %d, need 2 or more to see how they differ", ErrTooFew, s.athletes)
 	}
 	s.compress()
 	return s, nil

@@ -12,7 +12,30 @@ func newSquare(n int) square { return square{n, make([]float64, n*n)} }
 
 func (a square) at(i, j int) float64     { return a.x[i*a.n+j] }
 func (a square) add(i, j int, v float64) { a.x[i*a.n+j] += v }
-func (a square) row(i int) []float64     { return a.x[i*a.n : (i+1)*a.n] }
+
+// addBoth adds v above and below the diagonal.
+func (a square) addBoth(i, j int, v float64) {
+	a.add(i, j, v)
+	a.add(j, i, v)
+}
+
+// between returns x'a z, where x and z are 1 in the first place and in place i
+// and j: the rows of the fixed columns for sessions i and j.
+func (a square) between(i, j int) float64 {
+	s := a.at(0, 0)
+	if i > 0 {
+		s += a.at(i, 0)
+	}
+	if j > 0 {
+		s += a.at(0, j)
+	}
+	if i > 0 && j > 0 {
+		s += a.at(i, j)
+	}
+	return s
+}
+
+func (a square) row(i int) []float64 { return a.x[i*a.n : (i+1)*a.n] }
 
 // cholesky overwrites the lower triangle of a, symmetric, with L, a = L L', and
 // returns ln|a|; ok is false if a is not positive definite.

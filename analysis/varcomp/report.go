@@ -48,11 +48,19 @@ func (f *fitted) means(r *Result) {
 			m.Value = s.offset[c] + float64(s.scale*f.levels.beta[c])
 			m.SE = s.scale * math.Sqrt(f.best.v[athlete]/f.levels.connected[c])
 		} else {
-			m.Value = s.offset[c] + float64(s.scale*f.best.beta[c])
-			m.SE = s.scale * math.Sqrt(covariance.at(c, c))
+			m.Value = s.offset[c] + float64(s.scale*f.mean(c))
+			m.SE = s.scale * math.Sqrt(covariance.between(c, c))
 		}
 		r.Fixed = append(r.Fixed, m)
 	}
+}
+
+// mean returns the fixed mean of a column on the design's scale.
+func (f *fitted) mean(column int) float64 {
+	if column == 0 {
+		return f.best.beta[0]
+	}
+	return f.best.beta[0] + f.best.beta[column]
 }
 
 // criterion puts the criterion on the scale of the data.

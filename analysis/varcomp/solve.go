@@ -17,16 +17,18 @@ func (l *likelihood) minimise(v [3]float64, free [3]bool) (point, int, error) {
 	if !ok {
 		return p, 0, fmt.Errorf("%w: no criterion at the start", ErrDiverged)
 	}
+	before := math.Inf(1)
 	for steps := range maxSteps {
 		l.differentiate(&p)
 		active := p.active(free)
 		step, gain := p.step(active)
-		if gain <= 0 {
+		// What is left to gain cannot be seen in the criterion any more: trust
+		// the steps without looking, until they shrink no further.
+		blind := gain < 1e-11*(1+math.Abs(p.value)*1e-3)
+		if gain <= 0 || (blind && gain > before/4) {
 			return p, steps, nil
 		}
-		// What is left to gain cannot be seen in the criterion any more: trust
-		// the step without looking, as far as it moves anything.
-		blind := gain < 1e-11*(1+math.Abs(p.value)*1e-3)
+		before = gain
 		next, moved := l.search(p, step, blind)
 		if !moved {
 			next, moved = l.search(p, p.downhill(active), blind)

@@ -1,0 +1,250 @@
+package varcomp_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
+
+	"noisefloor/analysis/varcomp"
+	"noisefloor/internal/numtest"
+)
+
+// studies draws designs of every kind.
+var studies = rapid.Custom(func(t *rapid.T) study {
+	return study{
+		athletes: rapid.IntRange(4, 25).Draw(t, "athletes"),
+		sessions: rapid.IntRange(1, 5).Draw(t, "sessions"),
+		trials:   rapid.IntRange(2, 5).Draw(t, "trials"),
+		a:        rapid.SampledFrom([]float64{0, 1, 10, 100}).Draw(t, "a"),
+		as:       rapid.SampledFrom([]float64{0, 0.5, 3}).Draw(t, "as"),
+		e:        rapid.SampledFrom([]float64{0.1, 1, 5}).Draw(t, "e"),
+		missed:   rapid.SampledFrom([]float64{0, 0.2}).Draw(t, "missed"),
+		uneven:   rapid.Bool().Draw(t, "uneven"),
+		offset:   rapid.SampledFrom([]float64{0, 500}).Draw(t, "offset"),
+	}
+})
+
+// dense returns the criterion at the variances from its definition, with the
+// whole covariance matrix written out (gonum's Cholesky).
+func dense(d varcomp.Data, a, as, e float64, o varcomp.Options) float64 {
+	n := len(d.Value)
+	v := mat.NewSymDense(n, nil)
+	var sessions []int32
+	for i := range n {
+		if !o.SingleMean && !slices.Contains(sessions, d.Session[i]) {
+			sessions = append(sessions, d.Session[i])
+		}
+		for j := i; j < n; j++ {
+			c := 0.0
+			if d.Athlete[i] == d.Athlete[j] {
+				c += a
+				if d.Session[i] == d.Session[j] {
+					c += as
+				}
+			}
+			if i == j {
+				c += e
+			}
+			v.SetSym(i, j, c)
+		}
+	}
+	p := max(len(sessions), 1)
+	x, y := mat.NewDense(n, p, nil), mat.NewDense(n, 1, nil)
+	for i := range n {
+		x.Set(i, max(slices.Index(sessions, d.Session[i]), 0), 1)
+		y.Set(i, 0, d.Value[i]-d.Value[0])
+	}
+	var chol, inner mat.Cholesky
+	if !chol.Factorize(v) {
+		return math.NaN()
+	}
+	var vx, vy, m, b, beta, fitted, vr, quad mat.Dense
+	_ = chol.SolveTo(&vx, x)
+	_ = chol.SolveTo(&vy, y)
+	m.Mul(x.T(), &vx)
+	b.Mul(x.T(), &vy)
+	sym := mat.NewSymDense(p, nil)
+	for i := range p {
+		for j := i; j < p; j++ {
+			sym.SetSym(i, j, m.At(i, j))
+		}
+	}
+	inner.Factorize(sym)
+	_ = inner.SolveTo(&beta, &b)
+	fitted.Mul(x, &beta)
+	fitted.Sub(y, &fitted)
+	_ = chol.SolveTo(&vr, &fitted)
+	quad.Mul(fitted.T(), &vr)
+	df, f := float64(n), chol.LogDet()+quad.At(0, 0)
+	if o.Method != varcomp.ML {
+		df -= float64(p)
+		f += inner.LogDet()
+	}
+	return f + df*math.Log(2*math.Pi)
+}
+
+// The fit's criterion is that of the definition, nothing near it is lower, and
+// at the profile limits it exceeds its minimum by no less than the cut.
+func TestCriterionAgainstDefinition(t *testing.T) {
+	fitted := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		d := studies.Draw(rt, "study").draw(rapid.Uint64().Draw(rt, "seed"))
+		o := varcomp.Options{
+			Method:     rapid.SampledFrom([]varcomp.Method{varcomp.REML, varcomp.ML}).Draw(rt, "method"),
+			Model:      rapid.SampledFrom([]varcomp.Model{varcomp.Nested, varcomp.Scores}).Draw(rt, "model"),
+			SingleMean: rapid.Bool().Draw(rt, "single"),
+		}
+		r, err := varcomp.Fit(d, o)
+		if err != nil {
+			return // counted below
+		}
+		fitted++
+		a, as, e := r.Athlete.Value, 0.0, r.Trial.Value
+		if !math.IsNaN(r.AthleteSession.Value) {
+			as = r.AthleteSession.Value
+		}
+		f := dense(d, a, as, e, o)
+		numtest.CloseAbs(rt, "criterion", r.Criterion, f, 1e-9*(1+math.Abs(f)))
+		for _, step := range []float64{-0.01, 0.01} {
+			up := step * (a + as + e)
+			near := [][3]float64{{a * (1 + step), as, e}, {a, as, e * (1 + step)}, {max(a+up, 0), as, e}, {a * (1 + step), as * (1 + step), e * (1 + step)}}
+			if !math.IsNaN(r.AthleteSession.Value) {
+				near = append(near, [3]float64{a, as * (1 + step), e}, [3]float64{a, max(as+up, 0), e}, [3]float64{a, max(as+up, 0), e * (1 - step)})
+			}
+			for _, v := range near {
+				if g := dense(d, v[0], v[1], v[2], o); g < f-1e-9*(1+math.Abs(f)) {
+					rt.Errorf("criterion %.12g at %v is below %.12g at %g, %g, %g", g, v, f, a, as, e)
+				}
+			}
+		}
+		for name, c := range map[string]varcomp.Component{"athlete": r.Athlete, "session": r.AthleteSession, "trial": r.Trial} {
+			if math.IsNaN(c.Value) {
+				continue
+			}
+			if !(0 <= c.Lower && c.Lower <= c.Value && c.Value < c.Upper) {
+				rt.Errorf("%s: %g in [%g, %g] (%s)", name, c.Value, c.Lower, c.Upper, c.Method)
+			}
+			at := map[string][3]float64{"athlete": {c.Upper, as, e}, "session": {a, c.Upper, e}, "trial": {a, as, c.Upper}}[name]
+			if g := dense(d, at[0], at[1], at[2], o); g < f+3.8414588-1e-6 {
+				rt.Errorf("%s: criterion %g above its minimum at the upper limit", name, g-f)
+			}
+		}
+	})
+	t.Logf("%d fits compared", fitted)
+	if fitted < 50 {
+		t.Errorf("only %d studies could be fitted", fitted)
+	}
+}
+
+// What must not matter, does not: order of rows, names of athletes, a shift of
+// every session by its own amount, the unit.
+func TestInvariance(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := studies.Draw(rt, "study")
+		d := s.draw(rapid.Uint64().Draw(rt, "seed"))
+		before := slices.Clone(d.Value)
+		r, err := varcomp.Fit(d, varcomp.Options{})
+		if !slices.Equal(before, d.Value) {
+			rt.Fatal("Fit modified the data")
+		}
+		unit := rapid.SampledFrom([]float64{1, 1e-6, 1e5}).Draw(rt, "unit")
+		rng := rand.New(rand.NewPCG(9, 9))
+		moved := varcomp.Data{Athletes: d.Athletes + 3, Sessions: d.Sessions + 2}
+		for _, i := range rng.Perm(len(d.Value)) {
+			add(&moved, d.Athletes+2-int(d.Athlete[i]), int(d.Session[i])+1, unit*(d.Value[i]+10*float64(d.Session[i])))
+		}
+		m, err2 := varcomp.Fit(moved, varcomp.Options{})
+		if (err == nil) != (err2 == nil) {
+			rt.Fatalf("errors %v and %v", err, err2)
+		}
+		if err != nil {
+			return
+		}
+		scale := unit * unit
+		total := r.Athlete.Value + r.Trial.Value
+		for _, c := range []struct {
+			name      string
+			got, want float64
+		}{
+			{"athlete", m.Athlete.Value, r.Athlete.Value}, {"trial", m.Trial.Value, r.Trial.Value},
+			{"session", m.AthleteSession.Value, r.AthleteSession.Value},
+			{"upper", m.Athlete.Upper, r.Athlete.Upper}, {"lower", m.Trial.Lower, r.Trial.Lower},
+		} {
+			if math.IsNaN(c.want) {
+				continue
+			}
+			numtest.CloseAbs(rt, c.name, c.got, scale*c.want, scale*(1e-8*c.want+1e-10*total))
+		}
+		p := float64(r.Sessions)
+		numtest.CloseAbs(rt, "criterion", m.Criterion, r.Criterion+(float64(r.N)-p)*2*math.Log(unit), 1e-8*(1+math.Abs(r.Criterion)))
+	})
+}
+
+// Many athletes of one pattern share their arithmetic: the same study with
+// every athlete ten times over has ten times the squares, whichever way they
+// are kept.
+func TestCompressionChangesNothing(t *testing.T) {
+	d := study{athletes: 6, sessions: 3, trials: 2, a: 5, as: 2, e: 3, offset: 1000}.draw(8)
+	many := varcomp.Data{Sessions: 3}
+	for copyOf := range 10 {
+		for i, v := range d.Value {
+			add(&many, int(d.Athlete[i])+6*copyOf, int(d.Session[i]), v)
+		}
+	}
+	many.Athletes = 60
+	// ML does not mind the means it estimates: the estimates are the same.
+	few, all := fit(t, d, varcomp.Options{Method: varcomp.ML}), fit(t, many, varcomp.Options{Method: varcomp.ML})
+	numtest.Close(t, "athlete", all.Athlete.Value, few.Athlete.Value, 1e-11)
+	numtest.Close(t, "session", all.AthleteSession.Value, few.AthleteSession.Value, 1e-11)
+	numtest.Close(t, "trial", all.Trial.Value, few.Trial.Value, 1e-11)
+	numtest.Close(t, "deviance", all.Criterion, 10*few.Criterion, 1e-12)
+	numtest.Close(t, "deviance by definition", all.Criterion,
+		dense(many, all.Athlete.Value, all.AthleteSession.Value, all.Trial.Value, varcomp.Options{Method: varcomp.ML}), 1e-11)
+}
+
+func TestHardNumbers(t *testing.T) {
+	base := study{athletes: 12, sessions: 3, trials: 3, a: 8, as: 2, e: 3, uneven: true}
+	want := fit(t, base.draw(4), varcomp.Options{})
+	for _, c := range []struct{ offset, unit, rel float64 }{
+		{1e9, 1, 1e-5}, {0, 1e-150, 1e-10}, {0, 1e140, 1e-10}, {-1e6, 1e-3, 1e-8},
+	} {
+		d := base.draw(4)
+		for i := range d.Value {
+			d.Value[i] = d.Value[i]*c.unit + c.offset*c.unit
+		}
+		r := fit(t, d, varcomp.Options{})
+		numtest.Close(t, "athlete", r.Athlete.SD.Value, want.Athlete.SD.Value*c.unit, c.rel)
+		numtest.Close(t, "session", r.AthleteSession.SD.Value, want.AthleteSession.SD.Value*c.unit, c.rel)
+		numtest.Close(t, "trial", r.Trial.SD.Value, want.Trial.SD.Value*c.unit, c.rel)
+		numtest.Close(t, "upper", r.Athlete.SD.Upper, want.Athlete.SD.Upper*c.unit, c.rel)
+	}
+	// A very reliable test: σa/σe = 1e4.
+	d := study{athletes: 10, sessions: 3, trials: 2, a: 1e4, as: 1, e: 1, missed: 0.1}.draw(2)
+	r := fit(t, d, varcomp.Options{})
+	f := dense(d, r.Athlete.Value, r.AthleteSession.Value, r.Trial.Value, varcomp.Options{})
+	numtest.CloseAbs(t, "criterion of a very reliable test", r.Criterion, f, 1e-6)
+	if !r.Athlete.HasInterval() || !r.Trial.HasInterval() {
+		t.Errorf("no limits: %q, %q", r.Athlete.Method, r.Trial.Method)
+	}
+}
+
+// Hundreds of sessions with gaps: no pattern is shared, nothing is compressed.
+func TestManySessions(t *testing.T) {
+	d := study{athletes: 40, sessions: 120, trials: 2, a: 5, as: 2, e: 3, missed: 0.5}.draw(6)
+	r := fit(t, d, varcomp.Options{Limits: varcomp.NoLimits})
+	numtest.Close(t, "trial", r.Trial.SD.Value, 3, 0.05)
+	numtest.Close(t, "session", r.AthleteSession.SD.Value, 2, 0.1)
+	if r.Trial.HasInterval() || r.Trial.Method != "no interval asked for" {
+		t.Errorf("trial %+v", r.Trial)
+	}
+	wide := study{athletes: 200, sessions: 70, trials: 2, a: 5, as: 2, e: 3}.draw(6)
+	r = fit(t, wide, varcomp.Options{Limits: varcomp.NoLimits})
+	numtest.Close(t, "trial", r.Trial.SD.Value, 3, 0.05)
+	if draws := r.Simulate(2, 1); len(draws) != 2 || !(draws[0].Trial > 0) {
+		t.Errorf("draws %v", draws)
+	}
+}
