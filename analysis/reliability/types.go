@@ -20,8 +20,13 @@ type Options struct {
 	Worthwhile Worthwhile
 	Pair       [2]string // sessions whose agreement is shown; empty means the last two
 	Group      []string  // group of each athlete of the table, "" unknown; nil means no groups
-	Seed       uint64    // of the bootstrap
-	Replicates int       // of the bootstrap; 0 means 2000
+	Missing    Missing   // what to do with athletes that lack a session; "" means AllScores
+	// Attempts are all attempts behind the scores, the same athletes and sessions
+	// in the same order; with them the variance components and the decision study
+	// are made. nil leaves them out, as for scores that are not means of attempts.
+	Attempts   *score.Attempts
+	Seed       uint64 // of the bootstrap
+	Replicates int    // of the bootstrap; 0 means 2000
 }
 
 // Missing says what to do with athletes that lack a session.
