@@ -23,6 +23,9 @@ func (d *design) add(s *ModelSet, fits []linear.Fit, o Options) {
 	for _, step := range steps {
 		s.Added = append(s.Added, added(s.Models, fits, step[0], step[1]))
 	}
+	if len(s.Added) == 0 {
+		return
+	}
 	for k, m := range s.Models {
 		if m.Reason != "" && k != both {
 			return // without the model of each plane there are no resamples
