@@ -26,7 +26,7 @@ func (t *Table) Attribute(name string) (*Attribute, error) {
 	if len(names) == 0 {
 		return nil, fmt.Errorf("there is no attribute %q: the table has none", name)
 	}
-	return nil, fmt.Errorf("there is no attribute %q: %s", name, suggest(name, "attributes", names))
+	return nil, fmt.Errorf("there is no attribute %q; %s", name, suggest(name, "attributes", names))
 }
 
 func (t *Table) attributeNames() []string {

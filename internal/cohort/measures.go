@@ -34,7 +34,7 @@ func (t *Table) noMeasure(name string) error {
 	if len(names) == 0 {
 		return fmt.Errorf("there is no measure %q: the table has none", name)
 	}
-	return fmt.Errorf("there is no measure %q: %s", name, suggest(name, "measures", names))
+	return fmt.Errorf("there is no measure %q; %s", name, suggest(name, "measures", names))
 }
 
 func (t *Table) measureNames() []string {

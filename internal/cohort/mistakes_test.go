@@ -92,9 +92,11 @@ func TestAmbiguousPoints(t *testing.T) {
 		{"settled by a leading zero", "id;j\na;1.401\nb;0.123\n", Options{}, nil, 1.401},
 		{"settled by four digits before", "id;j\na;1.401\nb;1401.123\n", Options{}, nil, 1.401},
 		{"settled by a power of ten", "id;j\na;1.401\nb;1.401e0\n", Options{}, nil, 1.401},
+		{"settled by a power of ten of that length", "id;j\na;1.401\nb;1.5e3\n", Options{}, nil, 1.401},
 		{"settled by another column", "id;j;k\na;1.401;2.5\n", Options{}, nil, 1.401},
 		{"settled by an attribute", "id;age;j\na;16.5;1.401\n", Options{}, nil, 1.401},
 		{"not settled by words", "id;comment;j\na;v 2.5;1.401\n", Options{}, []string{fault}, 0},
+		{"not settled by numbers among words", "id;level;j\na;1.401;1.401\nb;2.5;3\nc;A;3\n", Options{}, []string{fault}, 0},
 		{"not settled by commas of an attribute", "id;age;j\na;16,5;1.401\n", Options{}, []string{fault}, 0},
 		{"not settled by a whole number", "id;j;k\na;1.401;25\n", Options{}, []string{fault}, 0},
 	}
@@ -114,6 +116,14 @@ func TestAmbiguousPoints(t *testing.T) {
 				checkLines(t, err, "standard input", tt.want)
 			}
 		})
+	}
+}
+
+// A workbook stores numbers, whose decimal separator is known.
+func TestPointsOfWorkbooks(t *testing.T) {
+	x := readBook(t, book(t, [][]any{{"id", "session", "j"}, {"a", 1, 1.401}, {"b", 1, "1.398"}}, nil), Options{})
+	if diff := cmp.Diff([]float64{1.401, 1.398}, x.Measures[0].Value); diff != "" {
+		t.Error(diff)
 	}
 }
 
@@ -284,7 +294,7 @@ func TestOptionErrors(t *testing.T) {
 		{Options{Delimiter: ":"}, "delimiter", `--delimiter: unknown delimiter ":"`},
 		{Options{Decimal: ".,"}, "decimal", `--decimal: unknown decimal separator ".,"`},
 		{Options{Encoding: "latin9"}, "encoding", `--encoding: unknown encoding "latin9"`},
-		{Options{Columns: map[string]string{"sesion": "x"}}, "column", `--column: there is no role "sesion": did you mean "session"? Roles: "athlete"`},
+		{Options{Columns: map[string]string{"sesion": "x"}}, "column", `--column: there is no role "sesion"; did you mean "session"? Roles: "athlete"`},
 	}
 	for _, tt := range tests {
 		_, err := Open("no such file", nil, tt.o)
@@ -324,13 +334,13 @@ func TestRoleFaults(t *testing.T) {
 		{"named wildly", "name,visit,jump", map[string]string{"athlete": "foo"}, []string{`--column athlete: the table has no column "foo" (columns: "name", "visit", "jump")`}},
 		{"measure named wrongly", "id,test,value", map[string]string{"measure": "foo"}, []string{`--column measure: the table has no column "foo" (columns:`}},
 		{"value named wrongly", "id,test,got", map[string]string{"value": "foo"}, []string{`--column value: the table has no column "foo" (columns:`}},
-		{"two roles of one column", "id,test,value", map[string]string{"athlete": "id", "measure": "id"}, []string{`--column measure: column "id" is the athlete already (a column has one role)`}},
+		{"two roles of one column", "id,test,value", map[string]string{"athlete": "id", "measure": "id", "value": "value"}, []string{`--column measure: column "id" is the athlete already (a column has one role)`}},
 		{"all missing", "name,what,got", map[string]string{"value": "got"}, []string{`no columns are known to be the athlete and the measure (say which with --column athlete=NAME --column measure=NAME; columns: "name", "what", "got"; also --column session=NAME if there are several sessions)`}},
 		{"athlete missing", "name,visit,jump", nil, []string{`no column is known to be the athlete (say which with --column athlete=NAME; columns: "name", "visit", "jump"; also --column measure=NAME --column value=NAME if each row is one attempt)`}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			_, err := Open("-", strings.NewReader(tt.header+"\na,1,3\n"), Options{Columns: tt.columns})
+			_, err := Open("-", strings.NewReader(tt.header+"\na,j,3\n"), Options{Columns: tt.columns})
 			if err == nil {
 				t.Fatal("read")
 			}

@@ -35,7 +35,7 @@ func (o Options) check() error {
 	}
 	for _, role := range slices.Sorted(maps.Keys(o.Columns)) {
 		if !slices.Contains(allRoles, role) {
-			return optionError("column", "there is no role %q: %s", role, suggest(role, "roles", allRoles))
+			return optionError("column", "there is no role %q; %s", role, suggest(role, "roles", allRoles))
 		}
 	}
 	return nil

@@ -13,7 +13,7 @@ func (t *Table) SelectSessions(names []string) (*Table, error) {
 	for _, n := range names {
 		i := t.sessionIndex(n)
 		if i < 0 {
-			return nil, fmt.Errorf("there is no session %q: %s", n, suggest(n, "sessions", t.Sessions))
+			return nil, fmt.Errorf("there is no session %q; %s", n, suggest(n, "sessions", t.Sessions))
 		}
 		if keep[i] {
 			return nil, fmt.Errorf("session %q is given twice", n)

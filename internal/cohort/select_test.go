@@ -112,11 +112,11 @@ func TestWhereRefuses(t *testing.T) {
 		"=school":        "want COLUMN = VALUE",
 		" = school":      "no column before =",
 		"age>":           "no value after >",
-		"levle=school":   `there is no column "levle": did you mean "level"? Columns: "level", "age", "note", "athlete"`,
-		"foo=school":     `there is no column "foo": columns: "level", "age", "note", "athlete", "session", "trial", "side"`,
+		"levle=school":   `there is no column "levle"; did you mean "level"? Columns: "level", "age", "note", "athlete"`,
+		"foo=school":     `there is no column "foo"; columns: "level", "age", "note", "athlete", "session", "trial", "side"`,
 		"jump>3":         `"jump" is a measure, and conditions are on columns about athletes and sessions: "level", "age", "note", "athlete", "session", "trial", "side"; --measure chooses measures`,
 		"test=jump":      `"test" holds the names of the measures, and conditions are on columns about athletes`,
-		"level=scool":    `"level" never is "scool": did you mean "school"? It is: "school", "senior"`,
+		"level=scool":    `"level" never is "scool"; did you mean "school"? It is: "school", "senior"`,
 		"age>old":        `"age" holds numbers, and "old" is none`,
 		"session=S3":     `there is no session "S3"`,
 		"trial=first":    `trials are numbers, and "first" is none`,
@@ -127,7 +127,7 @@ func TestWhereRefuses(t *testing.T) {
 		"age>99":         "nothing is left",
 		"session<S1":     "nothing is left",
 		"value>3":        `"value" holds the values, and conditions are on columns about athletes`,
-		"level=x":        `"level" never is "x": it is: "school", "senior"`,
+		"level=x":        `"level" never is "x"; it is: "school", "senior"`,
 		"level!=school!": `never is "school!"`,
 	} {
 		if _, err := x.Where([]string{condition}); err == nil || !strings.Contains(err.Error(), want) {
@@ -178,7 +178,7 @@ func TestSelectSessions(t *testing.T) {
 			t.Errorf("%q: got %v", twice, err)
 		}
 	}
-	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3": did you mean "S1"?`) {
+	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3"; did you mean "S1"?`) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -249,8 +249,8 @@ func TestAthleteTexts(t *testing.T) {
 // An athlete's text in one session: a has 16.5 in S1 and 17 in S2, and the rows
 // of S2 stand first.
 func TestAthleteTextsAt(t *testing.T) {
-	x := read(t, "athlete,session,jump,age\na,S2,3,17\nb,S1,4,21\na,S1,3,16.5\na,S3,3,\nc,S1,3,\n", Options{})
-	for which, want := range map[string][]string{"first": {"16.5", "21", ""}, "last": {"17", "21", ""}} {
+	x := read(t, "athlete,session,jump,age\na,S2,3,17\nb,S1,4,21\na,S1,3,16.5\na,S3,3,\nc,S1,3,\nd,S1,3,19\nd,S3,3,20\nd,S2,3,19.5\n", Options{})
+	for which, want := range map[string][]string{"first": {"16.5", "21", "", "19"}, "last": {"17", "21", "", "20"}} {
 		got, err := x.AthleteTextsAt("Age", which)
 		if err != nil {
 			t.Fatal(err)
@@ -340,6 +340,7 @@ func TestOrderSessions(t *testing.T) {
 		{"undecidable", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026", eitherWay},
 		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, "by date, whether the day or the month is first", "01/02/2026 02/03/2026 03/04/2026", ""},
 		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, "in order of first appearance", "14/03/2026 03/15/2026", noDates},
+		{"two separators", []string{"14.03/2026", "02.04/2026"}, "in order of first appearance", "14.03/2026 02.04/2026", ""},
 		{"no such day", []string{"30/02/2026", "01/02/2026"}, "in order of first appearance", "30/02/2026 01/02/2026", noDates},
 		{"short years", []string{"14.03.26", "02.04.26"}, "in order of first appearance", "14.03.26 02.04.26", "the sessions look like dates without a full year"},
 	}

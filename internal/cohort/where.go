@@ -109,7 +109,7 @@ func (t *Table) noCondition(name string) error {
 			return fmt.Errorf("%q holds %s, and %s; --measure chooses measures", name, holds, about)
 		}
 	}
-	return fmt.Errorf("there is no column %q: %s", name, suggest(name, "columns", known))
+	return fmt.Errorf("there is no column %q; %s", name, suggest(name, "columns", known))
 }
 
 // conditionRole is the role that a condition's column names, by role or by
@@ -205,7 +205,7 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		if len(known) == 0 {
 			return series.Series{}, nil, fmt.Errorf("%q holds nothing", a.Name)
 		}
-		return series.Series{}, nil, fmt.Errorf("%q never is %q: %s", a.Name, c.value, suggest(c.value, "it is", known))
+		return series.Series{}, nil, fmt.Errorf("%q never is %q; %s", a.Name, c.value, suggest(c.value, "it is", known))
 	}
 	return series.New(texts, series.String, frameValue), c.value, nil
 }
@@ -232,7 +232,7 @@ func (t *Table) meetAthlete(c condition) (*Table, error) {
 func (t *Table) meetSession(c condition) (*Table, error) {
 	at := t.sessionIndex(c.value)
 	if at < 0 {
-		return nil, fmt.Errorf("there is no session %q: %s", c.value, suggest(c.value, "sessions", t.Sessions))
+		return nil, fmt.Errorf("there is no session %q; %s", c.value, suggest(c.value, "sessions", t.Sessions))
 	}
 	places := make([]int, len(t.cellSession))
 	for i, s := range t.cellSession {
@@ -286,7 +286,7 @@ func (t *Table) meetSide(c condition) (*Table, error) {
 		if len(known) == 0 {
 			return nil, fmt.Errorf("no measure has a side")
 		}
-		return nil, fmt.Errorf("there is no side %q: %s", c.value, suggest(c.value, "sides", known))
+		return nil, fmt.Errorf("there is no side %q; %s", c.value, suggest(c.value, "sides", known))
 	}
 	return t.keepAttempts(c.reason(), func(m *Measure, _ int) bool {
 		if m.Side == "" && want != "" {

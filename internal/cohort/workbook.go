@@ -100,7 +100,7 @@ func (w *workbook) choose(name string, number int) error {
 				return nil
 			}
 		}
-		return fmt.Errorf("the workbook has no sheet %q: %s", name, suggest(name, "sheets", sheets))
+		return fmt.Errorf("the workbook has no sheet %q; %s", name, suggest(name, "sheets", sheets))
 	case number > len(sheets):
 		return fmt.Errorf("the dictionary names sheet number %d, but the workbook has %d", number, len(sheets))
 	case number > 0:

@@ -134,7 +134,7 @@ func TestSheets(t *testing.T) {
 		t.Errorf("got %q", x.Athletes)
 	}
 	_, err := Open("-", bytes.NewReader(data), Options{Sheet: "Othr"})
-	if err == nil || !strings.Contains(err.Error(), `no sheet "Othr": did you mean "Other"?`) {
+	if err == nil || !strings.Contains(err.Error(), `no sheet "Othr"; did you mean "Other"?`) {
 		t.Errorf("got %v", err)
 	}
 }
