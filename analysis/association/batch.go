@@ -198,5 +198,14 @@ func correlationOf(groups []products) float64 {
 	if !(sxx > rounding*xx && syy > rounding*yy) {
 		return math.NaN()
 	}
-	return max(-1, min(1, sxy/(math.Sqrt(sxx)*math.Sqrt(syy))))
+	return onLine(sxy / (math.Sqrt(sxx) * math.Sqrt(syy)))
+}
+
+// onLine makes a resampled r within rounding of ±1 exactly that: points on a
+// line.
+func onLine(r float64) float64 {
+	if math.Abs(r) > 1-rounding {
+		return math.Copysign(1, r)
+	}
+	return r
 }

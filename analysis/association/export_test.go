@@ -37,3 +37,34 @@ func DeltaStatistic(in Input, o Options) (stat func(index []int) []float64, athl
 		return out
 	}, d.athletes
 }
+
+// WeightedStatistics are the statistics of the bootstrap as functions of how
+// often each athlete counts, for the first test and the first comparison.
+func WeightedStatistics(in Input, o Options) map[string]func(w []float64) float64 {
+	o.Bootstrap = false
+	r, err := Analyse(in, o)
+	if err != nil {
+		panic(err)
+	}
+	b := newBatch(o)
+	resampleOne(in, in.Tests[0], &r.Associations[0], 0.95, b)
+	resampleComparison(in, &r.Comparisons[0], 0.95, b)
+	resampleComparison(in, &r.WithinComparisons[0], 0.95, b)
+	o, err = o.withDefaults()
+	if err != nil {
+		panic(err)
+	}
+	contrast(in, r, o, false, b)
+	contrast(in, r, o, true, b)
+	if len(b.groups) != 1 {
+		panic("the athletes differ between the statistics")
+	}
+	out := map[string]func(w []float64) float64{}
+	names := []string{"pearson", "spearman", "partial", "within", "difference", "difference within", "", "", "contrast", "", "", "contrast within"}
+	for k, value := range b.groups[0].value {
+		if names[k] != "" {
+			out[names[k]] = func(w []float64) float64 { return value(w, nil) }
+		}
+	}
+	return out
+}
