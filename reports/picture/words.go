@@ -138,7 +138,7 @@ func yes(b bool) string {
 // headed is the label at the head of a sentence, with a large first letter; a
 // measure without a label of its own keeps its name as it is.
 func headed(label, measure string) string {
-	if label == clean(measure) || strings.Contains(label, "_") {
+	if label == clean(measure) {
 		return label
 	}
 	return capital(label)
