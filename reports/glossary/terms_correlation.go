@@ -183,7 +183,7 @@ var correlationTerms = []Term{
 		Formula:  "Pearson's r of (follow-up − baseline) in the test with that in the outcome, over the athletes; freed of noise r/√(rel of the one change · rel of the other), rel = 1 − 2·TE²/variance of the changes",
 		Where:    "correlate, where athletes have several sessions",
 		Source:   fisher21 + "; correction: " + spearman,
-		Misleads: "Changes hold the noise of two sessions, which pulls r towards 0; test and outcome measured on the same days share good and bad days, which pushes it up. Even so it is no proof of cause.",
+		Misleads: "Changes hold the noise of two sessions, which pulls r towards 0; test and outcome measured on the same days share the form of the day, which pushes it up. Even so it is no proof of cause.",
 		See:      []string{"repeated-measures correlation", "change", "corrected r"},
 	},
 }
