@@ -12,7 +12,7 @@ import (
 // Tables implements [View].
 func (v Reliability) Tables() []table.Table {
 	out := []table.Table{v.summaryTable()}
-	for _, t := range []table.Table{v.changeTable(), v.iccTable(), v.agreementTable(), v.groupTable(), v.meansTable(), v.influenceTable(), v.leftOutTable()} {
+	for _, t := range []table.Table{v.detectableTable(), v.changeTable(), v.iccTable(), v.agreementTable(), v.groupTable(), v.meansTable(), v.influenceTable(), v.leftOutTable()} {
 		if len(t.Rows) > 0 {
 			t.Detail = true
 			out = append(out, t)
@@ -94,6 +94,19 @@ func (m ReliabilityMeasure) onScale(e estimate.Estimate) string {
 		return number.WithUnit(number.SignedEstimate(p, percentDecimals(p.Value)), "%")
 	}
 	return number.WithUnit(number.SignedEstimate(e, m.decimals()), m.Unit)
+}
+
+func (v Reliability) detectableTable() table.Table {
+	t := table.Table{Name: "detectable", Caption: "The smallest change of one athlete that is more than noise, and whether it is small enough.",
+		Columns: append(v.namedColumns(), table.R("detectable change", "detectable_change"), table.R("large-sample value (1.96)", "large_sample"),
+			table.R("worthwhile change", "worthwhile_change"), table.R("detectable ÷ worthwhile", "ratio"), table.L("worthwhile change: basis", "basis")),
+		Notes: []string{"The large-sample value puts 1.96 for Student's t: in small studies it calls noise real too often."}}
+	for _, m := range v.Measures {
+		r := m.Result
+		t.Rows = append(t.Rows, append(m.named(), table.Num(r.DetectableChange.Value, m.detectable()), table.Num(r.DetectableChange.LargeSample, m.largeSample()),
+			table.Num(r.Worthwhile.Value, m.worthwhile()+m.worthwhileLimits()), table.Num(r.Ratio, number.Plain(r.Ratio, 1)), table.Text(r.Worthwhile.Words)))
+	}
+	return t
 }
 
 func (v Reliability) changeTable() table.Table {

@@ -304,21 +304,22 @@ func chanceCells(c *retest.Chance) (rise, trivial, fall table.Cell) {
 type tally struct {
 	measure, from, to                    string
 	judged, rises, falls, worth, trivial int
-	detectable, worthwhile, se           float64
+	detectable, worthwhile               float64
 }
 
 func (v Retest) tallies() []tally {
 	var out []tally
-	at := map[string]int{}
-	for _, c := range v.Result.Changes {
-		key := c.Measure + "\x00" + strings.Join(c.From, "+") + "\x00" + strings.Join(c.To, "+")
-		i, ok := at[key]
-		if !ok {
-			i, at[key] = len(out), len(out)
-			out = append(out, tally{measure: c.Measure, from: strings.Join(c.From, "+"), to: strings.Join(c.To, "+"),
-				detectable: c.Detectable, worthwhile: c.Worthwhile, se: c.SE})
+	for _, g := range v.grouped() {
+		t := tally{measure: g.changes[0].Measure, to: strings.Join(g.to, "+")}
+		whole := g.changes[0] // of the athletes with the whole baseline, most are alike
+		for _, c := range g.changes {
+			if len(c.From)+len(c.To) > len(whole.From)+len(whole.To) {
+				whole = c
+			}
+			t.add(c)
 		}
-		out[i].add(c)
+		t.from, t.detectable, t.worthwhile = strings.Join(whole.From, "+"), whole.Detectable, whole.Worthwhile
+		out = append(out, t)
 	}
 	return out
 }

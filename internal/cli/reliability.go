@@ -75,6 +75,9 @@ func runReliability(s streams, o reliabilityOptions) error {
 		return err
 	}
 	if len(v.Measures) == 0 {
+		if t.NoSessionColumn {
+			return fmt.Errorf("reliability needs sessions, and no column was taken for them: name it with --column session=NAME")
+		}
 		return errors.New(v.Answer()[0])
 	}
 	if o.saveNoise == "" {
