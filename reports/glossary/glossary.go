@@ -184,10 +184,13 @@ func wordy(query string) []Term {
 	})
 }
 
+// longest is more letters than any name has.
+const longest = 100
+
 // spelled finds the terms whose name is not further away than two letters in five.
 func spelled(query string) []Term {
 	q := []rune(fold(query))
-	if len(q) == 0 {
+	if len(q) == 0 || len(q) > longest {
 		return nil
 	}
 	far := map[string]int{}

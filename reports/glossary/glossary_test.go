@@ -408,3 +408,13 @@ func TestGroupsHoldAll(t *testing.T) {
 		t.Errorf("%d terms in groups, %d in all", n, len(all))
 	}
 }
+
+func TestLongestName(t *testing.T) {
+	for _, term := range glossary.All() {
+		for _, n := range append([]string{term.Name}, term.Aliases...) {
+			if len(letters(n)) > 80 {
+				t.Errorf("%q has more letters than are compared", n)
+			}
+		}
+	}
+}

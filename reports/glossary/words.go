@@ -8,10 +8,12 @@ import (
 // fold is what counts of a name when it is looked up: its letters and digits.
 func fold(s string) string { return strings.Join(words(s), "") }
 
+// signs are what a keyboard may lack, spelled out.
+var signs = strings.NewReplacer("²", "2", "Δ", "delta ", "÷", " to ", "%", " percent ")
+
 // words are the runs of letters and digits, in lower case.
 func words(s string) []string {
-	s = strings.NewReplacer("²", "2", "Δ", "delta ", "÷", " to ", "%", " percent ").Replace(s)
-	return strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	return strings.FieldsFunc(strings.ToLower(signs.Replace(s)), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
 // withoutRemark drops a remark in brackets that stands after a blank.
