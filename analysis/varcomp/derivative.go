@@ -28,7 +28,13 @@ type derivatives struct {
 
 // differentiate fills the derivatives of p, which at made.
 func (l *likelihood) differentiate(p *point) {
-	d := derivatives{likelihood: l, p: p, inverse: p.m.inverse()}
+	d := l.gather(p)
+	d.finish()
+}
+
+// gather sums over the patterns.
+func (l *likelihood) gather(p *point) *derivatives {
+	d := &derivatives{likelihood: l, p: p, inverse: p.m.inverse()}
 	k := len(l.w)
 	d.a, d.r, d.equal = make([]float64, k*k), make([]float64, k*k), make([]float64, k)
 	for j := range d.equal {
@@ -40,7 +46,7 @@ func (l *likelihood) differentiate(p *point) {
 	for i := range l.patterns {
 		d.pattern(&l.patterns[i])
 	}
-	d.finish()
+	return d
 }
 
 func (d *derivatives) pattern(g *pattern) {
