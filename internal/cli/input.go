@@ -164,6 +164,7 @@ func input(t *cohort.Table) reports.Input {
 	if filepath.IsAbs(t.Source.Path) {
 		in.Path = filepath.Base(t.Source.Path)
 	}
+	in.Taken, in.Notes = named(t, in.Taken), named(t, in.Notes)
 	for _, l := range t.LeftOut {
 		if t.Source.Layout == "wide" {
 			l.Reason += " (cells of a wide table)"
@@ -171,6 +172,20 @@ func input(t *cohort.Table) reports.Input {
 		in.LeftOut = append(in.LeftOut, reports.LeftOut{Reason: l.Reason, Rows: l.Rows})
 	}
 	return in
+}
+
+// named cuts such paths of the table and its dictionary in sentences too.
+func named(t *cohort.Table, sentences []string) []string {
+	var out []string
+	for _, s := range sentences {
+		for _, path := range []string{t.Source.Path, t.Dictionary.Path} {
+			if filepath.IsAbs(path) {
+				s = strings.ReplaceAll(s, path, filepath.Base(path))
+			}
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 // settings are the choices common to all commands.
