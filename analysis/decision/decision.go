@@ -81,8 +81,9 @@ func (o Options) withDefaults() (Options, error) {
 //
 // The interval of the typical error is TE·sqrt(df/χ²), that of the reliability
 // 1 - 1/F' with F = (σ²a + TE²)/TE² divided by the quantiles of F with the
-// Satterthwaite df of numerator and denominator. Both are the exact ones where
-// the design is that of a complete study; elsewhere they are approximate.
+// Satterthwaite df of numerator and denominator, and not below 0. Both are the
+// exact ones where the design is that of a complete study and no component is
+// at 0; elsewhere they are approximate (see the simulations in the tests).
 //
 // It fails with [ErrComponents] if the components are not finite or the
 // day-to-day part is unknown, and with [ErrDesign] on numbers below 1.

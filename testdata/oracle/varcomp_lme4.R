@@ -8,8 +8,12 @@
 #   nested_mean  value ~ 1       + (1 | athlete) + (1 | athlete:session)
 #   scores       value ~ session + (1 | athlete)
 #   scores_mean  value ~ 1       + (1 | athlete)
-# and, with "time" after the model's name, only the seconds that one REML fit with
-# lme4's own settings takes are added. Prints JSON: for each set the REML
+# With "time" after the model's name, only the seconds are given that one REML
+# fit with lme4's own settings takes. With "excess", a component (athlete, session,
+# trial) and an SD after it, only how far the ML deviance with that SD, minimised
+# over the other components, exceeds its minimum: by a dense likelihood and optim,
+# for limits at which lme4's interpolated profile is in doubt (it loses its way
+# where a second component is 0 on a part of the profile). Prints JSON: for each set the REML
 # variances, criterion, means and standard errors, and the 95 % ML profile limits
 # of the SDs. The set "Pastes" of lme4 is added with its data.
 suppressPackageStartupMessages({
@@ -29,6 +33,42 @@ formulas <- list(nested = value ~ session + (1 | athlete) + (1 | athlete:session
                  scores = value ~ session + (1 | athlete),
                  scores_mean = value ~ 1 + (1 | athlete))
 
+# ML deviance at SDs (athlete, session, trial), signs ignored, means profiled out.
+deviance_at <- function(d, x) {
+  n <- nrow(d)
+  same <- outer(d$athlete, d$athlete, "==")
+  day <- same & outer(d$session, d$session, "==")
+  function(sd) {
+    root <- tryCatch(chol(sd[1]^2 * same + sd[2]^2 * day + diag(sd[3]^2, n)), error = function(e) NULL)
+    if (is.null(root)) return(1e10)
+    y <- backsolve(root, d$value - mean(d$value), transpose = TRUE)
+    r <- qr.resid(qr(backsolve(root, x, transpose = TRUE)), y)
+    2 * sum(log(diag(root))) + sum(r^2) + n * log(2 * pi)
+  }
+}
+
+lowest <- function(f, starts) {
+  best <- Inf
+  for (s in starts) {
+    for (round in 1:3) {
+      o <- optim(s, f, method = "Nelder-Mead", control = list(reltol = 1e-15, maxit = 5000))
+      s <- o$par
+    }
+    best <- min(best, o$value)
+  }
+  best
+}
+
+excess <- function(d, f, words) {
+  x <- model.matrix(lme4::nobars(f), d)
+  dev <- deviance_at(d, x)
+  s <- sd(d$value)
+  at <- match(words[3], c("athlete", "session", "trial"))
+  held <- function(p) dev(append(p, as.numeric(words[4]), at - 1))
+  starts <- list(c(1, 1, 1), c(1, 0.1, 0.5), c(0.3, 0.5, 1))
+  list(excess = lowest(held, lapply(starts, function(v) s * v[-at])) - lowest(dev, lapply(starts, function(v) s * v)))
+}
+
 part <- function(v, of) { x <- v[v$grp == of, "vcov"]; if (length(x)) x else NA }
 
 one <- function(d) {
@@ -37,6 +77,7 @@ one <- function(d) {
   d$athlete <- factor(d$athlete, unique(d$athlete))
   d$session <- factor(d$session, sort(unique(as.integer(d$session))))
   if (nlevels(d$session) == 1 && words[1] == "scores") f <- formulas$scores_mean
+  if (length(words) == 4) return(excess(d, f, words))
   if (length(words) > 1) {
     lmer(f, d[1:600, ], REML = TRUE) # loads everything that loads once
     return(list(seconds = system.time(lmer(f, d, REML = TRUE))[["elapsed"]]))
