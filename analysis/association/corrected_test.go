@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"noisefloor/analysis/anova"
 	"noisefloor/analysis/association"
 	"noisefloor/internal/numtest"
 )
@@ -190,5 +191,134 @@ func TestResampleWithoutReliability(t *testing.T) {
 	}
 	if got := stat(indices(n), nil); !(got > 0.9) {
 		t.Errorf("all athletes: corrected r = %g", got)
+	}
+}
+
+// apart are sessions() with both reliabilities from a study of 8 others, three
+// sessions each.
+func apart() association.Input {
+	in := sessions()
+	rng := rand.New(rand.NewPCG(15, 5))
+	in.StudyAthletes = people("S", 8)
+	for _, v := range []*association.Variable{&in.Outcome, &in.Tests[0]} {
+		v.Sessions = nil
+		for range 8 {
+			truth := 4 * rng.NormFloat64()
+			for range 3 {
+				v.Study = append(v.Study, truth+0.8*rng.NormFloat64())
+			}
+		}
+	}
+	in.Outcome.ValueSessions = 2
+	return in
+}
+
+// The study's ICC(C,k), stepped to the sessions behind the value, divides; by
+// hand from the mean squares of the study.
+func TestCorrectedByAnotherStudy(t *testing.T) {
+	in := apart()
+	a := analyse(t, in).Associations[0]
+	for _, q := range []struct {
+		name     string
+		v        association.Variable
+		sessions float64
+		got      float64
+	}{{"speed", in.Outcome, 2, a.Corrected.ReliabilityOutcome}, {"throw", in.Tests[0], 1, a.Corrected.ReliabilityTest}} {
+		table := must[anova.TwoWay](t)(anova.AnalyseTwoWay(q.v.Study, 8, 3))
+		single := (table.MSR - table.MSE) / (table.MSR + 2*table.MSE)
+		numtest.Close(t, "reliability of "+q.name, q.got, q.sessions*single/(1+(q.sessions-1)*single), 1e-12)
+	}
+	numtest.Close(t, "corrected", a.Corrected.Value, a.Pearson.Value/math.Sqrt(a.Corrected.ReliabilityTest*a.Corrected.ReliabilityOutcome), 1e-14)
+	if want := "throw: 3 sessions of another study; speed: 3 sessions of another study"; a.Corrected.Source != want || !a.Corrected.HasInterval() {
+		t.Errorf("%+v, want source %q", a.Corrected, want)
+	}
+}
+
+// Both studies are resampled, each from itself, against the tables put
+// together anew.
+func TestResamplingTwoStudiesMatchesAnalysis(t *testing.T) {
+	in := apart()
+	in.Tests = in.Tests[:1]
+	in.Tests[0].Study[4] = nan // S1 says nothing of the throw
+	stat, n, m := association.CorrectedStatistic(in)
+	if n != 10 || m != 8 {
+		t.Fatalf("%d and %d athletes, want 10 and 8", n, m)
+	}
+	rng := rand.New(rand.NewPCG(8, 8))
+	compared := 0
+	for range 60 {
+		index, study := make([]int, n), make([]int, m)
+		for i := range index {
+			index[i] = rng.IntN(n)
+		}
+		for i := range study {
+			study[i] = rng.IntN(m)
+		}
+		re := chosen(in, index)
+		re.StudyAthletes = people("S", m)
+		for _, v := range []*association.Variable{&re.Outcome, &re.Tests[0]} {
+			old := v.Study
+			v.Study, v.Reliability = nil, nan
+			for _, i := range study {
+				v.Study = append(v.Study, old[3*i:3*i+3]...)
+			}
+		}
+		r, err := association.Analyse(re, association.Options{Replicates: 1})
+		if err != nil || r.Associations[0].Corrected == nil {
+			continue
+		}
+		numtest.Close(t, "corrected r of a resample", stat(index, study), r.Associations[0].Corrected.Value, 1e-10)
+		compared++
+	}
+	if compared < 45 {
+		t.Errorf("only %d of 60 resamples compared", compared)
+	}
+}
+
+// Of one variable's reliability from the table and the other's from a study.
+func TestCorrectedMixed(t *testing.T) {
+	in := apart()
+	in.Outcome.Sessions, in.Outcome.Study = sessions().Outcome.Sessions, nil
+	a := analyse(t, in).Associations[0]
+	if want := "throw: 3 sessions of another study; speed: ICC(C,2) of the same table"; a.Corrected.Source != want || !a.Corrected.HasInterval() {
+		t.Errorf("%+v, want source %q", a.Corrected, want)
+	}
+	same := analyse(t, sessions()).Associations[0]
+	numtest.Close(t, "from the same table", a.Corrected.ReliabilityOutcome, same.Corrected.ReliabilityOutcome, 1e-13)
+}
+
+func TestStudyWarnings(t *testing.T) {
+	in := apart()
+	in.StudyAthletes[2] = "P4"
+	in.Tests[0].Reliability, in.Tests[0].ReliabilitySource = 0.5, "May"
+	in.Outcome.Study = mapped(in.Outcome.Study, func(v float64) float64 { return 10 * v })
+	r := analyse(t, in)
+	text := strings.Join(append(r.Warnings, r.Associations[0].Warnings...), "\n")
+	for _, want := range []string{"athletes in both studies: 1", `the reliability of "throw" is given as 0.50, its sessions in the study give`,
+		`the athletes here differ in "speed" 0.2 times as much as those of the study`} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in:\n%s", want, text)
+		}
+	}
+	if strings.Contains(text, `differ in "throw"`) {
+		t.Errorf("a study with like athletes is warned of:\n%s", text)
+	}
+	// One session says nothing of noise.
+	in = apart()
+	in.Tests[0].Study = in.Tests[0].Study[:8]
+	if a := analyse(t, in).Associations[0]; a.Corrected != nil || !strings.Contains(strings.Join(a.Warnings, "\n"), `the reliability of "throw" is not known`) {
+		t.Errorf("one session: %+v", a.Corrected)
+	}
+	for name, spoil := range map[string]func(*association.Input){
+		`"throw": columns of different length: 23 session scores of 8 athletes of the study`: func(in *association.Input) { in.Tests[0].Study = in.Tests[0].Study[:23] },
+		`24 session scores of 0 athletes of the study`:                                       func(in *association.Input) { in.StudyAthletes = nil },
+		`"throw", athlete S1 of the study, session 2: not a finite number`:                   func(in *association.Input) { in.Tests[0].Study[4] = math.Inf(1) },
+		`athlete "S1": named twice`:                                                          func(in *association.Input) { in.StudyAthletes[5] = "S1" },
+	} {
+		in := apart()
+		spoil(&in)
+		if _, err := association.Analyse(in, association.Options{}); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("error %v, want %s", err, name)
+		}
 	}
 }

@@ -139,7 +139,7 @@ func (in Input) warnings(o Options, r Result) []string {
 		out = append(out, "all athletes are of one level: nothing to compare within levels")
 	}
 	if both := in.inBoth(); both > 0 {
-		out = append(out, fmt.Sprintf("%d athletes are in both studies: the intervals of corrected r treat them as different people", both))
+		out = append(out, fmt.Sprintf("athletes in both studies: %d, whom the intervals of corrected r treat as different people", both))
 	}
 	hasPlane := func(plane string) bool {
 		return slices.ContainsFunc(in.Tests, func(t Variable) bool { return t.Plane == plane })
