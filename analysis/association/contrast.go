@@ -54,9 +54,13 @@ func contrast(in Input, r Result, o Options, within bool, b *batch) *PlaneContra
 	units := in.unitsOf(append(append([]int{}, a...), z...), within)
 	c.N = len(units)
 	meanA, meanB := in.meanZ(a, units, within), in.meanZ(z, units, within)
-	b.addBCa(units, nil, meanA, o.Level, func(e estimate.Estimate) { c.ZA, c.RA = e, e.Map(math.Tanh) })
-	b.addBCa(units, nil, meanB, o.Level, func(e estimate.Estimate) { c.ZB, c.RB = e, e.Map(math.Tanh) })
-	b.addBCa(units, nil, func(w, v []float64) float64 { return meanA(w, v) - meanB(w, v) }, o.Level,
+	planes := several{3, func(w, _, out []float64) {
+		out[0], out[1] = meanA(w), meanB(w)
+		out[2] = out[0] - out[1]
+	}}
+	b.addSeveralBCa(units, nil, planes, o.Level,
+		func(e estimate.Estimate) { c.ZA, c.RA = e, e.Map(math.Tanh) },
+		func(e estimate.Estimate) { c.ZB, c.RB = e, e.Map(math.Tanh) },
 		func(e estimate.Estimate) { c.Difference = e })
 	return c
 }
@@ -100,7 +104,7 @@ func (in Input) unitsOf(tests []int, within bool) []int {
 
 // meanZ is the mean of atanh r over the tests, each turned so that better is
 // higher.
-func (in Input) meanZ(tests, units []int, within bool) weighed {
+func (in Input) meanZ(tests, units []int, within bool) func(w []float64) float64 {
 	pairs, signs := make([]pairing, len(tests)), make([]float64, len(tests))
 	for k, t := range tests {
 		pairs[k] = pair(in.Tests[t].Value, in.Outcome.Value, units)
@@ -109,7 +113,7 @@ func (in Input) meanZ(tests, units []int, within bool) weighed {
 		}
 		signs[k] = sign(flipped(in.Outcome, in.Tests[t]))
 	}
-	return func(w, _ []float64) float64 {
+	return func(w []float64) float64 {
 		var z float64
 		for k, p := range pairs {
 			z += signs[k] * math.Atanh(p.r(w, nil))

@@ -60,10 +60,12 @@ func WeightedStatistics(in Input, o Options) map[string]func(w []float64) float6
 		panic("the athletes differ between the statistics")
 	}
 	out := map[string]func(w []float64) float64{}
-	names := []string{"pearson", "spearman", "partial", "within", "difference", "difference within", "", "", "contrast", "", "", "contrast within"}
-	for k, value := range b.groups[0].value {
-		if names[k] != "" {
-			out[names[k]] = func(w []float64) float64 { return value(w, nil) }
+	names := []string{"pearson", "spearman", "partial", "within", "difference", "difference within"}
+	for k, values := range b.groups[0].values {
+		out[append(names, "contrast", "contrast within")[k]] = func(w []float64) float64 {
+			all := make([]float64, values.width)
+			values.value(w, nil, all)
+			return all[values.width-1]
 		}
 	}
 	return out
