@@ -1,0 +1,225 @@
+package reports_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"html"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/retest"
+	"noisefloor/analysis/score"
+	"noisefloor/reports"
+	"noisefloor/reports/picture"
+	"noisefloor/reports/table"
+)
+
+func csvOf(t *testing.T, x table.Table) [][]string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := x.WriteCSV(&b); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&b).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
+}
+
+// columnOf returns a column of a table as CSV has it.
+func columnOf(t *testing.T, v reports.View, name, key string) []string {
+	t.Helper()
+	for _, x := range v.Tables() {
+		if x.Name != name {
+			continue
+		}
+		rows := csvOf(t, x)
+		j := slices.Index(rows[0], key)
+		if j < 0 {
+			t.Fatalf("table %s has no %s", name, key)
+		}
+		var out []string
+		for _, row := range rows[1:] {
+			out = append(out, row[j])
+		}
+		return out
+	}
+	t.Fatalf("no table %s", name)
+	return nil
+}
+
+// everyForm is the view as text, Markdown and a page.
+func everyForm(t *testing.T, v reports.View) map[string]string {
+	t.Helper()
+	var text, markdown bytes.Buffer
+	if err := reports.WriteText(&text, v, reports.TextOptions{Details: true}); err != nil {
+		t.Fatal(err)
+	}
+	if err := reports.WriteMarkdown(&markdown, v); err != nil {
+		t.Fatal(err)
+	}
+	page := html.UnescapeString(write(t, reports.Page{Title: v.Title(), Views: []reports.View{v}}))
+	return map[string]string{"text": text.String(), "Markdown": strings.ReplaceAll(markdown.String(), "&gt;", ">"), "page": page}
+}
+
+func says(t *testing.T, v reports.View, words ...string) {
+	t.Helper()
+	for form, all := range everyForm(t, v) {
+		for _, w := range words {
+			if !strings.Contains(all, w) {
+				t.Errorf("%s does not say %q", form, w)
+			}
+		}
+	}
+}
+
+// fallOf is a change of a lower-is-better measure on the log scale: −12 %.
+func fallOf(athlete string) retest.Change {
+	d := math.Log(0.88)
+	e := estimate.Estimate{Value: d, Lower: d - 0.06, Upper: d + 0.06}
+	p := e.Map(estimate.Percent)
+	return retest.Change{Athlete: athlete, Measure: "sprint", From: []string{"1"}, To: []string{"3"}, Baseline: 2, FollowUp: 1.76, Change: e, Narrow: e, Percent: &p,
+		SE: 0.03, DF: 30, Detectable: 0.06, Worthwhile: 0.05, Real: true, Verdict: retest.RealUnclear, Direction: "fall", Better: "better", P: 0.002, PBH: 0.004, PHolm: 0.006,
+		Chance: &retest.Chance{Rise: 0.15, Trivial: 0.23, Fall: 0.62}}
+}
+
+func sprints(changes ...retest.Change) reports.Retest {
+	return reports.Retest{Labels: map[string]string{"sprint": "Sprint"}, Better: map[string]score.Direction{"sprint": score.Lower},
+		Result: retest.Result{Level: 0.95, Narrow: 0.8, Changes: changes, Family: retest.Family{Changes: len(changes), Real: len(changes), ExpectedFalseAlarms: 0.2, RealAfterBH: 1},
+			Noise: []noise.Model{{Measure: "sprint", Unit: "s", Scale: score.Log, TypicalError: 0.021, DF: 30, Source: "sessions 1, 2"}}}}
+}
+
+// One athlete, one test: the sentence has each chance at its own word.
+func TestSentenceOfOneChange(t *testing.T) {
+	says(t, sprints(fallOf("A1")), "A1, Sprint, session 1 to 3: real, worth unclear (fall, better), −12 % (95 % interval −17 to −7)",
+		"chance that the true change is a worthwhile rise 15 %, trivial 23 %, a worthwhile fall 62 %.")
+}
+
+// Up and down, rises and falls, worthwhile and trivial: each by its own word,
+// in the answer and in the tables.
+func TestEachWordItsOwn(t *testing.T) {
+	rise, small, none := fallOf("A2"), fallOf("A3"), fallOf("A4")
+	rise.Direction, rise.Better, rise.Verdict = "rise", "worse", retest.RealWorthwhile
+	small.Verdict, small.Real, small.P = retest.TriviallySmall, false, 0.8
+	none.Verdict, none.Real, none.P = retest.TriviallySmall, false, 0.9
+	v := sprints(fallOf("A1"), rise, small, none, fallOf("A5"))
+	v.Result.Family.Real = 3
+	says(t, v, "3 of 5 changes are more than noise (95 %): 1 rise and 2 falls (2 for the better, 1 for the worse); 1 is also surely large enough to matter.",
+		"+6.2/−5.8 %", // exp(±0.06): the detectable change
+		"+5.1/−4.9 %", // exp(±0.05): the worthwhile change
+		"fall, better", "rise, worse")
+	for key, want := range map[string]string{"rises": "1", "falls": "2", "worthwhile_changes": "1", "trivial": "2", "athletes": "5"} {
+		if got := columnOf(t, v, "tests", key); got[0] != want {
+			t.Errorf("%s: %s, want %s", key, got[0], want)
+		}
+	}
+	one := v
+	one.Runs = []string{"A1"}
+	says(t, one, "Better: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).", "Worse: Sprint −12 % (session 1 to 3).")
+}
+
+// The detectable and the worthwhile change on the log scale: up first.
+func TestUpAndDownOfReliability(t *testing.T) {
+	r := reliability.Result{Scale: score.Log, Level: 0.95, Athletes: 9, Sessions: []string{"1", "2"}, TypicalError: estimate.Without(0.021, ""),
+		TypicalErrorPercent: estimate.Without(2.1, ""), Ratio: 1.5,
+		DetectableChange: reliability.DetectableChange{Level: 0.95, Value: 0.07, PercentUp: 7.3, PercentDown: -6.8, LargeSample: 0.06},
+		Worthwhile:       reliability.WorthwhileChange{Estimate: estimate.Without(0.03, ""), PercentUp: 3.1, PercentDown: -2.9}}
+	v := reports.Reliability{Measures: []reports.ReliabilityMeasure{{Measure: "sprint", Label: "Sprint", Unit: "s", Result: r}}}
+	says(t, v, "more than noise from +7.3/−6.8 % on", "The smallest worthwhile change is +3.1/−2.9 %", "+6.2/−5.8 %")
+	for form, all := range everyForm(t, v) {
+		if strings.Count(all, "+7.3/−6.8 %") < 2 {
+			t.Errorf("%s: the detectable change stands in the answer only, not in a table", form)
+		}
+	}
+}
+
+// Of many changes the surest come first, forty of them, and it says how many
+// more there are.
+func TestSurestFirst(t *testing.T) {
+	var all []retest.Change
+	for i := range 60 {
+		c := fallOf(fmt.Sprintf("A%02d", i))
+		c.P, c.Real = float64(i*37%60)/1000, i%10 != 0
+		all = append(all, c)
+	}
+	v := sprints(all...)
+	got := columnOf(t, v, "surest-changes", "p")
+	var want []string
+	for i := range 60 { // of the athlete with i = p/37 modulo 60
+		if who := i * 13 % 60; who%10 != 0 {
+			want = append(want, fmt.Sprint(float64(i)/1000))
+		}
+	}
+	if !slices.Equal(got, want[:40]) {
+		t.Errorf("p of the surest changes\n%v\nwant\n%v", got, want[:40])
+	}
+	says(t, v, "14 more are past the noise; the table of every change has them all.")
+}
+
+func svgOf(t *testing.T, p picture.Picture) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := p.WriteSVG(&b, picture.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// Pictures say which way is the better: forest, run, and all tests of one
+// athlete.
+func TestPicturesSayWhichIsBetter(t *testing.T) {
+	run := retest.Run{Athlete: "A1", Measure: "sprint", Sessions: []string{"1", "3"}, Value: []float64{2, 1.8}, Baseline: 2, Low: 1.9, High: 2.1, Real: []bool{false, true}, Judged: []bool{false, true}}
+	for _, tt := range []struct {
+		better score.Direction
+		words  string
+	}{{score.Lower, "lower is better"}, {score.Higher, "higher is better"}, {score.Unknown, ""}} {
+		v := sprints(fallOf("A1"), fallOf("A2"))
+		v.Better["sprint"] = tt.better
+		v.Result.Runs = []retest.Run{run}
+		pictures, err := v.Pictures()
+		if err != nil || len(pictures) != 2 {
+			t.Fatalf("%d pictures, %v", len(pictures), err)
+		}
+		for _, p := range pictures {
+			svg := svgOf(t, p)
+			if tt.words == "" && strings.Contains(svg, "is better") || !strings.Contains(svg, tt.words) {
+				t.Errorf("%s: %q is not what it says", p.Name, tt.words)
+			}
+		}
+	}
+	v := sprints(fallOf("A1"), fallOf("A1"))
+	v.Runs = []string{"A1"}
+	pictures, err := v.Pictures()
+	if err != nil || len(pictures) == 0 {
+		t.Fatalf("%d pictures, %v", len(pictures), err)
+	}
+	if svg := svgOf(t, pictures[0]); !strings.Contains(svg, "Turned, since lower is better: Sprint") {
+		t.Error("the picture of one athlete does not say that the test was turned")
+	}
+}
+
+// What to mind stands in every form, and on the page once in each section.
+func TestWarningsInEveryForm(t *testing.T) {
+	r := reports.Retest{Caveats: []string{"caveat of the command"}, Result: retest.Result{Level: 0.95, Changes: []retest.Change{fallOf("A1"), fallOf("A2")}, Warnings: []string{"sprint: warning of the judge"}}}
+	says(t, r, "caveat of the command", "sprint: warning of the judge")
+	rel := filledReliability()
+	says(t, rel, append(rel.Warnings(), rel.Caveats...)...)
+	cor := filledCorrelate()
+	says(t, cor, cor.Warnings()...)
+	for _, w := range append(slices.Clone(cor.Result.Warnings), cor.Result.Associations[1].Warnings...) {
+		says(t, cor, w)
+	}
+	for _, w := range rel.Measures[0].Result.Warnings {
+		says(t, rel, w)
+	}
+	if n := strings.Count(write(t, reports.Page{Title: "Two", Views: []reports.View{r, r}}), "caveat of the command"); n != 2 {
+		t.Errorf("a page of two sections has the caveat %d times", n)
+	}
+}
