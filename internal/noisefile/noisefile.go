@@ -50,7 +50,11 @@ func (f File) Find(measure string) (noise.Model, bool) {
 		return noise.Model{}, false
 	}
 	m := f.Measures[i]
-	m.Sessions, m.Digests = slices.Clone(m.Sessions), slices.Clone(m.Digests)
+	m.Sessions, m.Digests, m.Shifts = slices.Clone(m.Sessions), slices.Clone(m.Digests), slices.Clone(m.Shifts)
+	if m.Components != nil {
+		own := *m.Components
+		m.Components = &own
+	}
 	return m, true
 }
 
@@ -95,6 +99,7 @@ type measure struct {
 	Worthwhile      float64       `json:"worthwhile,omitempty"`
 	WorthwhileBasis string        `json:"worthwhile_basis,omitempty"`
 	Source          string        `json:"source,omitempty"`
+	Components      *components   `json:"components,omitempty"`
 	MeanChanges     []shift       `json:"mean_changes,omitempty"`
 	Digests         []string      `json:"digests,omitempty"`
 }
@@ -109,10 +114,11 @@ type shift struct {
 }
 
 // Write writes f as indented JSON, numbers in the shortest form that reads
-// back to the same bits. Mean, TrueSD, ICC and ICCK are left out when they are
-// NaN, the other optional values when they are zero. It writes nothing and
-// fails with [ErrInvalid] when [Read] would refuse the result, as for a typical
-// error of 0.
+// back to the same bits. Mean, TrueSD, ICC, ICCK and single components are left
+// out when they are NaN, the other optional values when they are zero, and the
+// covariance matrix of the components when any of it is no number. It writes
+// nothing and fails with [ErrInvalid] when [Read] would refuse the result, as
+// for a typical error of 0.
 func Write(w io.Writer, f File) error {
 	d := document{Schema: Schema, Settings: f.Settings, Measures: []measure{},
 		CreatedFrom: origin{f.CreatedFrom.Path, f.CreatedFrom.SHA256, count(f.CreatedFrom.Rows)}}
@@ -143,7 +149,8 @@ func spell(m noise.Model) measure {
 		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
 		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
 		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
-		Source: m.Source, MeanChanges: spellShifts(m.Shifts), Digests: m.Digests,
+		Components: spellComponents(m.Components),
+		Source:     m.Source, MeanChanges: spellShifts(m.Shifts), Digests: m.Digests,
 	}
 }
 
@@ -167,8 +174,9 @@ func readShifts(all []shift) []noise.Shift {
 	return out
 }
 
-// Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC and
-// ICCK are NaN where the file has none.
+// Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC, ICCK
+// and what the components lack are NaN where the file has none; without the key
+// "components", as in older files, Components is nil.
 //
 // It fails with [ErrVersion] on another schema, and with [ErrInvalid] on
 // anything else that is not right; every wrong key is named.
@@ -198,7 +206,8 @@ func (m measure) model() noise.Model {
 		Athletes: int(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
-		Source: m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
+		Components: m.Components.model(),
+		Source:     m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
 	}
 }
 

@@ -198,6 +198,9 @@ func TestReadRefuses(t *testing.T) {
 		{"another result", `noise/1`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
 		{"no schema", `"schema":"noisefloor/noise/1",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
 		{"not UTF-8", `jump`, "j\xffmp", noisefile.ErrInvalid, `it is not UTF-8 text`},
+		{"no measures", `[
+{"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]`, `[]`, noisefile.ErrInvalid, in + `key "measures": must have at least one entry`},
+		{"unknown key at the top", `"measures"`, `"note":1,"measures"`, noisefile.ErrInvalid, in + `unknown key "note"`},
 		{"more after the end", `]}]}`, `]}]} {}`, noisefile.ErrInvalid, `not JSON`},
 		{"empty", valid, " \n", noisefile.ErrInvalid, `it is empty`},
 		{"array", valid, "[1]", noisefile.ErrVersion, `it has no key "schema"`},
@@ -301,7 +304,7 @@ func TestSchemaText(t *testing.T) {
 		got = append(got, key)
 	}
 	slices.Sort(got)
-	want := strings.Fields("athletes df digests icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
+	want := strings.Fields("athletes components df digests icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}
@@ -313,6 +316,8 @@ func FuzzRead(f *testing.F) {
 	f.Add(`{"schema":"noisefloor/noise/2"}`)
 	f.Add(`{"schema":"noisefloor/noise/1","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
 	f.Add(`[[[{"a":[{}],"a":1}]]]`)
+	f.Add(written(f, file(withComponents())))
+	f.Add(strings.Replace(valid, `"df":7`, `"df":7,"components":{"covariance":[[1,2,0],[2,1,0],[0,0,-0]]}`, 1))
 	f.Fuzz(func(t *testing.T, text string) {
 		file, err := noisefile.Read(strings.NewReader(text), "f")
 		if err != nil {

@@ -162,6 +162,9 @@ func checkSense(d document) error {
 			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"digests\" must be equally long, found %d and %d",
 				ErrInvalid, where, len(m.Sessions), len(m.Digests)))
 		}
+		for _, why := range m.Components.check() {
+			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where, why))
+		}
 	}
 	return errors.Join(wrong...)
 }

@@ -118,7 +118,12 @@ func complaint(v *jsonschema.ValidationError, root any) string {
 	case *kind.Maximum:
 		return fmt.Sprintf("must be %s or below, %s", k.Want.RatString(), found)
 	case *kind.MinItems:
-		return "must have at least one entry"
+		if k.Want == 1 {
+			return "must have at least one entry"
+		}
+		return fmt.Sprintf("must have %d entries, found %d", k.Want, k.Got)
+	case *kind.MaxItems:
+		return fmt.Sprintf("must have %d entries, found %d", k.Want, k.Got)
 	case *kind.MinLength:
 		return "must not be empty"
 	case *kind.Pattern:
