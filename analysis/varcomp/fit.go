@@ -102,12 +102,21 @@ func (f *fitted) estimate(r *Result) error {
 		return err
 	}
 	a := f.like.additiveFit()
+	if a.df == 0 && f.free[session] && f.free[trial] {
+		// Athletes share so few sessions that the means of these take up all
+		// there is to see of the day-to-day part.
+		r.Merged, f.free[session] = WithAthlete, false
+	}
 	residual := a.residual
 	if !f.free[session] {
 		residual += s.within
 	}
-	if s.dfWithin == 0 || !f.free[session] {
-		if residual <= s.noise*(a.df+s.dfWithin) {
+	if df := a.df + s.dfWithin; s.dfWithin == 0 || !f.free[session] {
+		if df == 0 && !(f.sameTrials && r.Merged == WithAthlete) {
+			return fmt.Errorf("%w: %d athletes, %d sessions and %d attempts leave nothing to see the error by",
+				ErrTooFew, s.athletes, s.sessionCount, s.n)
+		}
+		if residual <= s.noise*df {
 			return f.withoutResidual(r, a)
 		}
 	}
@@ -132,7 +141,7 @@ func (f *fitted) minimise(r *Result, a additive) error {
 	if err != nil {
 		return err
 	}
-	f.best, r.Iterations = best, steps
+	f.best, r.Iterations = f.like.snapped(best), steps
 	info, err := newLikelihood(f.like.design, true).information(best.v)
 	if err != nil {
 		return err

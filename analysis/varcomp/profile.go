@@ -18,7 +18,7 @@ func (f *fitted) profileLimits(r *Result) {
 			f.unlimited(r, err)
 			return
 		}
-		best = p
+		best = like.snapped(p)
 	}
 	method := "profile likelihood, ML"
 	if restricted {

@@ -129,7 +129,7 @@ func (f *fitted) warnings(r *Result) (w []string) {
 	case WithTrial:
 		w = append(w, "one trial per session: the day-to-day part cannot be told from the trial-to-trial part; their sum is given as the trial component")
 	case WithAthlete:
-		w = append(w, "one session per athlete: the day-to-day part cannot be told from the athletes' levels; their sum is given as the athlete component")
+		w = append(w, "one session per athlete, or hardly more: the day-to-day part cannot be told from the athletes' levels; their sum is given as the athlete component")
 	}
 	switch {
 	case f.noResidual:

@@ -21,7 +21,7 @@ func (l *likelihood) minimise(v [3]float64, free [3]bool) (point, int, error) {
 	for steps := range maxSteps {
 		l.differentiate(&p)
 		active := p.active(free)
-		step, gain := p.step(active)
+		step, gain, newton := p.step(active)
 		// What is left to gain cannot be seen in the criterion any more: trust
 		// the steps without looking, until they shrink no further.
 		blind := gain < 1e-11*(1+math.Abs(p.value)*1e-3)
@@ -30,8 +30,11 @@ func (l *likelihood) minimise(v [3]float64, free [3]bool) (point, int, error) {
 		}
 		before = gain
 		next, moved := l.search(p, step, blind)
-		if !moved {
+		switch {
+		case !moved:
 			next, moved = l.search(p, p.downhill(active), blind)
+		case !newton && !blind:
+			next = l.stride(p, next)
 		}
 		switch {
 		case !moved && gain < 1e-9*(1+math.Abs(p.value)):
@@ -49,6 +52,24 @@ func (l *likelihood) minimise(v [3]float64, free [3]bool) (point, int, error) {
 	return p, maxSteps, fmt.Errorf("%w in %d steps", ErrDiverged, maxSteps)
 }
 
+// snapped sets to 0 what is nothing beside the other components, if that leaves
+// the criterion where it is: the slope at 0 was a rounding error below 0.
+func (l *likelihood) snapped(p point) point {
+	total := p.v[trial] + p.v[session] + p.v[athlete]
+	for c := range p.v {
+		if p.v[c] == 0 || p.v[c] > 1e-12*total {
+			continue
+		}
+		v := p.v
+		v[c] = 0
+		if q, ok := l.at(v); ok && q.value <= p.value+1e-12*(1+math.Abs(p.value)) {
+			l.differentiate(&q)
+			p = q
+		}
+	}
+	return p
+}
+
 // active returns the free components that are not held at 0 by a criterion
 // that rises from there.
 func (p *point) active(free [3]bool) [3]bool {
@@ -60,21 +81,21 @@ func (p *point) active(free [3]bool) [3]bool {
 
 // step returns the Newton step over the active components, or the scoring step
 // where that is not downhill, and how much it promises to gain.
-func (p *point) step(active [3]bool) (step [3]float64, gain float64) {
-	for _, h := range [][3][3]float64{p.curve, p.info} {
+func (p *point) step(active [3]bool) (step [3]float64, gain float64, newton bool) {
+	for i, h := range [][3][3]float64{p.curve, p.info} {
 		if step, ok := solve3(h, p.slope, active); ok {
 			for c := range step {
 				gain += float64(p.slope[c] * step[c])
 				step[c] = -step[c]
 			}
-			return step, gain / 2
+			return step, gain / 2, i == 0
 		}
 	}
 	step = p.downhill(active)
 	for c := range step {
 		gain -= float64(p.slope[c]*step[c]) / 2
 	}
-	return step, gain
+	return step, gain, false
 }
 
 // downhill returns a step against the slope, each component on its own scale.
@@ -91,7 +112,14 @@ func (p *point) downhill(active [3]bool) (step [3]float64) {
 func (l *likelihood) search(p point, step [3]float64, blind bool) (point, bool) {
 	for range 60 {
 		next, ok := l.at(walk(p.v, step))
-		if ok && (next.value < p.value || (blind && next.value < p.value+1e-9*(1+math.Abs(p.value)))) {
+		slack := 0.0 // what rounding may add
+		switch {
+		case blind:
+			slack = 1e-9 * (1 + math.Abs(p.value))
+		case landed(p.v, next.v): // from so near 0 that nothing changes
+			slack = 1e-13 * (1 + math.Abs(p.value))
+		}
+		if ok && next.value < p.value+slack {
 			return next, true
 		}
 		for c := range step {
@@ -99,6 +127,36 @@ func (l *likelihood) search(p point, step [3]float64, blind bool) (point, bool) 
 		}
 	}
 	return p, false
+}
+
+// stride goes on from next in the direction it lies from p, twice as far each
+// time, while the criterion falls: scoring steps creep where it hardly bends.
+func (l *likelihood) stride(p, next point) point {
+	step := [3]float64{}
+	for c := range step {
+		step[c] = next.v[c] - p.v[c]
+	}
+	for range 40 {
+		for c := range step {
+			step[c] *= 2
+		}
+		q, ok := l.at(walk(p.v, step))
+		if !ok || !(q.value < next.value) {
+			return next
+		}
+		next = q
+	}
+	return next
+}
+
+// landed reports whether a component went to 0.
+func landed(from, to [3]float64) bool {
+	for c := range from {
+		if from[c] > 0 && to[c] == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // walk returns v + step, where a variance that would become negative stops at

@@ -74,7 +74,7 @@ type Merged string
 const (
 	NotMerged   Merged = ""
 	WithTrial   Merged = "athlete×session with trial"   // one trial per session: Trial holds the sum
-	WithAthlete Merged = "athlete×session with athlete" // one session per athlete: Athlete holds the sum
+	WithAthlete Merged = "athlete×session with athlete" // one session per athlete, or too few shared: Athlete holds the sum
 	NotInTheFit Merged = "no athlete×session component" // Model is Scores
 )
 
