@@ -8,6 +8,7 @@ import (
 
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 )
 
@@ -42,16 +43,35 @@ var (
 // standard deviations have chi-square intervals, sd sqrt(df/q).
 //
 // Everything is on the scale of Options.Scale: the unit of the scores, or
-// natural-log units with percent companions. Athletes without a score in every
-// session are left out and listed in LeftOut; those without any score are
-// listed too, but do not make the table incomplete. t and o are not modified.
+// natural-log units with percent companions. t and o are not modified.
+//
+// Where athletes lack a session the mean squares give way to the variances of
+// athletes (σ²a) and residual (σ²e) by REML of every score, with a mean for each
+// session, which on a complete table with MSR >= MSE are (MSR-MSE)/k and MSE:
+//
+//	typical error       sqrt(σ²e), REML profile limits, Satterthwaite df
+//	ICC(C,1), ICC(C,k)  σ²a/(σ²a+σ²e), kσ²a/(kσ²a+σ²e), exact F (see [varcomp.Result.Ratio])
+//	ICC(1), ICC(k)      the same from the fit with one mean
+//	ICC(A,1), ICC(A,k)  with σ²c, the variance of the session means, estimated
+//	                    without bias: σ²a/(σ²a+σ²c+σ²e); Satterthwaite F
+//	changes of the mean generalised least squares, Student t, Satterthwaite df
+//	observed SD         sqrt(σ²a+σ²e/k)
+//
+// The typical error of a pair of sessions is then that of the athletes with both.
+// [CompleteCases] leaves those athletes out instead. Either way LeftOut lists
+// who is not used; athletes without any score do not make a table incomplete.
+//
+// With Options.Attempts the components of variance are fitted to the attempts
+// (on their logarithms on the log scale) and Decision and Cheapest are made.
 //
 // Special cases are:
 //
 //	Analyse = ErrOption      if an option makes no sense, or does not fit the table
 //	Analyse = ErrOneSession  if the table has fewer than two sessions
 //	Analyse = ErrNonFinite   if a score is infinite
-//	Analyse = ErrFewAthletes if fewer than MinAthletes have every session
+//	Analyse = ErrFewAthletes if fewer than MinAthletes have every session; where
+//	                         every score is used: two sessions, if a session has
+//	                         no score, or if less than 3 df are left for the error
 //	Analyse = ErrNotPositive if a score is not above zero on the log scale
 //	Analyse = anova.ErrOverflow if the sums of squares exceed float64
 //	all scores equal         TE = 0 and the ICCs are NaN, with a warning
@@ -59,7 +79,8 @@ var (
 //
 // Sources: McGraw & Wong (1996), Psychological Methods 1, 30-46; Weir (2005),
 // J Strength Cond Res 19(1), 231-240 (typical error, detectable change); Hopkins
-// (2000), Sports Med 30(1), 1-15 (typical error on logarithms).
+// (2000), Sports Med 30(1), 1-15 (typical error on logarithms); Patterson &
+// Thompson (1971), Biometrika 58, 545-554 (REML).
 func Analyse(t score.Table, o Options) (Result, error) {
 	if err := o.fill(t); err != nil {
 		return Result{}, err
@@ -68,17 +89,28 @@ func Analyse(t score.Table, o Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	r, err := s.describe()
-	if err != nil {
-		return Result{}, err
+	r := s.describe()
+	if s.every {
+		e, err := fitEvery(s.all, o.Level)
+		if err != nil {
+			return Result{}, err
+		}
+		r.Mean = e.mean()
+		r.noiseEvery(e)
+		r.worthwhile(s, e.spread(s))
+		r.sessions(e.meanChange(s.all), e.sessionTest())
+		r.Influence = e.influence(s)
+		e.warn(r.addWarning, &r)
+	} else {
+		p := partsOf(s.table.Value, s.anova)
+		r.noise()
+		r.ICC = FromANOVA(r.ANOVA, r.Level)
+		r.worthwhile(s, p.spread(s))
+		r.sessions(pairedChange(s.table, r.Level), sessionTest(r.ANOVA))
+		r.Influence = influence(s.table.Athletes, p, r.ANOVA)
 	}
-	r.noise()
-	r.ICC = FromANOVA(r.ANOVA, r.Level)
-	p := partsOf(s.table.Value, r.ANOVA)
-	r.worthwhile(s, p)
-	r.sessions(s)
 	r.groups(s)
-	r.Influence = influence(s.table.Athletes, p, r.ANOVA)
+	r.components(s)
 	if err := r.agree(s); err != nil {
 		return Result{}, err
 	}
@@ -94,6 +126,9 @@ func (o *Options) fill(t score.Table) error {
 	if o.Scale == "" {
 		o.Scale = score.Raw
 	}
+	if o.Missing == "" {
+		o.Missing = AllScores
+	}
 	if o.Replicates == 0 {
 		o.Replicates = 2000
 	}
@@ -103,11 +138,16 @@ func (o *Options) fill(t score.Table) error {
 		return fmt.Errorf("%w: level %g is not between 0 and 1", ErrOption, o.Level)
 	case o.Scale != score.Raw && o.Scale != score.Log:
 		return fmt.Errorf("%w: scale %q (raw or log)", ErrOption, o.Scale)
+	case o.Missing != AllScores && o.Missing != CompleteCases:
+		return fmt.Errorf("%w: missing sessions %q (%s or %s)", ErrOption, o.Missing, AllScores, CompleteCases)
 	case o.Replicates < 0:
 		return fmt.Errorf("%w: %d resamples", ErrOption, o.Replicates)
 	case len(t.Value) != n*k || (t.Trials != nil && len(t.Trials) != n*k):
 		return fmt.Errorf("%w: table of %d athletes and %d sessions holds %d scores and %d counts",
 			ErrOption, n, k, len(t.Value), len(t.Trials))
+	case o.Attempts != nil && (len(o.Attempts.Athletes) != n || len(o.Attempts.Sessions) != k):
+		return fmt.Errorf("%w: attempts of %d athletes in %d sessions, scores of %d in %d",
+			ErrOption, len(o.Attempts.Athletes), len(o.Attempts.Sessions), n, k)
 	case o.Group != nil && len(o.Group) != n:
 		return fmt.Errorf("%w: %d groups for %d athletes", ErrOption, len(o.Group), n)
 	}
@@ -135,12 +175,16 @@ func (o *Options) fillPair(sessions []string) error {
 	return nil
 }
 
-// A study is the complete table that is analysed, on its scale.
+// A study is what is analysed, on its scale.
 type study struct {
-	table   score.Table // complete; logarithms on the log scale
-	rows    []int       // index of each athlete in the table that came in
+	table   score.Table  // the athletes with every session; logarithms on the log scale
+	anova   anova.TwoWay // of table
+	rows    []int        // index of each athlete of table in the table that came in
+	every   bool         // by REML of all
+	all     score.Table  // the athletes with a score; table unless every
+	allRows []int
 	leftOut []LeftOut
-	partial int // athletes left out although they have a score
+	partial int // athletes with a score that lack a session
 	options Options
 }
 
@@ -156,21 +200,76 @@ func newStudy(t score.Table, o Options) (study, error) {
 		}
 	}
 	s.leftOut, s.partial = leftOut(t)
-	if len(s.rows) < MinAthletes {
-		return study{}, fmt.Errorf("%w: %s", ErrFewAthletes, tooFew(len(s.rows), s.leftOut))
+	s.every = s.partial > 0 && o.Missing == AllScores
+	if err := s.enough(t); err != nil {
+		return study{}, err
 	}
-	s.table = t
-	if len(s.rows) < len(t.Athletes) {
-		s.table = t.Rows(s.rows)
+	s.all, s.allRows = t, s.rows
+	if s.every {
+		s.allRows = t.Seen()
+		s.leftOut = slices.DeleteFunc(s.leftOut, func(l LeftOut) bool { return l.Reason != noScore })
+	}
+	if len(s.allRows) < len(t.Athletes) {
+		s.all = t.Rows(s.allRows)
 	}
 	if o.Scale == score.Log {
-		logs, err := s.table.Log()
+		logs, err := s.all.Log()
 		if err != nil {
 			return study{}, err
 		}
-		s.table = logs
+		s.all = logs
 	}
-	return s, nil
+	s.table = s.all
+	if s.every {
+		s.table = s.all.Rows(append([]int{}, s.all.Complete()...)) // nil would mean all
+	}
+	return s.analysed()
+}
+
+// enough refuses a table with too few athletes to say anything.
+func (s study) enough(t score.Table) error {
+	if !s.every || len(t.Sessions) == 2 {
+		if len(s.rows) < MinAthletes {
+			return fmt.Errorf("%w: %s", ErrFewAthletes, tooFew(len(s.rows), "every session", s.leftOut))
+		}
+		return nil
+	}
+	if n := repeated(t); n < MinAthletes {
+		return fmt.Errorf("%w: %s", ErrFewAthletes, tooFew(n, "two sessions or more", s.leftOut))
+	}
+	if name := emptySession(t); name != "" {
+		return fmt.Errorf("%w: nobody has a score in session %s; choose other sessions", ErrFewAthletes, name)
+	}
+	return nil
+}
+
+// analysed adds the analysis of variance of the athletes with every session.
+func (s study) analysed() (study, error) {
+	n, k := len(s.table.Athletes), len(s.table.Sessions)
+	if n < 2 {
+		nan := math.NaN()
+		s.anova = anova.TwoWay{N: n, K: k, GrandMean: nan, MSR: nan, MSC: nan, MSE: nan, MSW: nan}
+		return s, nil
+	}
+	a, err := anova.AnalyseTwoWay(s.table.Value, n, k)
+	s.anova = withoutRounding(a)
+	return s, err // complete and finite, so an error is sums that overflow
+}
+
+// repeated counts the athletes with two scores or more.
+func repeated(t score.Table) (n int) {
+	for i := range t.Athletes {
+		seen := 0
+		for _, v := range t.Row(i) {
+			if !math.IsNaN(v) {
+				seen++
+			}
+		}
+		if seen >= 2 {
+			n++
+		}
+	}
+	return n
 }
 
 // onePerScore stands in for a table that does not count its attempts.
@@ -185,37 +284,44 @@ func onePerScore(value []float64) []int32 {
 }
 
 // describe fills what the table is, before any question is asked of it.
-func (s study) describe() (Result, error) {
-	o := s.options
-	n, k := len(s.table.Athletes), len(s.table.Sessions)
-	a, err := anova.AnalyseTwoWay(s.table.Value, n, k)
-	if err != nil { // complete and finite, so the sums overflow
-		return Result{}, err
-	}
+func (s study) describe() Result {
 	r := Result{
-		Scale: o.Scale, Level: o.Level, Athletes: n, Sessions: s.table.Sessions,
-		Complete: s.partial == 0, LeftOut: s.leftOut,
-		ANOVA: withoutRounding(a), Mean: a.GrandMean,
+		Scale: s.options.Scale, Level: s.options.Level, Athletes: len(s.all.Athletes), Sessions: s.all.Sessions,
+		Complete: s.partial == 0, LeftOut: s.leftOut, Method: s.method(),
+		ANOVA: s.anova, Mean: s.anova.GrandMean,
 	}
-	var trials int
-	for _, c := range s.table.Trials {
-		trials += int(c)
+	var trials, scores int
+	for i, c := range s.all.Trials {
+		if !math.IsNaN(s.all.Value[i]) {
+			trials, scores = trials+int(c), scores+1
+		}
 	}
-	r.Trials = float64(trials) / float64(n*k)
-	for j, name := range s.table.Sessions {
-		r.SessionMeans = append(r.SessionMeans, SessionMean{Session: name, N: n,
-			Mean: a.ColMeans[j], SD: sdAround(column(s.table, j), a.ColMeans[j])})
+	r.Trials = float64(trials) / float64(scores)
+	for j, name := range s.all.Sessions {
+		seen := slices.DeleteFunc(column(s.all, j), math.IsNaN)
+		m := SessionMean{Session: name, N: len(seen), Mean: moment.Mean(seen), SD: math.NaN()}
+		if !s.every {
+			m.Mean = s.anova.ColMeans[j]
+		}
+		if len(seen) > 1 {
+			m.SD = sdAround(seen, m.Mean)
+		}
+		r.SessionMeans = append(r.SessionMeans, m)
 	}
-	return r, nil
+	return r
 }
 
 // agree compares the two sessions of Options.Pair.
 func (r *Result) agree(s study) error {
-	from, to := slices.Index(s.table.Sessions, s.options.Pair[0]), slices.Index(s.table.Sessions, s.options.Pair[1])
-	a, err := agreement.Compare(s.table.Athletes, column(s.table, from), column(s.table, to),
+	from, to := slices.Index(s.all.Sessions, s.options.Pair[0]), slices.Index(s.all.Sessions, s.options.Pair[1])
+	a, err := agreement.Compare(s.all.Athletes, column(s.all, from), column(s.all, to),
 		s.options.Pair[0], s.options.Pair[1],
 		agreement.Options{Level: r.Level, OnLog: r.Scale == score.Log})
-	if err != nil {
+	switch {
+	case errors.Is(err, agreement.ErrFewPairs):
+		r.addWarning("no agreement of sessions %s and %s: %v", s.options.Pair[0], s.options.Pair[1], err)
+		return nil
+	case err != nil:
 		return err
 	}
 	r.Agreement = &a

@@ -37,6 +37,13 @@ func TestAnalyseRefuses(t *testing.T) {
 		{"log of zero", tableOf([][]float64{{1, 2}, {3, 0}, {4, 4}, {7, 6}}), reliability.Options{Scale: score.Log}, reliability.ErrNotPositive, "athlete A02, session 2 has 0"},
 		{"level", good, reliability.Options{Level: 95}, reliability.ErrOption, "level 95"},
 		{"scale", good, reliability.Options{Scale: "sqrt"}, reliability.ErrOption, `"sqrt"`},
+		{"missing", good, reliability.Options{Missing: "guess"}, reliability.ErrOption, `"guess" (all scores or complete cases)`},
+		{"attempts", good, reliability.Options{Attempts: &score.Attempts{Athletes: good.Athletes[1:], Sessions: good.Sessions}}, reliability.ErrOption, "attempts of 3 athletes in 2 sessions, scores of 4 in 2"},
+		{"empty session", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, nan}, {4, 7, nan}}), reliability.Options{}, reliability.ErrFewAthletes, "nobody has a score in session 3"},
+		{"three of two sessions", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, 2}, {4, nan, nan}}), reliability.Options{}, reliability.ErrFewAthletes,
+			"3 athletes with two sessions or more, no typical error below 4 (left out: 2 athletes: no score in session 3; 1 athlete: no score in sessions 2 and 3)"},
+		{"two degrees of freedom", tableOf([][]float64{{1, 2, nan, nan}, {3, 4, nan, nan}, {nan, nan, 4, 6}, {nan, 4, 7, nan}, {8, nan, nan, 9}}), reliability.Options{}, reliability.ErrFewAthletes,
+			"10 scores of 5 athletes in 4 sessions leave 2 degrees of freedom for the error, no typical error below 3"},
 		{"resamples", good, reliability.Options{Replicates: -1}, reliability.ErrOption, "-1 resamples"},
 		{"groups", good, reliability.Options{Group: []string{"a"}}, reliability.ErrOption, "1 groups for 4 athletes"},
 		{"shape", score.Table{Athletes: good.Athletes, Sessions: good.Sessions, Value: good.Value[1:]}, reliability.Options{}, reliability.ErrOption, "7 scores"},
@@ -56,7 +63,7 @@ func TestAnalyseRefuses(t *testing.T) {
 	}
 }
 
-func TestIncompleteTable(t *testing.T) {
+func TestCompleteCases(t *testing.T) {
 	table := tableOf([][]float64{
 		{10, 11, 12}, {nan, nan, nan}, {20, 22, 21}, {30, nan, 33}, {14, 15, 13}, {25, 24, nan},
 		{nan, 18, nan}, {31, 30, 32}, {nan, 28, nan}, {18, 18, 20},
@@ -67,7 +74,8 @@ func TestIncompleteTable(t *testing.T) {
 			table.Trials[i] = int32(2 + i%3)
 		}
 	}
-	r := analyse(t, table, reliability.Options{Pair: [2]string{"3", "1"}})
+	complete := reliability.Options{Missing: reliability.CompleteCases}
+	r := analyse(t, table, reliability.Options{Pair: [2]string{"3", "1"}, Missing: reliability.CompleteCases})
 	want := []reliability.LeftOut{
 		{Reason: "no score in any session", Athletes: []string{"A02"}},
 		{Reason: "no score in session 2", Athletes: []string{"A04"}},
@@ -77,7 +85,7 @@ func TestIncompleteTable(t *testing.T) {
 	if diff := cmp.Diff(want, r.LeftOut); diff != "" {
 		t.Errorf("left out (-want +got):\n%s", diff)
 	}
-	if r.Athletes != 5 || r.Complete || !hasWarning(r, "4 of 9 athletes left out") {
+	if r.Athletes != 5 || r.Complete || !hasWarning(r, "4 of 9 athletes left out") || r.Method != "analysis of variance of the athletes with every session" {
 		t.Errorf("%d athletes, complete %t, warnings %q", r.Athletes, r.Complete, r.Warnings)
 	}
 	numtest.Close(t, "trials", r.Trials, 3, 0) // 2, 3, 4 in every row
@@ -85,12 +93,12 @@ func TestIncompleteTable(t *testing.T) {
 		t.Errorf("agreement of %s and %s, n = %d", r.Agreement.From, r.Agreement.To, r.Agreement.N)
 	}
 	whole := analyse(t, table.Rows([]int{0, 2, 4, 7, 9}), reliability.Options{})
-	if !whole.Complete || len(whole.LeftOut) != 0 {
+	if !whole.Complete || len(whole.LeftOut) != 0 || whole.Method != "analysis of variance of the complete table" {
 		t.Errorf("complete %t, left out %v", whole.Complete, whole.LeftOut)
 	}
 	numtest.Close(t, "TE", r.TypicalError.Value, whole.TypicalError.Value, 0)
 	table.Trials = nil // a table that does not count its attempts
-	numtest.Close(t, "trials", analyse(t, table, reliability.Options{}).Trials, 1, 0)
+	numtest.Close(t, "trials", analyse(t, table, complete).Trials, 1, 0)
 	table = tableOf([][]float64{{10, 11, 12}, {nan, nan, nan}, {20, 22, 21}, {14, 15, 13}, {31, 30, 32}})
 	if never := analyse(t, table, reliability.Options{}); !never.Complete || len(never.LeftOut) != 1 {
 		t.Errorf("an athlete never measured makes complete %t, left out %v", never.Complete, never.LeftOut)

@@ -134,7 +134,7 @@ func TestWorthwhileAgainstR(t *testing.T) {
 	for _, v := range cohortBall {
 		anchor.Outcome = append(anchor.Outcome, 300-v, v)
 	}
-	half := analyse(t, tableOf(rows), reliability.Options{Worthwhile: anchor})
+	half := analyse(t, tableOf(rows), reliability.Options{Worthwhile: anchor, Missing: reliability.CompleteCases})
 	numtest.Close(t, "anchored, half of the table incomplete", half.Worthwhile.Upper, 2*0.9154416304005092, 1e-12)
 
 	observed := analyse(t, cohort(), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD, Fraction: 0.3}})

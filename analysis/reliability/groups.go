@@ -7,6 +7,7 @@ import (
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/varcomp"
 )
 
 // maxLift is how far the pooled ICC may lie above the one inside the groups
@@ -15,9 +16,13 @@ const maxLift = 0.1
 
 // A part is the table of one group.
 type part struct {
-	name string
-	rows []int // of the study
-	a    anova.TwoWay
+	name         string
+	rows         []int // of the table of the study
+	enough       int   // athletes that tell the error: with every session, or with two
+	tooFew       string
+	a            anova.TwoWay // of a complete table
+	e            *every       // of one in which scores are missing
+	variance, df float64      // of the error
 }
 
 // groups fills the reliability of each group and the comparison of the groups.
@@ -27,24 +32,24 @@ func (r *Result) groups(s study) {
 	}
 	parts, unknown := s.split()
 	if unknown > 0 {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("%s without a group: in the overall results, in no group", count(unknown)))
+		r.addWarning("%s without a group: in the overall results, in no group", count(unknown))
 	}
 	var tested []part
 	for _, p := range parts {
 		r.Groups = append(r.Groups, r.group(p))
-		if len(p.rows) >= MinAthletes {
+		if p.tooFew == "" {
 			tested = append(tested, p)
 		}
 	}
 	if len(parts) > 1 {
-		r.GroupTest = r.compareGroups(parts, tested)
+		r.GroupTest = r.compareGroups(s, parts, tested)
 	}
 }
 
 // split sorts the athletes of the study into groups, in order of appearance.
 func (s study) split() (parts []part, unknown int) {
 	at := map[string]int{}
-	for i, row := range s.rows {
+	for i, row := range s.allRows {
 		name := s.options.Group[row]
 		if name == "" {
 			unknown++
@@ -58,53 +63,92 @@ func (s study) split() (parts []part, unknown int) {
 		}
 		parts[g].rows = append(parts[g].rows, i)
 	}
-	k := len(s.table.Sessions)
-	for g, p := range parts {
-		if len(p.rows) < 2 {
-			continue
-		}
-		// The study is complete and finite and did not overflow, and so is its part.
-		a, err := anova.AnalyseTwoWay(s.table.Rows(p.rows).Value, len(p.rows), k)
-		if err == nil {
-			parts[g].a = withoutRounding(a)
-		}
+	for g := range parts {
+		parts[g].analyse(s)
 	}
 	return parts, unknown
 }
 
+// analyse takes the route of the study, or that of a complete table if the
+// group has one.
+func (p *part) analyse(s study) {
+	t := s.all.Rows(p.rows)
+	p.enough = repeated(t)
+	if p.enough < MinAthletes {
+		p.tooFew = fmt.Sprintf("%s: no typical error below %d", count(len(p.rows)), MinAthletes)
+		if p.enough < len(p.rows) {
+			p.tooFew = fmt.Sprintf("%s, %d with two sessions: no typical error below %d", count(len(p.rows)), p.enough, MinAthletes)
+		}
+	}
+	if len(t.Complete()) == len(p.rows) {
+		if len(p.rows) < 2 {
+			return
+		}
+		// Complete and finite and without overflow, as a part of the study.
+		if a, err := anova.AnalyseTwoWay(t.Value, len(p.rows), len(t.Sessions)); err == nil {
+			p.a = withoutRounding(a)
+			p.variance, p.df = p.a.MSE, p.a.DFError
+		}
+		return
+	}
+	if p.tooFew != "" {
+		return
+	}
+	e, err := fitTwo(t, s.options.Level, varcomp.Profile)
+	if err != nil {
+		p.tooFew = err.Error()
+		return
+	}
+	p.e = &e
+	p.variance = e.two.Trial.Value
+	_, p.df = e.typicalError()
+}
+
 // group is the reliability inside one group.
 func (r *Result) group(p part) Group {
-	g := Group{Name: p.name, Athletes: len(p.rows)}
-	if g.Athletes < MinAthletes {
-		g.TooFew = fmt.Sprintf("%s: no typical error below %d", count(g.Athletes), MinAthletes)
+	g := Group{Name: p.name, Athletes: len(p.rows), TooFew: p.tooFew}
+	switch {
+	case p.tooFew != "":
 		none := estimate.Without(math.NaN(), g.TooFew)
 		g.TypicalError, g.TypicalErrorPercent, g.ICC = none, none, none
 		g.DF, g.Mean = math.NaN(), math.NaN()
 		return g
+	case p.e != nil:
+		g.Mean = p.e.mean()
+		g.TypicalError, g.DF = p.e.typicalError()
+		g.ICC = p.e.forms(p.e.two, "", "", "C,1", "C,k")[0].Value
+	default:
+		g.DF, g.Mean = p.df, p.a.GrandMean
+		g.TypicalError = sdEstimate(math.Sqrt(p.variance), g.DF, r.Level)
+		g.ICC = FromANOVA(p.a, r.Level)[4].Value
 	}
-	g.DF, g.Mean = p.a.DFError, p.a.GrandMean
-	g.TypicalError = sdEstimate(math.Sqrt(p.a.MSE), g.DF, r.Level)
 	g.TypicalErrorPercent = percentError(g.TypicalError, g.Mean, r.Scale)
-	g.ICC = FromANOVA(p.a, r.Level)[4].Value
 	return g
 }
 
 // compareGroups tests whether the groups have the same error, and holds the
 // pooled ICC against the one inside the groups.
-func (r *Result) compareGroups(parts, tested []part) *GroupTest {
+func (r *Result) compareGroups(s study, parts, tested []part) *GroupTest {
 	variance, df := make([]float64, len(tested)), make([]float64, len(tested))
+	approximate := ""
 	for i, p := range tested {
-		variance[i], df[i] = p.a.MSE, p.a.DFError
+		variance[i], df[i] = p.variance, p.df
+		if p.e != nil {
+			approximate = ", approximate: scores are missing"
+		}
 	}
-	t := equalVariances(variance, df, 1-r.Level)
+	t := equalVariances(variance, df, 1-r.Level, approximate)
 	t.PooledICC = r.ICC[4].Value.Value
 	t.Within = within(parts, r.Level)
+	if s.every {
+		t.Within = s.withinEvery(parts)
+	}
 	t.WithinICC = t.Within.Value
 	t.LiftedByGroups = t.PooledICC-t.WithinICC > maxLift || (t.Within.HasInterval() && t.PooledICC > t.Within.Upper)
 	if t.LiftedByGroups {
-		r.Warnings = append(r.Warnings, fmt.Sprintf(
+		r.addWarning(
 			"the pooled ICC(C,1) of %s owes its height to the differences between the groups: inside them it is %s (%s); the typical error is not lifted",
-			two(t.PooledICC), two(t.WithinICC), twoSpan(t.Within)))
+			two(t.PooledICC), two(t.WithinICC), twoSpan(t.Within))
 	}
 	return &t
 }
@@ -116,7 +160,7 @@ func (r *Result) compareGroups(parts, tested []part) *GroupTest {
 //
 // as chi-square with g-1 degrees of freedom. Both are exact, or nearly so, for
 // normal errors and sensitive to others.
-func equalVariances(variance, df []float64, alpha float64) GroupTest {
+func equalVariances(variance, df []float64, alpha float64, approximate string) GroupTest {
 	t := GroupTest{Statistic: math.NaN(), P: math.NaN()}
 	for _, v := range variance {
 		if v == 0 {
@@ -129,10 +173,10 @@ func equalVariances(variance, df []float64, alpha float64) GroupTest {
 		t.Words = fmt.Sprintf("no test of equal typical errors: fewer than two groups with %d athletes", MinAthletes)
 		return t
 	case 2:
-		t.Method = "F ratio of two variances"
+		t.Method = "F ratio of two variances" + approximate
 		t.Statistic, t.P = varianceRatio(variance, df)
 	default:
-		t.Method = "Bartlett"
+		t.Method = "Bartlett" + approximate
 		t.Statistic, t.P = bartlett(variance, df)
 	}
 	t.Words = fmt.Sprintf("no sign that the typical errors of the groups differ (%s, p %s): not proof that they are equal", t.Method, probability(t.P))
@@ -185,4 +229,27 @@ func within(parts []part, level float64) estimate.Estimate {
 	c := ratio{k: sum.K, rows: sum.SSRows / sum.DFRows, error: sum.SSError / sum.DFError,
 		df1: sum.DFRows, df2: sum.DFError, level: level}
 	return c.single("C,1").Value
+}
+
+// withinEvery is ICC(C,1) by REML of every score with a mean for each session
+// of each group, with exact F limits.
+func (s study) withinEvery(parts []part) estimate.Estimate {
+	t := s.all
+	k := len(t.Sessions)
+	d := varcomp.Data{Athletes: len(t.Athletes), Sessions: k * len(parts)}
+	for g, p := range parts {
+		for _, i := range p.rows {
+			for j, v := range t.Row(i) {
+				if !math.IsNaN(v) {
+					d.Athlete, d.Session = append(d.Athlete, int32(i)), append(d.Session, int32(g*k+j))
+					d.Value = append(d.Value, v)
+				}
+			}
+		}
+	}
+	fit, err := varcomp.Fit(d, varcomp.Options{Model: varcomp.Scores, Level: s.options.Level, Limits: varcomp.NoLimits})
+	if err != nil {
+		return estimate.Without(math.NaN(), err.Error())
+	}
+	return every{two: fit, k: k, level: s.options.Level}.forms(fit, "", "", "C,1", "C,k")[0].Value
 }

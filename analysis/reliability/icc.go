@@ -118,42 +118,50 @@ func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
 		one.Value = estimate.Without(oneValue, noRows)
 	case a.MSW == 0:
 	default:
-		one.Value, mean.Value = satterthwaite(a, oneValue, meanValue, c.level)
+		one.Value, mean.Value = satterthwaite(squares{n: n, k: k,
+			rows: a.MSR, sessions: a.MSC, error: a.MSE, df1: n - 1, df2: (n - 1) * (k - 1)}, oneValue, meanValue, c.level)
 	}
 	return [2]ICC{one, mean}
+}
+
+// squares are the mean squares of n athletes in k sessions, with the degrees of
+// freedom of the athletes and of the residual.
+type squares struct {
+	n, k                  float64
+	rows, sessions, error float64
+	df1, df2              float64
 }
 
 // satterthwaite gives ICC(A,1) and ICC(A,k) their limits. The sum a MSC + b MSE
 // is taken as a chi-square with v degrees of freedom, where
 //
 //	a = k rho/(n(1-rho)),  b = 1 + k rho (n-1)/(n(1-rho)),  rho = ICC(A,1).
-func satterthwaite(t anova.TwoWay, one, mean, level float64) (single, average estimate.Estimate) {
+func satterthwaite(s squares, one, mean, level float64) (single, average estimate.Estimate) {
 	const method = "Satterthwaite F"
-	n, k := float64(t.N), float64(t.K)
-	v := satterthwaiteDF(t, one)
-	f1 := dist.FQuantile((1+level)/2, n-1, v)
-	f2 := dist.FQuantile((1+level)/2, v, n-1)
+	v := s.satterthwaiteDF(one)
+	f1 := dist.FQuantile((1+level)/2, s.df1, v)
+	f2 := dist.FQuantile((1+level)/2, v, s.df1)
 
-	rest := float64(k*t.MSC) + float64((k*n-k-n)*t.MSE)
-	low := n * (t.MSR - float64(f1*t.MSE))
-	high := n * (float64(f2*t.MSR) - t.MSE)
+	rest := float64(s.k*s.sessions) + float64((s.k*s.n-s.k-s.n)*s.error)
+	low := s.n * (s.rows - float64(f1*s.error))
+	high := s.n * (float64(f2*s.rows) - s.error)
 	single = estimate.Estimate{Value: one, Method: method,
-		Lower: low / (float64(f1*rest) + float64(n*t.MSR)), Upper: high / (rest + float64(n*f2*t.MSR))}
+		Lower: low / (float64(f1*rest) + float64(s.n*s.rows)), Upper: high / (rest + float64(s.n*f2*s.rows))}
 	if !ordered(single) {
 		single = estimate.Without(one, "no limits: the Satterthwaite degrees of freedom vanish")
 	}
 
-	shift := t.MSC - t.MSE
-	belowLow := float64(f1*shift) + float64(n*t.MSR)
+	shift := s.sessions - s.error
+	belowLow := float64(f1*shift) + float64(s.n*s.rows)
 	average = estimate.Estimate{Value: mean, Method: method,
-		Lower: low / belowLow, Upper: high / (shift + float64(n*f2*t.MSR))}
+		Lower: low / belowLow, Upper: high / (shift + float64(s.n*f2*s.rows))}
 	if belowLow <= 0 {
 		average.Lower = math.Inf(-1)
 	}
 	switch {
-	case float64(n*t.MSR)+shift <= 0:
+	case float64(s.n*s.rows)+shift <= 0:
 		average = estimate.Without(mean, "no limits: the residual is so much larger than the athletes' differences that the ratio leaves its range")
-		if float64(n*t.MSR)+shift == 0 {
+		if float64(s.n*s.rows)+shift == 0 {
 			average.Value = math.NaN()
 		}
 	case !ordered(average):
@@ -162,12 +170,11 @@ func satterthwaite(t anova.TwoWay, one, mean, level float64) (single, average es
 	return single, average
 }
 
-func satterthwaiteDF(t anova.TwoWay, rho float64) float64 {
-	n, k := float64(t.N), float64(t.K)
+func (s squares) satterthwaiteDF(rho float64) float64 {
 	odds := rho / (1 - rho)
-	a := k * odds / n * t.MSC
-	b := (1 + k*odds*(n-1)/n) * t.MSE
-	return (a + b) * (a + b) / (a*a/(k-1) + b*b/((n-1)*(k-1)))
+	a := s.k * odds / s.n * s.sessions
+	b := (1 + s.k*odds*(s.n-1)/s.n) * s.error
+	return (a + b) * (a + b) / (a*a/(s.k-1) + b*b/s.df2)
 }
 
 // ordered reports whether e is a proper interval around its value.

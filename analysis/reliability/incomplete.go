@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -55,8 +56,8 @@ func missing(sessions []string, row []float64) string {
 }
 
 // tooFew explains why there is no analysis.
-func tooFew(n int, out []LeftOut) string {
-	text := fmt.Sprintf("%s with every session, no typical error below %d", count(n), MinAthletes)
+func tooFew(n int, with string, out []LeftOut) string {
+	text := fmt.Sprintf("%s with %s, no typical error below %d", count(n), with, MinAthletes)
 	if len(out) == 0 {
 		return text
 	}
@@ -72,4 +73,30 @@ func count(n int) string {
 		return "1 athlete"
 	}
 	return fmt.Sprintf("%d athletes", n)
+}
+
+// lacking says how many athletes lack a session.
+func lacking(n int) string {
+	verb := "lack"
+	if n == 1 {
+		verb = "lacks"
+	}
+	return fmt.Sprintf("%s %s a session; every score is used (REML)", count(n), verb)
+}
+
+// emptySession returns the first session without any score, "" if there is none.
+func emptySession(t score.Table) string {
+	for j, name := range t.Sessions {
+		seen := false
+		for i := range t.Athletes {
+			if !math.IsNaN(t.At(i, j)) {
+				seen = true
+				break
+			}
+		}
+		if !seen {
+			return cmp.Or(name, "without a name")
+		}
+	}
+	return ""
 }

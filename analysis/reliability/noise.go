@@ -10,6 +10,7 @@ import (
 // where it came from. All numbers are on the scale of r. summary says how the
 // attempts of a session became its score, source names the study in words, and
 // digests holds a hash of each session's values, in the order of r.Sessions.
+// Components are there if r has them, told apart, and the scores are means.
 // Without a worthwhile change Worthwhile is 0; an ICC that is not defined is
 // NaN. r is not modified; digests is kept.
 func Noise(r Result, measure, unit string, summary score.Summary, source string, digests []string) noise.Model {
@@ -23,6 +24,9 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 	}
 	for _, c := range r.MeanChanges {
 		m.Shifts = append(m.Shifts, noise.Shift{From: c.From, To: c.To, Change: c.Change})
+	}
+	if summary == score.Mean {
+		m.Components = saved(r.Components)
 	}
 	if r.Worthwhile.Value > 0 {
 		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, r.Worthwhile.Words

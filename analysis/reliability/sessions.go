@@ -13,23 +13,24 @@ import (
 )
 
 // sessions fills the changes of the mean, their test, and from when on the
-// test has settled.
-func (r *Result) sessions(s study) {
-	k := len(r.Sessions)
-	before := column(s.table, 0)
-	for j := 1; j < k; j++ {
-		after := column(s.table, j)
-		change := meanChange(before, after, r.Level)
-		change.From, change.To = r.Sessions[j-1], r.Sessions[j]
+// test has settled. change gives that between two sessions by their numbers.
+func (r *Result) sessions(change func(from, to int) MeanChange, test FTest) {
+	for j := 1; j < len(r.Sessions); j++ {
+		c := change(j-1, j)
+		c.From, c.To = r.Sessions[j-1], r.Sessions[j]
 		if r.Scale == score.Log {
-			percent := change.Change.Map(estimate.Percent)
-			change.Percent = &percent
+			percent := c.Change.Map(estimate.Percent)
+			c.Percent = &percent
 		}
-		r.MeanChanges = append(r.MeanChanges, change)
-		before = after
+		r.MeanChanges = append(r.MeanChanges, c)
 	}
-	r.SessionTest = sessionTest(r.ANOVA)
+	r.SessionTest = test
 	r.SettledFrom, r.Settled = settled(r.MeanChanges, r.Worthwhile.Value, r.Scale)
+}
+
+// pairedChange compares two sessions of a complete table.
+func pairedChange(t score.Table, level float64) func(from, to int) MeanChange {
+	return func(from, to int) MeanChange { return meanChange(column(t, from), column(t, to), level) }
 }
 
 // meanChange is the paired comparison of two sessions: mean difference with

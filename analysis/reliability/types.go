@@ -70,27 +70,29 @@ type Worthwhile struct {
 type Result struct {
 	Scale    score.Scale
 	Level    float64
-	Athletes int      // used: those with every session
+	Athletes int      // used: those with a score; of complete cases those with every session
 	Sessions []string // in order of time
-	Complete bool     // no athlete with a score had to be left out
+	Complete bool     // every athlete with a score has every session
 	LeftOut  []LeftOut
 	Trials   float64 // mean number of attempts behind a score that was used
-	Mean     float64 // grand mean of the scores used
+	Mean     float64 // grand mean of the complete table; else the mean of the session means by generalised least squares
 
 	// Method says how TypicalError, ICC and MeanChanges were made: "analysis of
-	// variance of the complete table" or "REML of every score".
+	// variance of the complete table", "REML of every score" where athletes lack
+	// a session, "analysis of variance of the athletes with every session" where
+	// these alone were asked for.
 	Method string
 
 	SessionMeans []SessionMean
-	ANOVA        anova.TwoWay // of the athletes with every session
+	ANOVA        anova.TwoWay // of the athletes with every session; mean squares NaN where fewer than two have
 	ICC          []ICC        // forms 1, k, A,1, A,k, C,1, C,k in this order
 
-	TypicalError        estimate.Estimate // sqrt(MSE), chi-square interval
-	DF                  float64           // of the typical error, (n-1)(k-1)
+	TypicalError        estimate.Estimate // sqrt(MSE), chi-square interval; REML: residual SD, profile limits
+	DF                  float64           // of the typical error, (n-1)(k-1); REML: Satterthwaite
 	TypicalErrorPercent estimate.Estimate // raw: of the grand mean; log: 100(exp(TE)-1)
 	AgreementError      float64           // session shift counted as error
-	TrueSD              float64           // sqrt(max(0,(MSR-MSE)/k))
-	ObservedSD          float64           // SD of the athletes' means over sessions
+	TrueSD              float64           // sqrt(max(0,(MSR-MSE)/k)); REML: SD between athletes
+	ObservedSD          float64           // SD of the athletes' means over sessions; REML: expected over all sessions
 
 	DetectableChange DetectableChange
 	Worthwhile       WorthwhileChange
@@ -119,7 +121,8 @@ type LeftOut struct {
 	Athletes []string
 }
 
-// A SessionMean describes one session over the athletes used.
+// A SessionMean describes the scores of one session that were used. SD is NaN
+// for a single score.
 type SessionMean struct {
 	Session  string
 	N        int
@@ -161,8 +164,8 @@ type WorthwhileChange struct {
 // A MeanChange is the change of the mean between two sessions.
 type MeanChange struct {
 	From, To     string
-	N            int
-	Change       estimate.Estimate  // Student t interval on the paired differences
+	N            int                // athletes with both; by REML the change rests on every score all the same
+	Change       estimate.Estimate  // Student t interval on the paired differences; REML: generalised least squares
 	P            float64            // of no change, two-sided; NaN when every athlete changed alike
 	TypicalError estimate.Estimate  // of this pair alone: SD of differences / sqrt(2)
 	Percent      *estimate.Estimate // log scale only
@@ -187,7 +190,7 @@ type Group struct {
 // A GroupTest asks whether the groups have the same typical error, and whether
 // the pooled ICC owes its height to the differences between the groups.
 type GroupTest struct {
-	Method               string            // "F ratio of two variances", "Bartlett"
+	Method               string            // "F ratio of two variances", "Bartlett"; "..., approximate: scores are missing"
 	Statistic, P         float64           // NaN when the test could not be made; Words says why
 	PooledICC, WithinICC float64           // C,1 over all athletes; C,1 with group means removed
 	Within               estimate.Estimate // WithinICC with its exact F interval
@@ -201,4 +204,5 @@ type Influence struct {
 	TypicalErrorWithout float64
 	ICCAthlete          string
 	ICCWithout          float64 // C,1
+	Words               string  // how it was found, on incomplete tables
 }

@@ -7,15 +7,34 @@ import (
 	"noisefloor/analysis/estimate"
 )
 
+func (r *Result) addWarning(format string, values ...any) {
+	r.Warnings = append(r.Warnings, fmt.Sprintf(format, values...))
+}
+
 // warn adds the caveats that belong beside the results.
 func (r *Result) warn(s study) {
-	add := func(format string, values ...any) {
-		r.Warnings = append(r.Warnings, fmt.Sprintf(format, values...))
-	}
-	a := r.ANOVA
-	if !r.Complete {
+	add := r.addWarning
+	switch {
+	case s.every:
+		add("%s", lacking(s.partial))
+	case !r.Complete:
 		add("%d of %d athletes left out: not every session has a score", s.partial, s.partial+r.Athletes)
 	}
+	if !s.every {
+		r.warnANOVA(add)
+	}
+	if t := r.SessionTest; t.P < 1-r.Level {
+		add("the session means differ (F = %s, p %s): the typical error leaves that shift out, the agreement error of %s counts it",
+			digits(t.F), probability(t.P), inUnit(r.AgreementError, r.Scale))
+	}
+	r.warnWorthwhile(add)
+	if r.Agreement != nil && r.Agreement.Advice != "" {
+		add("%s (sessions %s and %s)", r.Agreement.Advice, r.Agreement.From, r.Agreement.To)
+	}
+}
+
+func (r *Result) warnANOVA(add func(format string, values ...any)) {
+	a := r.ANOVA
 	switch {
 	case a.MSR == 0 && a.MSW == 0:
 		add("every score is the same: the typical error is 0 and no ICC is defined")
@@ -26,14 +45,6 @@ func (r *Result) warn(s study) {
 	}
 	if mean := r.ICC[3].Value.Value; mean > 1 || math.IsNaN(mean) && a.MSE > 0 && a.MSR > 0 {
 		add("ICC(A,k) has left its range: the residual is larger than the athletes' and sessions' differences together")
-	}
-	if t := r.SessionTest; t.P < 1-r.Level {
-		add("the session means differ (F = %s, p %s): the typical error leaves that shift out, the agreement error of %s counts it",
-			digits(t.F), probability(t.P), inUnit(r.AgreementError, r.Scale))
-	}
-	r.warnWorthwhile(add)
-	if r.Agreement != nil && r.Agreement.Advice != "" {
-		add("%s (sessions %s and %s)", r.Agreement.Advice, r.Agreement.From, r.Agreement.To)
 	}
 }
 

@@ -51,15 +51,36 @@ func (w *Worthwhile) fill(n int) error {
 
 func positive(x float64) bool { return x > 0 && !math.IsInf(x, 1) }
 
+// A spread is what a worthwhile change is taken from, by either route.
+type spread struct {
+	rows       []int // index of each athlete in the table that came in
+	observedDF float64
+	trueSD     func() estimate.Estimate
+	means      func() []float64 // of the athletes
+}
+
+func (p parts) spread(s study) spread {
+	a := s.anova
+	return spread{rows: s.rows, observedDF: a.DFRows,
+		trueSD: func() estimate.Estimate { return trueSD(p, a.MSR, a.MSE, s.options) },
+		means: func() []float64 {
+			out := make([]float64, p.n)
+			for i, v := range p.row {
+				out[i] = a.GrandMean + v
+			}
+			return out
+		}}
+}
+
 // worthwhile fills the smallest worthwhile change and its ratio to the
 // detectable one.
-func (r *Result) worthwhile(s study, p parts) {
+func (r *Result) worthwhile(s study, p spread) {
 	w := s.options.Worthwhile
 	c := WorthwhileChange{Basis: w.Basis}
 	var what string
 	switch w.Basis {
 	case ObservedSD:
-		c.Estimate = sdEstimate(r.ObservedSD, float64(r.Athletes-1), r.Level)
+		c.Estimate = sdEstimate(r.ObservedSD, p.observedDF, r.Level)
 		c.Estimate = c.Map(func(v float64) float64 { return w.Fraction * v })
 		what = fmt.Sprintf("%s of the SD of the athletes' means", digits(w.Fraction))
 	case Fixed:
@@ -70,10 +91,10 @@ func (r *Result) worthwhile(s study, p parts) {
 		what = cmp.Or(w.Source, "set by the user")
 		c.Estimate = estimate.Without(value, what)
 	case Anchored:
-		c.Estimate = anchored(s, p, r.Mean, r.Level)
+		c.Estimate = anchored(w, p, r.Level)
 		what = fmt.Sprintf("goes with a change of %s in %s", withUnit(w.OutcomeChange, w.OutcomeUnit), outcomeName(w))
 	default:
-		c.Estimate = trueSD(p, r.ANOVA.MSR, r.ANOVA.MSE, s.options)
+		c.Estimate = p.trueSD()
 		c.Estimate = c.Map(func(v float64) float64 { return w.Fraction * v })
 		what = fmt.Sprintf("%s of the true between-athlete SD", digits(w.Fraction))
 	}
@@ -142,12 +163,12 @@ func largeSample(p parts, v, level float64) estimate.Estimate {
 // anchored regresses the athletes' means of the test on the outcome; the
 // change of the test that goes with the stated change of the outcome is
 // |slope| times it. A lower limit below 0 stays: the slope's sign is not sure.
-func anchored(s study, p parts, mean, level float64) estimate.Estimate {
-	w := s.options.Worthwhile
+func anchored(w Worthwhile, p spread, level float64) estimate.Estimate {
 	var x, y []float64
-	for i, row := range s.rows {
+	means := p.means()
+	for i, row := range p.rows {
 		if v := w.Outcome[row]; !math.IsNaN(v) {
-			x, y = append(x, v), append(y, mean+p.row[i])
+			x, y = append(x, v), append(y, means[i])
 		}
 	}
 	if len(x) < MinAthletes {

@@ -1,0 +1,417 @@
+package reliability
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
+)
+
+// minDF is the fewest degrees of freedom of a residual, those of MinAthletes
+// athletes with two sessions each.
+const minDF = MinAthletes - 1
+
+// Profile limits cost seconds where many athletes each lack other sessions.
+const (
+	profileAthletes = 5000
+	profileSessions = 8
+)
+
+// An every holds the REML fits of a table in which scores are missing: athlete
+// and residual, with a mean for each session (two) and with one mean (one).
+type every struct {
+	two, one varcomp.Result
+	k        int // sessions
+	level    float64
+}
+
+// fitTwo fits the scores with a mean for each session.
+func fitTwo(t score.Table, level float64, limits varcomp.Limits) (every, error) {
+	e := every{k: len(t.Sessions), level: level}
+	var err error
+	e.two, err = varcomp.Fit(varcomp.FromTable(t), varcomp.Options{Model: varcomp.Scores, Level: level, Limits: limits})
+	return e.checked(err)
+}
+
+// checked refuses a fit that failed, or has too few repeated scores.
+func (e every) checked(err error) (every, error) {
+	switch {
+	case errors.Is(err, varcomp.ErrTooFew):
+		return e, fmt.Errorf("%w: %w", ErrFewAthletes, err)
+	case err != nil:
+		return e, err
+	}
+	if df := e.additiveDF(); df < minDF {
+		return e, fmt.Errorf("%w: %d scores of %s in %d sessions leave %s for the error, no typical error below %d; choose fewer sessions",
+			ErrFewAthletes, e.two.N, count(e.two.Athletes), e.two.Sessions, degrees(df), minDF)
+	}
+	return e, nil
+}
+
+func degrees(df float64) string {
+	if df == 1 {
+		return "1 degree of freedom"
+	}
+	return fmt.Sprintf("%g degrees of freedom", max(df, 0))
+}
+
+// additiveDF is what athletes and sessions, both fixed, leave for the error.
+func (e every) additiveDF() float64 {
+	return float64(e.two.N - e.two.Athletes - e.two.Sessions + 1)
+}
+
+// fitEvery fits both models, with limits where they are quick.
+func fitEvery(t score.Table, level float64) (every, error) {
+	limits := varcomp.Profile
+	if len(t.Athletes) > profileAthletes && len(t.Sessions) > profileSessions {
+		limits = varcomp.NoLimits
+	}
+	e, err := fitTwo(t, level, limits)
+	if err != nil {
+		return e, err
+	}
+	e.one, err = varcomp.Fit(varcomp.FromTable(t), varcomp.Options{Model: varcomp.Scores, Level: level,
+		SingleMean: true, Limits: varcomp.NoLimits})
+	return e, err
+}
+
+// typicalError is the residual SD and the Satterthwaite degrees of freedom of
+// the residual variance.
+func (e every) typicalError() (te estimate.Estimate, df float64) {
+	v, df := e.two.Satterthwaite(0, 1, 1)
+	if v == 0 {
+		return sdEstimate(0, 0, e.level), e.additiveDF()
+	}
+	return e.limited(e.two.Trial, df), df
+}
+
+// limited is the SD of a component with its profile limits, else with those of
+// chi-square.
+func (e every) limited(c varcomp.Component, df float64) estimate.Estimate {
+	if c.SD.HasInterval() || c.AtZero || math.IsNaN(df) {
+		return c.SD
+	}
+	sd := sdEstimate(c.SD.Value, df, e.level)
+	sd.Method = "chi-square, Satterthwaite df"
+	return sd
+}
+
+func (e every) trueSD() estimate.Estimate {
+	v, df := e.two.Satterthwaite(1, 0, 0)
+	if v == 0 {
+		df = math.NaN()
+	}
+	return e.limited(e.two.Athlete, df)
+}
+
+// observedSD is the SD that the athletes' means over all k sessions have,
+// sqrt(σ²a + σ²e/k), with its Satterthwaite degrees of freedom.
+func (e every) observedSD() (sd, df float64) {
+	share := 1 / float64(e.k)
+	v, df := e.two.Satterthwaite(1, share, share)
+	return math.Sqrt(v), df
+}
+
+// mean is the mean of the session means.
+func (e every) mean() float64 {
+	sum := 0.0
+	for _, m := range e.two.Fixed {
+		sum += m.Value / float64(len(e.two.Fixed))
+	}
+	return sum
+}
+
+// sessionVariance is the variance between sessions, estimated without bias from
+// the means m with their covariance matrix V,
+//
+//	σ²c = S²(m) - bias,   bias = (tr V - 1'V1/k)/(k-1)
+//
+// On a complete table it is (MSC-MSE)/n. It may be negative.
+func (e every) sessionVariance() (v, bias float64) {
+	k, mean := float64(len(e.two.Fixed)), e.mean()
+	for _, m := range e.two.Fixed {
+		v += float64((m.Value-mean)*(m.Value-mean)) / (k - 1)
+	}
+	for i, row := range e.two.MeansCovariance() {
+		bias += row[i] / (k - 1)
+		for _, c := range row {
+			bias -= c / (k * (k - 1))
+		}
+	}
+	return v - bias, bias
+}
+
+// squares are the mean squares of the complete table that has these variances
+// and knows its session means as well,
+//
+//	MSE = σ²e   MSR = k σ²a + σ²e   MSC = n σ²c + σ²e   n = σ²e/bias
+func (e every) squares() squares {
+	v, bias := e.sessionVariance()
+	k := float64(e.k)
+	s := squares{k: k, n: e.two.Trial.Value / bias, error: e.two.Trial.Value}
+	s.rows, s.df1 = e.two.Satterthwaite(k, 1, 1)
+	_, s.df2 = e.two.Satterthwaite(0, 1, 1)
+	s.sessions = float64(s.n*v) + s.error
+	return s
+}
+
+// icc returns the six forms: the forms 1, k and C from the exact law of the
+// ratio of the variances, the forms A by Satterthwaite.
+func (e every) icc() []ICC {
+	oneWay := e.forms(e.one, "one-way random, absolute agreement", "1", "1", "k")
+	consistency := e.forms(e.two, "two-way mixed, consistency", "3", "C,1", "C,k")
+	agree := e.agreement(consistency)
+	return []ICC{oneWay[0], oneWay[1], agree[0], agree[1], consistency[0], consistency[1]}
+}
+
+// forms are θ/(1+θ) for one score and kθ/(1+kθ) for the mean of k.
+func (e every) forms(fit varcomp.Result, model, sf, single, average string) [2]ICC {
+	k, r := float64(e.k), fit.Ratio(e.level)
+	out := [2]ICC{
+		{Form: single, Model: model + ", single score", ShroutFleiss: sf + ",1"},
+		{Form: average, Model: fmt.Sprintf("%s, mean of %d sessions", model, e.k), ShroutFleiss: sf + ",k"},
+	}
+	for i, times := range []float64{1, k} {
+		out[i].F, out[i].DF1, out[i].DF2, out[i].P = r.F, r.DF1, r.DF2, r.P
+		out[i].Value = within01(r.Estimate, times)
+		if fit.Trial.Value > 0 {
+			continue
+		}
+		out[i].Value = estimate.Without(1, noError)
+		out[i].F, out[i].P = math.Inf(1), 0
+		out[i].DF1, out[i].DF2 = float64(fit.Athletes-1), e.additiveDF()
+		if fit.Athlete.Value == 0 {
+			out[i].Value, out[i].F, out[i].P = estimate.Without(math.NaN(), noVariation), math.NaN(), math.NaN()
+		}
+	}
+	return out
+}
+
+// within01 turns an interval of θ into one of times θ/(1 + times θ).
+func within01(theta estimate.Estimate, times float64) estimate.Estimate {
+	return theta.Map(func(v float64) float64 {
+		if math.IsInf(v, 1) {
+			return 1
+		}
+		return times * v / (1 + float64(times*v))
+	})
+}
+
+// agreement returns the forms A, with the F and df of the forms C.
+func (e every) agreement(c [2]ICC) [2]ICC {
+	va, ve := e.two.Athlete.Value, e.two.Trial.Value
+	vc, _ := e.sessionVariance()
+	one, mean := c[0], c[1]
+	one.Form, one.ShroutFleiss, one.Model = "A,1", "2,1", "two-way random, absolute agreement, single score"
+	mean.Form, mean.ShroutFleiss, mean.Model = "A,k", "2,k", fmt.Sprintf("two-way random, absolute agreement, mean of %d sessions", e.k)
+	noise := vc + ve
+	const apart = "undefined: the sessions share too few athletes to tell how they differ"
+	switch {
+	case va+noise == 0: // nothing varies: as in the forms C
+	case noise < 0:
+		one.Value, mean.Value = estimate.Without(math.NaN(), apart), estimate.Without(math.NaN(), apart)
+	case ve == 0:
+		one.Value = estimate.Without(va/(va+noise), noError)
+		mean.Value = estimate.Without(va/(va+noise/float64(e.k)), noError)
+	default:
+		one.Value, mean.Value = satterthwaite(e.squares(), va/(va+noise), va/(va+noise/float64(e.k)), e.level)
+		for _, v := range []*estimate.Estimate{&one.Value, &mean.Value} {
+			if v.HasInterval() {
+				v.Method += ", of the complete table with these variances"
+			}
+		}
+	}
+	return [2]ICC{one, mean}
+}
+
+// sessionTest asks whether the session means are equal, with the differences d
+// from the first and their covariance matrix D: F = d'D⁻¹d/(k-1).
+func (e every) sessionTest() FTest {
+	m, v := e.two.Fixed, e.two.MeansCovariance()
+	p := len(m) - 1
+	_, df := e.typicalError()
+	t := FTest{F: math.NaN(), DF1: float64(p), DF2: df, P: math.NaN()}
+	d, covariance := mat.NewVecDense(p, nil), mat.NewSymDense(p, nil)
+	differ := false
+	for i := range p {
+		d.SetVec(i, m[i+1].Value-m[0].Value)
+		differ = differ || d.AtVec(i) != 0
+		for j := range i + 1 {
+			covariance.SetSym(i, j, v[i+1][j+1]-v[i+1][0]-v[0][j+1]+v[0][0])
+		}
+	}
+	var factor mat.Cholesky
+	var x mat.VecDense
+	switch {
+	case e.two.Trial.Value == 0 && differ:
+		t.F, t.P = math.Inf(1), 0
+	case e.two.Trial.Value > 0 && factor.Factorize(covariance) && factor.SolveVecTo(&x, d) == nil:
+		t.F = mat.Dot(d, &x) / t.DF1
+		t.P = dist.FSurvival(t.F, t.DF1, t.DF2)
+	}
+	return t
+}
+
+// change is the change of the mean by generalised least squares over every
+// score; the typical error of the pair is that of the athletes with both.
+func (e every) change(t score.Table, from, to int) MeanChange {
+	var before, after []float64
+	for i := range t.Athletes {
+		if a, b := t.At(i, from), t.At(i, to); !math.IsNaN(a) && !math.IsNaN(b) {
+			before, after = append(before, a), append(after, b)
+		}
+	}
+	c := MeanChange{N: len(before)}
+	if c.N >= MinAthletes {
+		c.TypicalError = meanChange(before, after, e.level).TypicalError
+	} else {
+		c.TypicalError = estimate.Without(math.NaN(), fmt.Sprintf("%s with both sessions: no typical error below %d", count(c.N), MinAthletes))
+	}
+	value, se := e.two.Change(from, to)
+	if se == 0 || e.two.Trial.Value == 0 {
+		c.Change, c.P = estimate.Without(value, "no interval: every athlete changed by the same amount"), math.NaN()
+		return c
+	}
+	df := e.two.ChangeDF(from, to)
+	half := dist.TQuantile((1+e.level)/2, df) * se
+	c.Change = estimate.Estimate{Value: value, Lower: value - half, Upper: value + half,
+		Method: fmt.Sprintf("Student t, generalised least squares of every score, Satterthwaite df %s", digits(df))}
+	c.P = dist.TTwoSided(value/se, df)
+	return c
+}
+
+func (e every) meanChange(t score.Table) func(from, to int) MeanChange {
+	return func(from, to int) MeanChange { return e.change(t, from, to) }
+}
+
+// athleteMeans returns the means of the athletes' scores, each brought to the
+// mean of all sessions.
+func (e every) athleteMeans(t score.Table) []float64 {
+	shift := make([]float64, len(t.Sessions))
+	mean := e.mean()
+	for _, m := range e.two.Fixed {
+		shift[m.Session] = m.Value - mean
+	}
+	out := make([]float64, len(t.Athletes))
+	for i := range out {
+		n := 0.0
+		for j, v := range t.Row(i) {
+			if !math.IsNaN(v) {
+				out[i] += v - shift[j]
+				n++
+			}
+		}
+		out[i] /= n
+	}
+	return out
+}
+
+// spread is what a worthwhile change is taken from.
+func (e every) spread(s study) spread {
+	_, df := e.observedSD()
+	return spread{rows: s.allRows, observedDF: df, trueSD: e.trueSD,
+		means: func() []float64 { return e.athleteMeans(s.all) }}
+}
+
+// noiseEvery fills from every score what noise fills from the analysis of
+// variance.
+func (r *Result) noiseEvery(e every) {
+	r.TypicalError, r.DF = e.typicalError()
+	r.TypicalErrorPercent = percentError(r.TypicalError, r.Mean, r.Scale)
+	v, _ := e.sessionVariance()
+	r.AgreementError = math.Sqrt(e.two.Trial.Value + max(0, v))
+	r.TrueSD = e.two.Athlete.SD.Value
+	r.ObservedSD, _ = e.observedSD()
+	r.DetectableChange = detectable(r.TypicalError.Value, r.DF, r.Level, r.Scale)
+	r.ICC = e.icc()
+}
+
+// warn says in words what is special about the fit.
+func (e every) warn(add func(format string, values ...any), r *Result) {
+	switch {
+	case e.two.Trial.Value == 0 && e.two.Athlete.Value == 0:
+		add("every score is the same as the others of its session: the typical error is 0 and no ICC is defined")
+	case e.two.Trial.Value == 0:
+		add("no residual variation at all: the athletes differ by the same amounts in every session; look at the data before trusting this")
+	case e.two.Athlete.AtZero:
+		add("the athletes differ no more than the noise: the variance between them is estimated as 0%s, and the ICC with it", upTo(e.two.Athlete.SD, r.Scale))
+	}
+}
+
+// upTo says how large an SD that is estimated as 0 may be all the same.
+func upTo(sd estimate.Estimate, scale score.Scale) string {
+	if !sd.HasInterval() {
+		return ""
+	}
+	return fmt.Sprintf(" (its SD may be up to %s)", inUnit(sd.Upper, scale))
+}
+
+// influenceLimit is the largest study in which each athlete is left out in turn
+// by fitting all over again.
+const influenceLimit = 150
+
+// influence names the athletes that weigh most, from fits without each in turn;
+// in larger studies from the athletes with every session.
+func (e every) influence(s study) *Influence {
+	if len(s.all.Athletes) > influenceLimit {
+		if len(s.table.Athletes) <= MinAthletes {
+			return nil
+		}
+		p := partsOf(s.table.Value, s.anova)
+		out := influence(s.table.Athletes, p, s.anova)
+		out.Words = fmt.Sprintf("of the %d athletes with every session, against a typical error of %s and an ICC(C,1) of %s of these alone",
+			p.n, inUnit(math.Sqrt(s.anova.MSE), s.options.Scale), two(consistency(s.anova.MSR, s.anova.MSE, float64(p.k))))
+		return out
+	}
+	te, icc := e.two.Trial.SD.Value, share(e.two)
+	out := &Influence{ICCWithout: math.NaN(), Words: "each athlete left out in turn, every score of the others (REML)"}
+	farTE, farICC := -1.0, -1.0
+	for i, name := range s.all.Athletes {
+		rest, err := fitTwo(s.without(i), e.level, varcomp.NoLimits)
+		if err != nil || rest.two.Sessions < e.k {
+			continue
+		}
+		if d := math.Abs(rest.two.Trial.SD.Value - te); d > farTE {
+			farTE, out.TypicalErrorAthlete, out.TypicalErrorWithout = d, name, rest.two.Trial.SD.Value
+		}
+		without := share(rest.two)
+		if d := math.Abs(without - icc); d > farICC { // false for NaN
+			farICC, out.ICCAthlete, out.ICCWithout = d, name, without
+		}
+	}
+	if farTE < 0 {
+		return nil
+	}
+	return out
+}
+
+// share is ICC(C,1), NaN if nothing varies.
+func share(f varcomp.Result) float64 {
+	return f.Athlete.Value / (f.Athlete.Value + f.Trial.Value)
+}
+
+// without is the table of all athletes but one.
+func (s study) without(athlete int) score.Table {
+	t := s.all
+	k := len(t.Sessions)
+	t.Athletes = append(append([]string(nil), t.Athletes[:athlete]...), t.Athletes[athlete+1:]...)
+	t.Value = append(append([]float64(nil), t.Value[:athlete*k]...), t.Value[(athlete+1)*k:]...)
+	return t
+}
+
+// method says how the numbers of a study are made.
+func (s study) method() string {
+	switch {
+	case s.every:
+		return "REML of every score"
+	case s.partial > 0:
+		return "analysis of variance of the athletes with every session"
+	}
+	return "analysis of variance of the complete table"
+}
