@@ -1,9 +1,11 @@
 package varcomp_test
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -247,4 +249,73 @@ func TestManySessions(t *testing.T) {
 	if draws := r.Simulate(2, 1); len(draws) != 2 || !(draws[0].Trial > 0) {
 		t.Errorf("draws %v", draws)
 	}
+}
+
+// Small and wild studies: an answer or a reason, never a failure to converge.
+// (Beyond SDs that differ by factors of 1e5, fits on three or four athletes can
+// still fail, and say so.)
+func TestAlwaysAnAnswer(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	fits := 0
+	for seed := range uint64(4000) {
+		s := study{athletes: 2 + rng.IntN(10), sessions: 1 + rng.IntN(5), trials: 1 + rng.IntN(4),
+			a: math.Exp(4 * rng.Float64()), as: math.Exp(3 * rng.Float64()), e: math.Exp(2 * rng.Float64()),
+			missed: 0.5 * rng.Float64(), uneven: rng.IntN(2) == 0}
+		for _, sd := range []*float64{&s.a, &s.as, &s.e} {
+			if rng.IntN(5) == 0 {
+				*sd = 0
+			}
+		}
+		d := s.draw(seed)
+		if rng.IntN(3) == 0 {
+			for i, v := range d.Value {
+				d.Value[i] = math.Round(v)
+			}
+		}
+		o := varcomp.Options{SingleMean: rng.IntN(3) == 0}
+		if rng.IntN(2) == 0 {
+			o.Method = varcomp.ML
+		}
+		if rng.IntN(3) == 0 {
+			o.Model = varcomp.Scores
+		}
+		r, err := varcomp.Fit(d, o)
+		if errors.Is(err, varcomp.ErrTooFew) {
+			continue
+		}
+		if err != nil {
+			t.Errorf("%+v seed %d %+v: %v", s, seed, o, err)
+			continue
+		}
+		fits++
+		for _, c := range []varcomp.Component{r.Athlete, r.AthleteSession, r.Trial} {
+			if strings.Contains(c.Method, "converge") {
+				t.Errorf("%+v seed %d %+v: %s", s, seed, o, c.Method)
+			}
+			if c.HasInterval() && !(c.Lower <= c.Value && c.Value <= c.Upper) {
+				t.Errorf("%+v seed %d %+v: %g not in [%g, %g]", s, seed, o, c.Value, c.Lower, c.Upper)
+			}
+		}
+	}
+	if fits < 2500 {
+		t.Errorf("only %d fits", fits)
+	}
+}
+
+func TestNothingShowsTheError(t *testing.T) {
+	// One trial each, one athlete with two sessions: the session means take it up.
+	d := varcomp.Data{Athletes: 3, Sessions: 2, Athlete: []int32{0, 1, 1, 2}, Session: []int32{0, 0, 1, 1}, Value: []float64{7, 26, 27, 18}}
+	if _, err := varcomp.Fit(d, varcomp.Options{}); !errors.Is(err, varcomp.ErrTooFew) || !strings.Contains(err.Error(), "leave nothing to see the error by") {
+		t.Errorf("error %v", err)
+	}
+	// With trials there is the trial part, and the rest is one.
+	for i := range 4 {
+		add(&d, int(d.Athlete[i]), int(d.Session[i]), d.Value[i]+float64(i%2))
+	}
+	r, err := varcomp.Fit(d, varcomp.Options{})
+	if err != nil || r.Merged != varcomp.WithAthlete {
+		t.Errorf("%v, %q", err, r.Merged)
+	}
+	// Two pairs of trials differ by 1; the cell means know next to nothing of it.
+	numtest.Close(t, "trial", r.Trial.Value, (0.5+0.5)/4, 1e-3)
 }

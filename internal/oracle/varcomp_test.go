@@ -238,14 +238,14 @@ func TestSpeedAgainstLme4(t *testing.T) {
 	d.Athlete, d.Session, d.Value = d.Athlete[:12000], d.Session[:12000], d.Value[:12000]
 	lme4 := askLme4(t, map[string]mixedSet{"speed": {"nested time", d}})["speed"].Seconds
 	for _, limits := range []varcomp.Limits{varcomp.NoLimits, varcomp.Profile} {
-		const rounds = 50
-		start := time.Now()
-		for range rounds {
+		own := math.Inf(1) // the best of many, as in R: others use the machine too
+		for range 100 {
+			start := time.Now()
 			if _, err := varcomp.Fit(d, varcomp.Options{Limits: limits}); err != nil {
 				t.Fatal(err)
 			}
+			own = min(own, time.Since(start).Seconds())
 		}
-		own := time.Since(start).Seconds() / rounds
 		t.Logf("12,000 attempts, limits %s: %.2f ms here, %.0f ms in lme4 (without limits): %.0f times faster",
 			limits, 1000*own, 1000*lme4, lme4/own)
 	}
