@@ -94,6 +94,18 @@ func TestDegeneratePairs(t *testing.T) {
 		}
 		numtest.Close(t, tt.name+" slope", r.Slope.Value, tt.slope, 1e-12)
 		numtest.Close(t, tt.name+" spread", r.Spread.Value, tt.spread, 0)
+		bias, lower, upper := r.LimitsAt(7)
+		want := math.NaN()
+		switch {
+		case tt.slope == 0:
+			want = r.Bias.Value
+		case tt.name == "in proportion": // through the origin
+			want = tt.slope * 7
+		}
+		numtest.Close(t, tt.name+" line", bias, want, 1e-12)
+		if bias == bias && (lower != bias || upper != bias) {
+			t.Errorf("%s: limits %g and %g around %g", tt.name, lower, upper, bias)
+		}
 		if r.LogAdvised || r.Advice != "" {
 			t.Errorf("%s: advice %q", tt.name, r.Advice)
 		}

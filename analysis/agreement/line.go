@@ -11,7 +11,7 @@ import (
 // A line is a least-squares line through values against the pairs' means. Both
 // lines of a comparison share those means, which are centred once.
 type line struct {
-	slope, slopeSE, residualSD, df float64
+	intercept, slope, slopeSE, residualSD, df float64
 
 	why string // why there is no interval, "" when there is one
 }
@@ -51,6 +51,12 @@ func rms(x []float64, df int) float64 {
 		s += float64(v * v)
 	}
 	return math.Sqrt(s / float64(df))
+}
+
+// through returns f with the intercept of a line through the means of x and y.
+func (f line) through(x, y []float64) line {
+	f.intercept = moment.Mean(y) - float64(f.slope*moment.Mean(x))
+	return f
 }
 
 // interval returns the slope with its Student t interval and the two-sided p

@@ -74,6 +74,15 @@ func TestPeakFlow(t *testing.T) {
 		{"spread lower (R)", r.Spread.Lower, -0.19417072741285518},
 		{"spread upper (R)", r.Spread.Upper, 0.023117655377324284},
 	})
+	near(t, 1e-11, []check{
+		{"b0", r.B0, -15.06749730003899}, {"b1", r.B1, 0.028687445152549236},
+		{"c0", r.C0, 67.71813550446399}, {"c1", r.C1, -0.08552653601776547},
+	})
+	_, lower, upper := r.LimitsAt(654)
+	near(t, 1e-11, []check{{"lower limit at 654", lower, -25.252183604159352}, {"upper limit at 654", upper, 32.64036726361577}})
+	if bias, lower, upper := r.LimitsAt(2000); lower != bias || upper != bias { // the line of the spread is below 0
+		t.Errorf("limits at 2000: %g, %g, %g", bias, lower, upper)
+	}
 	if r.N != 17 || r.LogAdvised || r.SpreadOnLog != nil || r.Advice != "" || len(r.Warnings) != 0 {
 		t.Errorf("n = %d, log advised %t, advice %q, warnings %q", r.N, r.LogAdvised, r.Advice, r.Warnings)
 	}
@@ -121,6 +130,18 @@ func TestSpreadThatGrows(t *testing.T) {
 		{"spread lower (R)", r.Spread.Lower, 0.0084836749040646392},
 		{"spread upper (R)", r.Spread.Upper, 0.09007632316127008},
 	})
+	near(t, 1e-11, []check{
+		{"b0", r.B0, 0.915904561218818}, {"b1", r.B1, -0.06293420986359392},
+		{"c0", r.C0, 0.27743994034568165}, {"c1", r.C1, 0.049279999032667464},
+	})
+	for _, at := range []struct{ mean, lower, upper float64 }{ // with z, not 1.96
+		{16.47, -2.795896807150759, 2.554653056681611},
+		{39.987333333333333, -7.122806086655985, 3.921472753322652},
+		{60.335, -10.866534445155214, 5.104072463352971},
+	} {
+		bias, lower, upper := r.LimitsAt(at.mean)
+		near(t, 1e-11, []check{{"lower limit", lower, at.lower}, {"upper limit", upper, at.upper}, {"line", bias, (at.lower + at.upper) / 2}})
+	}
 	if !r.LogAdvised || !r.Cured || r.SpreadOnLog == nil || !strings.Contains(r.Advice, "no longer does") {
 		t.Fatalf("log advised %t, cured %t, advice %q", r.LogAdvised, r.Cured, r.Advice)
 	}

@@ -3,6 +3,7 @@ package agreement
 import (
 	"math"
 
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/moment"
 )
 
@@ -11,11 +12,30 @@ func (r *Result) slopes(p pairs, o Options) {
 	bias, size := p.lines()
 	r.Slope, r.SlopeP = bias.interval(o.Level)
 	r.Spread, r.SpreadP = size.interval(o.Level)
+	r.B0, r.B1, r.C0, r.C1 = bias.intercept, bias.slope, size.intercept, size.slope
 	if r.Slope.Excludes(0) {
 		r.Warnings = append(r.Warnings,
 			"the difference itself changes with the value (proportional bias): one bias for all athletes is not enough")
 	}
 	r.advise(p, o)
+}
+
+// LimitsAt returns the bias and the limits of agreement at a mean of the pair,
+// for differences whose bias and spread change with the value,
+//
+//	B0 + B1 mean  and  B0 + B1 mean -+ z sqrt(π/2) (C0 + C1 mean)
+//
+// with z the (1+coverage)/2 normal quantile; 2.46 of the absolute residuals'
+// line for 95 %. They are straight lines: two means are enough to draw one.
+// Where the spread comes out below 0 it counts as 0. All are NaN where there is
+// no line.
+//
+// Source: Bland & Altman (1999), Stat Methods Med Res 8, 135-160, section 3.2.
+func (r Result) LimitsAt(mean float64) (bias, lower, upper float64) {
+	bias = r.B0 + float64(r.B1*mean)
+	z := dist.NormalQuantile((1+r.Coverage)/2) * math.Sqrt(math.Pi/2)
+	half := z * max(0, r.C0+float64(r.C1*mean))
+	return bias, bias - half, bias + half
 }
 
 // lines fits the difference on the mean, and then the absolute residuals of
@@ -27,12 +47,13 @@ func (p pairs) lines() (bias, size line) {
 	switch {
 	case moment.SD(p.difference) <= rounding:
 		none := line{why: "no slope to test: all differences are equal"}
-		return none, none
+		return none.through(p.mean, p.difference), none
 	case rms(x, len(x)-1) <= rounding:
-		none := line{slope: math.NaN(), why: "no slope: the means of the pairs are all equal"}
+		none := line{slope: math.NaN(), intercept: math.NaN(), why: "no slope: the means of the pairs are all equal"}
 		return none, none
 	}
 	bias, left := fit(x, p.difference)
+	bias = bias.through(p.mean, p.difference)
 	if bias.residualSD <= rounding {
 		bias.why = "no slope to test: the differences lie exactly on a line"
 		return bias, line{why: bias.why}
@@ -41,6 +62,7 @@ func (p pairs) lines() (bias, size line) {
 		left[i] = math.Abs(e)
 	}
 	size, _ = fit(x, left)
+	size = size.through(p.mean, left)
 	if size.residualSD <= rounding {
 		size.why = "no slope to test: the absolute residuals lie exactly on a line"
 	}

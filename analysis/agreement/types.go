@@ -36,14 +36,18 @@ type Result struct {
 	// Where one further difference is expected: bias -+ t SD sqrt(1+1/n).
 	PredictionLower, PredictionUpper float64
 
-	Slope       estimate.Estimate // of the difference on the mean (proportional bias)
-	SlopeP      float64
-	Spread      estimate.Estimate // slope, on the mean, of the absolute residual of the line behind Slope (error grows with the value)
-	SpreadP     float64
-	LogAdvised  bool               // Spread's interval lies above zero and every score is positive
-	SpreadOnLog *estimate.Estimate // Spread refitted on logarithms, when LogAdvised
-	Cured       bool               // on the log scale the interval of Spread holds zero
-	Advice      string             // one sentence on the scale, "" when there is nothing to say
+	Slope   estimate.Estimate // of the difference on the mean (proportional bias)
+	SlopeP  float64
+	Spread  estimate.Estimate // slope, on the mean, of the absolute residual of the line behind Slope (error grows with the value)
+	SpreadP float64
+	// The lines behind Slope and Spread, difference = B0 + B1·mean and absolute
+	// residual = C0 + C1·mean: B1 and C1 are the values of Slope and Spread. NaN
+	// where there is no line. See [Result.LimitsAt].
+	B0, B1, C0, C1 float64
+	LogAdvised     bool               // Spread's interval lies above zero and every score is positive
+	SpreadOnLog    *estimate.Estimate // Spread refitted on logarithms, when LogAdvised
+	Cured          bool               // on the log scale the interval of Spread holds zero
+	Advice         string             // one sentence on the scale, "" when there is nothing to say
 
 	Points   []Point
 	Warnings []string
