@@ -13,7 +13,7 @@ import (
 type mean struct {
 	value float64 // on the scale of the noise model; -Inf or +Inf when it cannot be used
 	raw   float64 // in raw units
-	n     int     // sessions averaged; 0 when the athlete has none
+	effort
 }
 
 // meanOf averages the sessions of an occasion that athlete i has.
@@ -24,17 +24,21 @@ func (j *judge) meanOf(i int, o occasion) mean {
 	for _, c := range o.columns {
 		if v := j.value[i*k+c]; !math.IsNaN(v) {
 			m.value += v
-			m.n++
+			m.sessions++
 			last = i*k + c
+			if j.components != nil {
+				m.count(j.t.Scores.Trials[last], j.t.Noise.Trials)
+			}
 		}
 	}
 	switch {
-	case m.n == 1:
+	case m.sessions == 1:
 		m.value, m.raw = j.value[last], j.t.Scores.Value[last] // no rounding
-	case m.n > 1:
-		m.value /= float64(m.n)
+	case m.sessions > 1:
+		m.value /= float64(m.sessions)
 		m.raw = j.unscaled(m.value)
 	}
+	m.average()
 	return m
 }
 
@@ -73,7 +77,7 @@ func (j *judge) findBaselines() {
 	some := 0
 	for i := range j.base {
 		j.base[i] = j.meanOf(i, j.baseline)
-		if n := j.base[i].n; n > 0 && n < len(j.baseline.columns) {
+		if n := j.base[i].sessions; n > 0 && n < len(j.baseline.columns) {
 			some++
 		}
 		if why := j.unusable(i, "baseline", j.baseline, j.base[i]); why != "" {
@@ -97,9 +101,9 @@ func (j *judge) warnPartial(athletes int, what string, o occasion) {
 // unusable says why an occasion of athlete i cannot be used, "" when it can.
 func (j *judge) unusable(i int, what string, o occasion, m mean) string {
 	switch {
-	case m.n == 0 && j.neverSeen(i):
+	case m.sessions == 0 && j.neverSeen(i):
 		return "no score in any session"
-	case m.n == 0:
+	case m.sessions == 0:
 		return fmt.Sprintf("no %s (%s)", what, named(o.names))
 	case math.IsInf(m.value, -1) && j.t.Noise.Scale == score.Log:
 		return fmt.Sprintf("a score of zero or below at %s (%s), which the log scale cannot take", what, named(o.names))
@@ -121,9 +125,9 @@ func (j *judge) neverSeen(i int) bool {
 // judgeFollowUp appends the changes of all athletes to one follow-up.
 func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 	o := j.followUp[f]
-	some := 0
+	some, late := 0, j.late(o)
 	for i, base := range j.base {
-		if base.n == 0 {
+		if base.sessions == 0 {
 			continue
 		}
 		follow := j.meanOf(i, o)
@@ -135,34 +139,35 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 			j.left.add(why, j.t.Scores.Athletes[i])
 			continue
 		}
-		if follow.n < len(o.columns) {
+		if follow.sessions < len(o.columns) {
 			some++
 		}
-		c := j.change(base, follow)
+		c := j.change(base, follow, late)
 		c.Athlete, c.Measure = j.t.Scores.Athletes[i], j.t.Measure
-		c.From, c.To = j.names(i, j.baseline, base.n), j.names(i, o, follow.n)
+		c.From, c.To = j.names(i, j.baseline, base.sessions), j.names(i, o, follow.sessions)
 		changes = append(changes, c)
-		runs.mark(i, o, c.Real)
+		j.mark(runs, i, o, c)
 	}
 	j.warnPartial(some, "follow-up", o)
 	return changes
 }
 
 // change judges one change; whose it is and the adjusted p values come later.
-func (j *judge) change(base, follow mean) Change {
-	m := j.t.Noise
+func (j *judge) change(base, follow mean, late bool) Change {
 	d := follow.value - base.value
-	se := m.TypicalError * math.Sqrt(1/float64(base.n)+1/float64(follow.n))
+	p := j.precisionOf(base.effort, follow.effort, late)
+	j.tally(base.effort, follow.effort, p)
 	c := Change{
 		Baseline: base.raw, FollowUp: follow.raw,
-		Change: j.interval(d, j.factor*se), Narrow: j.interval(d, j.narrow*se),
-		SE: se, DF: m.DF, Detectable: j.factor * se, Worthwhile: j.worthwhile,
-		P: dist.TTwoSided(standardized(d, se), m.DF), RCI: d / se,
+		Change: p.interval(d, p.half), Narrow: p.interval(d, p.narrow),
+		SE: p.se, DF: p.df, FromComponents: p.components, NoiseWords: p.words,
+		Detectable: p.half, Worthwhile: j.worthwhile,
+		P: dist.TTwoSided(standardized(d, p.se), p.df), RCI: d / p.se,
 	}
-	if se == 0 {
+	if p.se == 0 {
 		c.RCI = math.NaN()
 	}
-	if m.Scale == score.Log {
+	if j.t.Noise.Scale == score.Log {
 		p := c.Change.Map(estimate.Percent)
 		c.Percent = &p
 	}
@@ -170,17 +175,20 @@ func (j *judge) change(base, follow mean) Change {
 	c.Verdict = verdict(c.Change, c.Real, j.worthwhile)
 	c.Direction, c.Better = direction(d, j.t.Better)
 	if !math.IsNaN(j.worthwhile) {
-		ch := chance(d, se, m.DF, j.worthwhile)
+		ch := chance(d, p.se, p.df, j.worthwhile)
 		c.Chance = &ch
 	}
 	if j.regression {
-		c.Expected, c.Beyond = j.regress(base, c)
+		c.Expected, c.Beyond = j.regress(base, c, p)
+	}
+	if j.practice != nil && late {
+		j.learn(&c, p.after)
 	}
 	return c
 }
 
-func (j *judge) interval(d, half float64) estimate.Estimate {
-	return estimate.Estimate{Value: d, Lower: d - half, Upper: d + half, Method: j.method}
+func (p *precision) interval(d, half float64) estimate.Estimate {
+	return estimate.Estimate{Value: d, Lower: d - half, Upper: d + half, Method: p.method}
 }
 
 // verdict applies the rules written beside the verdicts; w NaN means that
@@ -250,11 +258,11 @@ func standardized(d, se float64) float64 {
 
 // regress returns the change that regression to the mean alone would bring,
 // and the rest.
-func (j *judge) regress(base mean, c Change) (*float64, *estimate.Estimate) {
-	b, r := float64(base.n), max(0, j.t.Noise.ICC)
+func (j *judge) regress(base mean, c Change, p *precision) (*float64, *estimate.Estimate) {
+	b, r := float64(base.sessions), max(0, j.t.Noise.ICC)
 	r = b * r / (1 + (b-1)*r)
 	expected := (1 - r) * (j.t.Noise.Mean - base.value)
-	beyond := j.interval(c.Change.Value-expected, c.Detectable)
-	beyond.Method = j.beyond
+	beyond := p.interval(c.Change.Value-expected, p.half)
+	beyond.Method = p.beyond
 	return &expected, &beyond
 }

@@ -9,6 +9,7 @@ import (
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
 )
 
 // A judge is one checked test with all that its changes have in common.
@@ -20,11 +21,19 @@ type judge struct {
 	value      []float64 // scores on the scale of the noise model, NaN where missing
 	base       []mean    // of every athlete
 	worthwhile float64   // NaN when there is none
-	factor     float64   // t(1-alpha/2, df)
-	narrow     float64   // the same for the narrow interval
-	method     string    // of the intervals
-	beyond     string    // of the change beyond regression to the mean
+	factor     float64   // t(1-alpha/2, df) of the typical error
 	regression bool
+
+	practice *practice           // nil when it is not asked for, or not known
+	known    map[pair]*precision // of the changes so far
+
+	components   *varcomp.Components // nil when other numbers of attempts cannot be judged by them
+	noComponents string              // why not, to follow a warning; "" where there is nothing to say
+
+	// Changes on other numbers of attempts than the study's: judged by the
+	// components, and not; and whether some of the former are on more.
+	through, stuck int
+	more           bool
 
 	warnings []string // without the measure's name
 	left     leftOut
@@ -40,7 +49,7 @@ type occasion struct {
 func newJudge(t Test, o Options) (*judge, error) {
 	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure, at: map[string]int{}}}
 	for _, check := range []func() error{
-		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.refuseOwnNoise,
+		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.checkShiftLevel, j.refuseOwnNoise,
 	} {
 		if err := check(); err != nil {
 			return nil, err
@@ -48,11 +57,11 @@ func newJudge(t Test, o Options) (*judge, error) {
 	}
 	m := t.Noise
 	j.factor = dist.TQuantile(0.5+o.Level/2, m.DF)
-	j.narrow = dist.TQuantile(0.5+o.Narrow/2, m.DF)
-	j.method = fmt.Sprintf("Student t, df %.6g", m.DF)
-	j.beyond = j.method + "; the error is that of the change, the uncertainty of the ICC and of the mean is not included"
+	j.known = map[pair]*precision{}
 	j.checkSummary()
+	j.chooseComponents()
 	j.checkRegression()
+	j.choosePractice()
 	j.checkShared()
 	if m.TypicalError == 0 {
 		j.warn("the noise study found no error at all (typical error 0), so every change at all counts as real; see whether the values were rounded or entered twice")
@@ -132,6 +141,20 @@ func (j *judge) checkNoise() error {
 	case otherUnit(m, j.t.Unit) && m.Scale != score.Log:
 		return fmt.Errorf("%w: it is in %s, the scores are in %s; bring both to one unit", ErrNoise, m.Unit, j.t.Unit)
 	}
+	return checkComponents(m.Components)
+}
+
+// checkComponents refuses what no fit leaves behind. Components that are NaN
+// are not known, and not used.
+func checkComponents(c *varcomp.Components) error {
+	if c == nil {
+		return nil
+	}
+	for _, v := range []float64{c.Athlete, c.AthleteSession, c.Trial} {
+		if v < 0 || math.IsInf(v, 1) {
+			return fmt.Errorf("%w: a variance component is %g; it must be a number, 0 or above", ErrNoise, v)
+		}
+	}
 	return nil
 }
 
@@ -151,6 +174,13 @@ func (j *judge) checkWorthwhile() error {
 	}
 	if j.worthwhile == 0 {
 		j.worthwhile = math.NaN()
+	}
+	return nil
+}
+
+func (j *judge) checkShiftLevel() error {
+	if level := j.t.shiftLevel(); !(level > 0 && level < 1) {
+		return fmt.Errorf("%w: %g, of the changes of the mean in the noise model", ErrLevel, level)
 	}
 	return nil
 }

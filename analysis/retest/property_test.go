@@ -59,7 +59,7 @@ func TestSwapMirrors(t *testing.T) {
 			for i, c := range changes(t, x) {
 				b := back[i]
 				want := retest.Change{Athlete: c.Athlete, Measure: c.Measure, From: c.To, To: c.From, Baseline: c.FollowUp, FollowUp: c.Baseline,
-					Change: mirror(c.Change), Narrow: mirror(c.Narrow), SE: c.SE, DF: c.DF, Detectable: c.Detectable, Worthwhile: c.Worthwhile,
+					Change: mirror(c.Change), Narrow: mirror(c.Narrow), SE: c.SE, DF: c.DF, FromComponents: c.FromComponents, NoiseWords: c.NoiseWords, Detectable: c.Detectable, Worthwhile: c.Worthwhile,
 					P: c.P, PHolm: c.PHolm, PBH: c.PBH, Real: c.Real, RealAfterBH: c.RealAfterBH, Verdict: c.Verdict, RCI: -c.RCI,
 					Direction: map[string]string{"rise": "fall", "fall": "rise", "none": "none"}[c.Direction],
 					Better:    map[string]string{"better": "worse", "worse": "better"}[c.Better]}

@@ -28,6 +28,10 @@ type Test struct {
 	// Summary is how the attempts became Scores; a warning says when the noise
 	// study used another. "" skips the comparison.
 	Summary score.Summary
+
+	// ShiftLevel is the confidence level of the intervals of Noise.Shifts, from
+	// which Options.Learning takes their standard error back; 0 means 0.95.
+	ShiftLevel float64
 }
 
 // Options choose levels and extras. The zero value: 95 % and 80 % intervals.
@@ -35,6 +39,7 @@ type Options struct {
 	Level      float64 // 0 means 0.95
 	Narrow     float64 // level of the second interval; 0 means 0.80
 	Regression bool    // add the change expected from regression to the mean, and the change beyond it
+	Learning   bool    // add the change expected from practice with the test, and the change beyond it
 }
 
 // A Verdict is one of five answers.
@@ -62,6 +67,8 @@ type Change struct {
 	Change             estimate.Estimate // D with its interval at Options.Level
 	Narrow             estimate.Estimate // the same at Options.Narrow
 	SE, DF             float64
+	FromComponents     bool               // SE and DF are from the variance components, for other numbers of attempts than the study's
+	NoiseWords         string             // where SE is from: "typical error of the noise study"
 	Detectable         float64            // t(1-alpha/2, df) SE
 	Worthwhile         float64            // NaN when there is none
 	Percent            *estimate.Estimate // log scale only: 100(exp(D)-1)
@@ -78,6 +85,11 @@ type Change struct {
 	RCI      float64            // Jacobson & Truax 1991: D / SE, which is D / (sqrt(2) TE) for one session each; NaN when SE is 0
 	Expected *float64           // regression to the mean: (1-r)(mean - baseline), on the scale
 	Beyond   *estimate.Estimate // D - Expected
+
+	// A second reading, which changes no verdict; nil unless asked for and known.
+	Learning          *estimate.Estimate // what one more exposure to the test is expected to bring, on the scale
+	AfterLearning     *estimate.Estimate // D - Learning, with the uncertainty of both
+	RealAfterLearning bool               // its interval excludes 0
 }
 
 // A Chance splits belief about the true change three ways (t distribution, flat
@@ -99,7 +111,7 @@ type Run struct {
 	Sessions         []string  // all of the table
 	Value            []float64 // raw units, NaN where missing
 	Baseline         float64   // raw units
-	Low, High        float64   // baseline -+ the detectable change of a single-session follow-up, raw units
+	Low, High        float64   // baseline -+ the detectable change of a single-session follow-up, the largest of those judged, raw units
 	Real             []bool    // session judged and past the noise
 	Judged           []bool    // session is a follow-up of its own
 }

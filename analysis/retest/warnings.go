@@ -50,11 +50,34 @@ func several(names []string) string {
 // from those of the noise study without a word.
 const trialsApart = 0.10
 
-// checkTrials warns when the judged scores rest on another number of attempts
-// than the scores of the noise study.
+// tally counts the changes that rest on other attempts than the study's.
+func (j *judge) tally(base, follow effort, p *precision) {
+	switch {
+	case p.components:
+		j.through++
+		j.more = j.more || p.more
+	case base.other || follow.other:
+		j.stuck++
+	}
+}
+
+// checkTrials says when the judged scores rest on another number of attempts
+// than the scores of the noise study: how many changes were judged by the
+// variance components, and a warning where they could not be.
 func (j *judge) checkTrials(changes []Change) {
 	study := j.t.Noise.Trials
 	if len(changes) == 0 || !(study > 0) {
+		return
+	}
+	if j.through > 0 {
+		cautious := ""
+		if j.more {
+			cautious = "; with few athletes in the study that is cautious where there are more attempts than in it"
+		}
+		j.warn("%d of %d changes rest on other numbers of attempts than the %.3g behind a score of the noise study: their error is from its variance components%s",
+			j.through, len(changes), study, cautious)
+	}
+	if j.components != nil && j.stuck == 0 {
 		return
 	}
 	var off []string
@@ -81,8 +104,8 @@ func (j *judge) checkTrials(changes []Change) {
 	case fewer:
 		effect = "the true error is larger than stated, so more changes are called real than should be"
 	}
-	j.warn("the noise study averaged %.3g attempts for a score, the scores judged rest on others (%s): %s; compare like with like",
-		study, strings.Join(off, ", "), effect)
+	j.warn("the noise study averaged %.3g attempts for a score, the scores judged rest on others (%s): %s; compare like with like%s",
+		study, strings.Join(off, ", "), effect, j.noComponents)
 }
 
 // trials returns the mean number of attempts behind the scores of an occasion
@@ -94,7 +117,7 @@ func (j *judge) trials(o occasion) float64 {
 	}
 	sum, cells := 0.0, 0.0
 	for i, base := range j.base {
-		if base.n == 0 {
+		if base.sessions == 0 {
 			continue
 		}
 		for _, c := range o.columns {

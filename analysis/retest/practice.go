@@ -1,0 +1,145 @@
+package retest
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
+)
+
+// A practice is the change of the mean that one more exposure to the test is
+// expected to bring, on the scale of the noise model.
+type practice struct {
+	shift, se, df float64
+	learning      estimate.Estimate // the shift with its interval at Options.Level
+}
+
+// choosePractice takes the last change of the mean in the noise study as the
+// practice of one more exposure. Its standard error is what its interval gives
+// back, half the width by the t quantile of n-1 df.
+func (j *judge) choosePractice() {
+	if !j.o.Learning {
+		return
+	}
+	const without = "the reading beyond practice is left out: "
+	m := j.t.Noise
+	if len(m.Shifts) == 0 {
+		j.warn(without + "the noise model has no change of the mean between sessions")
+		return
+	}
+	last := m.Shifts[len(m.Shifts)-1]
+	df := float64(m.Athletes - 1)
+	half := (last.Change.Upper - last.Change.Lower) / 2
+	switch {
+	case !isFinite(last.Change.Value) || !isFinite(half) || half < 0:
+		j.warn(without+"the change of the mean from session %s to %s of the noise study has no interval", last.From, last.To)
+		return
+	case df < 1:
+		j.warn(without + "the noise model does not say how many athletes were studied, so how well its change of the mean is known cannot be told")
+		return
+	}
+	p := practice{shift: last.Change.Value, se: half / dist.TQuantile(0.5+j.t.shiftLevel()/2, df), df: df}
+	reach := dist.TQuantile(0.5+j.o.Level/2, df) * p.se
+	p.learning = estimate.Estimate{Value: p.shift, Lower: p.shift - reach, Upper: p.shift + reach,
+		Method: fmt.Sprintf("Student t, df %.6g; change of the mean from session %s to %s of the noise study", df, last.From, last.To)}
+	j.practice = &p
+	j.sayPractice(last.From, last.To)
+}
+
+// shiftLevel is the level of the intervals of Noise.Shifts.
+func (t Test) shiftLevel() float64 {
+	if t.ShiftLevel == 0 {
+		return 0.95
+	}
+	return t.ShiftLevel
+}
+
+// sayPractice says what is subtracted, and from which follow-ups it is not or
+// may not be enough.
+func (j *judge) sayPractice(from, to string) {
+	var early, far []string
+	last := slices.Max(j.baseline.columns)
+	for _, f := range j.followUp {
+		switch {
+		case !j.late(f):
+			early = append(early, f.names...)
+		case slices.Max(f.columns) > last+1:
+			far = append(far, f.names...)
+		}
+	}
+	if len(early) < len(slices.Concat(namesOf(j.followUp)...)) {
+		more := ""
+		if len(far) > 0 {
+			more = fmt.Sprintf("; %s may hold more practice, being more than one exposure after the baseline", named(distinct(far)))
+		}
+		j.warn("the change of the mean from session %s to %s, the last of the noise study, is taken as the practice of one more exposure and subtracted in the reading beyond practice; the verdicts are on the change itself%s", from, to, more)
+	}
+	if len(early) > 0 {
+		j.warn("the reading beyond practice is left out for %s: not later than the baseline (%s)", named(distinct(early)), named(j.baseline.names))
+	}
+}
+
+func namesOf(all []occasion) (names [][]string) {
+	for _, o := range all {
+		names = append(names, o.names)
+	}
+	return names
+}
+
+// distinct drops repetitions and keeps the order.
+func distinct(names []string) (out []string) {
+	for _, n := range names {
+		if !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// late reports whether all of a follow-up lies after all of the baseline.
+func (j *judge) late(f occasion) bool {
+	return slices.Min(f.columns) > slices.Max(j.baseline.columns)
+}
+
+// reach returns half the width of the interval of a change less the practice.
+func (p *practice) reach(of *precision, level float64) reach {
+	se, df := together(of.se, of.df, p.se, p.df)
+	return reach{
+		half:   dist.TQuantile(0.5+level/2, df) * se,
+		method: fmt.Sprintf("Student t, df %.6g; errors of the change and of the practice together", df),
+	}
+}
+
+// together combines two standard errors, a and b, of independent parts of a
+// sum, which were estimated from the same study,
+//
+//	SE² = a² + b²    df = (a² + b²)² / (a²/√df_a + b²/√df_b)²
+//
+// This is Satterthwaite's 2 E²/Var with the two mean squares fully correlated.
+// With two sessions in the study they are: both are the variance of the same
+// differences, and the interval is that of Student for the prediction of one
+// more difference, with n-1 df. Welch's df takes them as independent and is
+// above n-1 then. With more sessions the correlation is less than full and the
+// df here are cautious.
+//
+// Source: Satterthwaite FE (1946). Biometrics Bulletin 2:110-114.
+func together(a, dfA, b, dfB float64) (se, df float64) {
+	se = math.Hypot(a, b)
+	if se == 0 {
+		return 0, dfA
+	}
+	a, b = a/se, b/se
+	root := float64(a*a)/math.Sqrt(dfA) + float64(b*b)/math.Sqrt(dfB)
+	return se, 1 / (root * root)
+}
+
+// learn adds the second reading to a change.
+func (j *judge) learn(c *Change, r reach) {
+	learning := j.practice.learning
+	d := c.Change.Value - learning.Value
+	c.Learning = &learning
+	c.AfterLearning = &estimate.Estimate{Value: d, Lower: d - r.half, Upper: d + r.half, Method: r.method}
+	c.RealAfterLearning = c.AfterLearning.Excludes(0)
+}

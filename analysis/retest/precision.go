@@ -1,0 +1,171 @@
+package retest
+
+import (
+	"fmt"
+	"math"
+
+	"noisefloor/analysis/dist"
+	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
+)
+
+// A precision is how well a change is known: its standard error, how well that
+// is known itself, and what follows from both. Changes between equally many
+// sessions and attempts share one.
+type precision struct {
+	se, df       float64
+	half, narrow float64 // half widths of the two intervals
+	components   bool    // se is from the variance components
+	more         bool    // and for more attempts than the study's
+	words        string  // where se is from
+	method       string  // of the intervals
+	beyond       string  // of the change beyond regression to the mean
+	after        reach   // of the change beyond practice
+}
+
+// A reach is half the width of an interval, and how that was made.
+type reach struct {
+	half   float64
+	method string
+}
+
+// effort is what one athlete's score on one occasion is made of.
+type effort struct {
+	sessions int     // averaged; 0 when there is none
+	attempts int     // in all of them; 0 when not counted
+	inverse  float64 // weight of the trial variance: sum of 1/attempts over the sessions / sessions²
+	other    bool    // some session has another number of attempts than the study's
+}
+
+// fewAttempts is the share by which attempts may differ from those of the study
+// and still count as the same number: a study in which a few attempts are
+// missing has 2.96 on average and means 3. It moves SE by 1 % at most.
+const fewAttempts = 0.02
+
+// count adds a session of so many attempts, 0 or fewer when not counted.
+func (e *effort) count(attempts int32, study float64) {
+	e.attempts += int(attempts)
+	e.inverse += 1 / float64(max(attempts, 0))
+	e.other = e.other || math.Abs(float64(attempts)-study) > fewAttempts*study
+}
+
+// average divides what count added up. One session without a count makes an
+// occasion without.
+func (e *effort) average() {
+	if e.inverse == 0 || math.IsInf(e.inverse, 1) {
+		e.attempts, e.inverse, e.other = 0, 0, false
+		return
+	}
+	e.inverse /= float64(e.sessions * e.sessions)
+}
+
+// like returns the effort of one session like those of the study.
+func (j *judge) like() effort {
+	e := effort{sessions: 1}
+	if j.components != nil {
+		e.attempts, e.inverse = 1, 1/j.t.Noise.Trials
+	}
+	return e
+}
+
+// chooseComponents decides whether changes with other numbers of attempts than
+// the study's can be judged by its variance components, and if not, why.
+func (j *judge) chooseComponents() {
+	m := j.t.Noise
+	c := m.Components
+	switch {
+	case c == nil || !(m.Trials > 0) || j.t.Scores.Trials == nil:
+		return
+	case !means(m.Summary) || !means(j.t.Summary):
+		j.noComponents = "; the study's variance components hold for means of attempts and do not help"
+		return
+	case c.Merged != varcomp.NotMerged:
+		j.noComponents = "; the study could not tell days from attempts, so its variance components do not help"
+		return
+	}
+	if _, df := c.Satterthwaite(0, 1, 1); !(df > 0) {
+		j.noComponents = "; the study's variance components are not known well enough to help"
+		return
+	}
+	j.components = c
+}
+
+func means(s score.Summary) bool { return s == "" || s == score.Mean }
+
+// pair is what the precision of a change depends on.
+type pair struct {
+	base, follow effort
+	late         bool // follow-up after the baseline
+}
+
+// precisionOf returns the precision of a change between two occasions.
+func (j *judge) precisionOf(base, follow effort, late bool) *precision {
+	at := pair{base, follow, late}
+	if p := j.known[at]; p != nil {
+		return p
+	}
+	p := j.fromComponents(base, follow)
+	if p == nil {
+		p = j.fromTypicalError(base, follow)
+	}
+	p.half = dist.TQuantile(0.5+j.o.Level/2, p.df) * p.se
+	p.narrow = dist.TQuantile(0.5+j.o.Narrow/2, p.df) * p.se
+	p.beyond = p.method + "; the error is that of the change, the uncertainty of the ICC and of the mean is not included"
+	if j.practice != nil && late {
+		p.after = j.practice.reach(p, j.o.Level)
+	}
+	j.known[at] = p
+	return p
+}
+
+// fromTypicalError is for scores made as those of the study.
+func (j *judge) fromTypicalError(base, follow effort) *precision {
+	m := j.t.Noise
+	return &precision{
+		se: m.TypicalError * math.Sqrt(1/float64(base.sessions)+1/float64(follow.sessions)), df: m.DF,
+		words:  "typical error of the noise study",
+		method: fmt.Sprintf("Student t, df %.6g", m.DF),
+	}
+}
+
+// fromComponents is for other numbers of attempts,
+//
+//	SE² = σ²as (1/b + 1/f) + σ²e (e_b + e_f)
+//
+// with the sessions b, f and, for e, the sum over an occasion's sessions of
+// 1/attempts, divided by the squared number of sessions: 1/(all attempts) where
+// they are equally many. It returns nil where no session has another number
+// than the study's, where attempts are not counted, and where the components
+// give no finite interval.
+func (j *judge) fromComponents(base, follow effort) *precision {
+	if j.components == nil || !through(base, follow) {
+		return nil
+	}
+	day, trial := 1/float64(base.sessions)+1/float64(follow.sessions), base.inverse+follow.inverse
+	square, df := j.components.Satterthwaite(0, day, trial)
+	if !(square > 0) || !(df > 0) || !isFinite(dist.TQuantile(0.5+j.o.Level/2, df)*math.Sqrt(square)) {
+		return nil
+	}
+	return &precision{
+		se: math.Sqrt(square), df: df, components: true, more: trial*j.t.Noise.Trials < day,
+		words:  fmt.Sprintf("variance components of the noise study, for %s against %s", follow.words(), base.words()),
+		method: fmt.Sprintf("Student t, Satterthwaite df %.6g", df),
+	}
+}
+
+// through reports whether a change is one for the components.
+func through(base, follow effort) bool {
+	return base.attempts != 0 && follow.attempts != 0 && (base.other || follow.other)
+}
+
+// words says "4 attempts", or "7 attempts in 2 sessions".
+func (e effort) words() string {
+	text := fmt.Sprintf("%d attempts", e.attempts)
+	if e.attempts == 1 {
+		text = "1 attempt"
+	}
+	if e.sessions > 1 {
+		text += fmt.Sprintf(" in %d sessions", e.sessions)
+	}
+	return text
+}
