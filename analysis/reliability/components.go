@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"noisefloor/analysis/decision"
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
 )
@@ -110,6 +111,9 @@ func (r Result) DesignWords() string {
 	switch {
 	case a.Found:
 		return fmt.Sprintf("%s of %s on each occasion", many(a.Row.Sessions, "session"), many(a.Row.Trials, "trial"))
+	case a.Never && r.poorlyKnown(last.Sessions):
+		return fmt.Sprintf("not shown: the day-to-day part comes out as %s, but is known too poorly%s to promise it of any number of trials",
+			inUnit(r.Components.AthleteSession.SD.Value, r.Scale), upTo(r.Components.AthleteSession.SD, r.Scale))
 	case a.Never:
 		return fmt.Sprintf("never: the day-to-day part alone, %s, keeps the detectable change at %s even with %s",
 			inUnit(r.Components.AthleteSession.SD.Value, r.Scale), inUnit(a.Limit, r.Scale), many(last.Sessions, "session"))
@@ -119,6 +123,13 @@ func (r Result) DesignWords() string {
 	}
 	return fmt.Sprintf("not %s of one trial: the detectable change is %s; what more trials would bring is not known, because the study has one trial in each session",
 		many(last.Sessions, "session"), inUnit(last.Detectable, r.Scale))
+}
+
+// poorlyKnown reports whether the day-to-day part would do, were it known: then
+// it is not its size that stands in the way but the few degrees of freedom.
+func (r Result) poorlyKnown(sessions int) bool {
+	z := dist.NormalQuantile((1 + r.Level) / 2)
+	return z*math.Sqrt(2/float64(sessions))*r.Components.AthleteSession.SD.Value <= r.Worthwhile.Value
 }
 
 func many(n int, what string) string {
