@@ -123,6 +123,10 @@ func TestEachWordItsOwn(t *testing.T) {
 	one := v
 	one.Runs = []string{"A1"}
 	says(t, one, "Better: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).", "Worse: Sprint −12 % (session 1 to 3).")
+	for i := range one.Result.Changes { // nobody said which is the better
+		one.Result.Changes[i].Better = ""
+	}
+	says(t, one, "Rises: Sprint −12 % (session 1 to 3).", "Falls: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).")
 }
 
 // The detectable and the worthwhile change on the log scale: up first.

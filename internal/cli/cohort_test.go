@@ -318,6 +318,56 @@ func TestNoiseFileMustFit(t *testing.T) {
 	}
 }
 
+// The attempts become scores as those of the noise file did, test by test: a
+// file of two studies gives what each of them gives (values: recorded R).
+func TestScoresAsInTheNoiseFile(t *testing.T) {
+	folder := cohortFolder(t)
+	cohortCases(t, folder)
+	in := func(name string) string { return filepath.Join(folder, name) }
+	var best, mean map[string]any
+	for name, d := range map[string]*map[string]any{"best.json": &best, "mean.json": &mean} {
+		if err := json.Unmarshal([]byte(readFile(t, in(name))), d); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var both []any
+	for _, m := range append(items(best, "measures"), items(mean, "measures")...) {
+		if (text(m, "measure") == "sprint") == (text(m, "summary") == "best") {
+			both = append(both, m)
+		}
+	}
+	mean["measures"] = both
+	mixed, err := json.Marshal(mean)
+	if err == nil {
+		err = os.WriteFile(in("both.json"), mixed, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	judged := func(noise, measures string) (map[string]any, string) {
+		d := document(t, "retest", in("tests.csv"), "--noise", in(noise), "--baseline", "2", "--measure", measures)
+		return itemsOf(t, d), text(d, "settings.score")
+	}
+	got, score := judged("both.json", "sprint,jump")
+	if score != "" {
+		t.Errorf("the score of two kinds is said to be %q", score)
+	}
+	for measure, noise := range map[string]string{"sprint": "best", "jump": "mean"} {
+		want, score := judged(noise+".json", measure)
+		if score != noise {
+			t.Errorf("the score is said to be %q, the noise is of the %s", score, noise)
+		}
+		for item := range want {
+			for _, path := range []string{"baseline", "follow_up", "lower"} {
+				a, _ := at(got[item], path)
+				if b, _ := at(want[item], path); item != "" && (a == nil || a != b) {
+					t.Errorf("%s %s: %v with both studies, %v with its own", item, path, a, b)
+				}
+			}
+		}
+	}
+}
+
 // What was chosen stands in the settings, and a path of this machine nowhere.
 func TestSettingsAndPath(t *testing.T) {
 	folder := cohortFolder(t)

@@ -69,40 +69,57 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
+// The pictures say which way is the better, as the dictionary or --lower has it.
+func TestPicturesSayWhichIsBetter(t *testing.T) {
+	folder := cohortFolder(t)
+	for name, tt := range map[string]struct {
+		words string
+		more  []string
+	}{"dictionary": {"lower is better", nil}, "flag": {"higher is better", []string{"--lower", "jump"}}, "nobody": {"", []string{"--no-dictionary"}}} {
+		out := filepath.Join(folder, name)
+		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--follow-up", "4", "--measure", "sprint", "--confidence", "0.9999", "--out", out}, tt.more...)...)
+		for file, content := range filesOf(t, out) {
+			if strings.HasSuffix(file, ".svg") && (!strings.Contains(content, tt.words) || tt.words == "" && strings.Contains(content, "is better")) {
+				t.Errorf("%s: %s does not say %q", name, file, tt.words)
+			}
+		}
+	}
+}
+
 var hexColour = regexp.MustCompile(`#([0-9a-fA-F]{6}|[0-9a-fA-F]{3})\b`)
 
 // --grey takes the colour out of the pictures of --out; without it they have
 // some.
 func TestGrey(t *testing.T) {
 	folder := cohortFolder(t)
-	tests := filepath.Join(folder, "tests.csv")
-	for _, grey := range []bool{false, true} {
-		args := []string{"retest", tests, "--noise-from", "1,2", "--measure", "throw", "--athlete", "P03", "--out", filepath.Join(folder, map[bool]string{false: "colour", true: "grey"}[grey])}
-		if grey {
-			args = append(args, "--grey")
-		}
-		output(t, args...)
-		pngs, svgs, coloured := 0, 0, map[string]bool{}
-		for name, content := range filesOf(t, args[len(args)-1-map[bool]int{true: 1}[grey]]) {
-			switch filepath.Ext(name) {
-			case ".png":
-				pngs++
-				coloured[".png"] = coloured[".png"] || hasColour(t, content)
-			case ".svg":
-				svgs++
-				for _, m := range hexColour.FindAllStringSubmatch(content, -1) {
-					c := m[1]
-					if len(c) == 3 {
-						c = string([]byte{c[0], c[0], c[1], c[1], c[2], c[2]})
-					}
-					coloured[".svg"] = coloured[".svg"] || c[:2] != c[2:4] || c[2:4] != c[4:]
-				}
+	for name, more := range map[string][]string{"colour": nil, "grey": {"--grey"}} {
+		out := filepath.Join(folder, name)
+		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--measure", "throw", "--athlete", "P03", "--out", out}, more...)...)
+		pictures, coloured := map[string]int{}, map[string]int{}
+		for file, content := range filesOf(t, out) {
+			kind := filepath.Ext(file)
+			if kind != ".png" && kind != ".svg" {
+				continue
+			}
+			pictures[kind]++
+			if kind == ".png" && hasColour(t, content) || kind == ".svg" && namesColour(content) {
+				coloured[kind]++
 			}
 		}
-		if pngs == 0 || svgs == 0 || coloured[".png"] == grey || coloured[".svg"] == grey {
-			t.Errorf("grey %t: %d PNG and %d SVG pictures, coloured %v", grey, pngs, svgs, coloured)
+		for _, kind := range []string{".png", ".svg"} {
+			if pictures[kind] == 0 || (coloured[kind] > 0) != (name == "colour") {
+				t.Errorf("%s: %d of %d pictures %s are coloured", name, coloured[kind], pictures[kind], kind)
+			}
 		}
 	}
+}
+
+// namesColour reports whether an SVG picture names a colour that is no grey.
+func namesColour(svg string) bool {
+	return slices.ContainsFunc(hexColour.FindAllStringSubmatch(svg, -1), func(m []string) bool {
+		w := len(m[1]) / 3
+		return m[1][:w] != m[1][w:2*w] || m[1][w:2*w] != m[1][2*w:]
+	})
 }
 
 func hasColour(t *testing.T, content string) bool {
