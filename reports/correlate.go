@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	assoc "noisefloor/analysis/association"
 	"noisefloor/reports/number"
@@ -17,8 +18,24 @@ type Correlate struct {
 	Settings Settings
 	Labels   map[string]string // measure -> label
 	Result   assoc.Result
-	Caveats  []string  // of the command, beside those of the analysis
-	Planes   [2]string // compared; empty means transverse, sagittal
+	Models   *assoc.ModelSet   // nil when there are not tests of both planes
+	Repeated []RepeatedMeasure // asked for
+	Changes  []ChangeOfMeasure // asked for
+	FromTo   [2]string         // sessions of Changes
+	Caveats  []string          // of the command, beside those of the analysis
+	Planes   [2]string         // compared; empty means transverse, sagittal
+}
+
+// A RepeatedMeasure is a test with its correlation inside athletes.
+type RepeatedMeasure struct {
+	Measure string
+	assoc.Repeated
+}
+
+// A ChangeOfMeasure is a test whose change was compared with the outcome's.
+type ChangeOfMeasure struct {
+	Measure string
+	assoc.ChangeAssociation
 }
 
 // Name implements [View].
@@ -72,8 +89,55 @@ func (v Correlate) Answer() []string {
 	}
 	out := []string{fmt.Sprintf("%s goes with %s most closely%s: r = %s, %d athletes; %d of %d tests go with it beyond chance (Holm, %s).",
 		v.label(ranked[0].Measure), v.label(v.Result.Outcome), kind, correlationWords(best.Estimate), ranked[0].N, sure, len(ranked), number.Level(v.Result.Level))}
+	out = append(out, v.contrastAnswer()...)
 	out = append(out, v.planeAnswer()...)
+	out = append(out, v.addedAnswer()...)
 	return append(out, v.partedAnswer()...)
+}
+
+// contrastAnswer compares the planes by all their tests together.
+func (v Correlate) contrastAnswer() []string {
+	c, kind := v.Result.PlaneContrast, ""
+	if v.Result.WithinPlaneContrast != nil {
+		c, kind = v.Result.WithinPlaneContrast, " within levels"
+	}
+	if c == nil || !c.Difference.HasInterval() {
+		return nil
+	}
+	verdict := "not shown to differ"
+	switch {
+	case c.Difference.Lower > 0:
+		verdict = "the " + c.PlaneA + " ones go with it more closely"
+	case c.Difference.Upper < 0:
+		verdict = "the " + c.PlaneB + " ones go with it more closely"
+	}
+	return []string{fmt.Sprintf("All tests of a plane together%s: mean r of the %d %s ones %s, of the %d %s ones %s; difference on Fisher's scale %s: %s.",
+		kind, len(c.TestsA), c.PlaneA, correlationWords(c.RA), len(c.TestsB), c.PlaneB, correlationWords(c.RB), number.SignedEstimate(c.Difference, 2), verdict)}
+}
+
+// addedAnswer says what each plane adds to the other.
+func (v Correlate) addedAnswer() []string {
+	if v.Models == nil {
+		return nil
+	}
+	var last []string
+	for _, a := range v.Models.Added {
+		if strings.Contains(a.After, v.plane(0)) || strings.Contains(a.After, v.plane(1)) {
+			last = append(last, a.Words)
+		}
+	}
+	if len(last) == 0 {
+		return nil
+	}
+	return []string{"Added value: " + strings.Join(last, "; ") + "."}
+}
+
+// plane is one of the two planes compared.
+func (v Correlate) plane(i int) string {
+	if v.Planes[i] != "" {
+		return v.Planes[i]
+	}
+	return [2]string{"transverse", "sagittal"}[i]
 }
 
 // planeAnswer says whether the first plane's tests go with the outcome more
@@ -118,8 +182,12 @@ func (v Correlate) partedAnswer() []string {
 // Warnings implements [View].
 func (v Correlate) Warnings() []string {
 	out := append(slices.Clone(v.Caveats), v.Result.Warnings...)
+	out = append(out, v.depthWarnings()...)
 	for _, a := range v.Result.Associations {
 		for _, w := range a.Warnings {
+			if a.Within != nil && w == a.Within.Words {
+				continue // said once for all in the answer, and test by test in the table of levels
+			}
 			out = append(out, v.label(a.Measure)+": "+w)
 		}
 	}
@@ -134,6 +202,8 @@ func (v Correlate) Method() []string {
 		"Within level: level means removed, pooled, df n − levels − 1; a test whether the levels' correlations are equal.",
 		"Corrected r = r/√(reliability of the test · reliability of the outcome) (Spearman 1904); above 1 it is shown as it is and flagged.",
 		"Two correlations that share the outcome: Williams' t (Steiger 1980), the z of Meng, Rosenthal & Rubin (1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first.",
+		"Planes compared by all their tests: mean of Fisher's z, BCa interval with athletes resampled (Efron 1987).",
+		"Added value: least squares with the blocks in both orders; leave-one-out R² (PRESS, Allen 1974); ΔR² with a BCa interval; the F test says whether a block adds anything, the leave-one-out R² whether it helps with athletes not yet seen.",
 		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at that have a correlation: " + fmt.Sprint(v.compared()) + " of " + fmt.Sprint(v.Result.Family) + ".",
 	}
 }
@@ -160,8 +230,10 @@ func (v Correlate) Tables() []table.Table {
 			out = append(out, t)
 		}
 	}
-	if t := v.levelTable(); len(t.Rows) > 0 {
-		out = append(out, t)
+	for _, t := range append([]table.Table{v.levelTable()}, v.depthTables()...) {
+		if len(t.Rows) > 0 {
+			out = append(out, t)
+		}
 	}
 	return out
 }
@@ -309,6 +381,7 @@ func (v Correlate) Document() any {
 	for _, a := range r.Associations {
 		d.Associations = append(d.Associations, associationDocument(a))
 	}
+	v.addDepth(&d)
 	for _, p := range r.Planes {
 		d.Planes = append(d.Planes, planeSummary{p.Plane, p.Tests, number64(p.MeanR), number64(p.Lowest), number64(p.Highest), p.Best})
 	}
@@ -316,7 +389,7 @@ func (v Correlate) Document() any {
 }
 
 func correlationDocument(c assoc.Correlation) correlation {
-	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm), number64(c.PBH)}
+	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm), number64(c.PBH), intervalOrNil(c.BCa)}
 }
 
 func associationDocument(a assoc.Association) association {
@@ -335,9 +408,7 @@ func associationDocument(a assoc.Association) association {
 			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation), l.TooFew})
 		}
 	}
-	if c := a.Corrected; c != nil {
-		d.Corrected = &corrected{newInterval(c.Estimate), number64(c.ReliabilityTest), number64(c.ReliabilityOutcome), c.AboveOne, c.Source}
-	}
+	d.Corrected = correctedDocument(a.Corrected)
 	return d
 }
 
@@ -346,7 +417,7 @@ func comparisonDocuments(all []assoc.Comparison) []comparison {
 	for _, c := range all {
 		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, c.FlippedA, c.FlippedB, number64(c.RA), number64(c.RB), number64(c.RAB),
 			number64(c.Difference.Value), number64(c.Difference.Lower), number64(c.Difference.Upper), number64(c.T), number64(c.DF),
-			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng)})
+			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng), intervalOrNil(c.BCa)})
 	}
 	return out
 }

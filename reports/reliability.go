@@ -67,7 +67,27 @@ func (v Reliability) answerOne(m ReliabilityMeasure) []string {
 		out = append(out, fmt.Sprintf("The smallest worthwhile change is %s, so the detectable change is %s times what matters%s",
 			m.worthwhile(), number.Plain(r.Ratio, 1), seesIt(r.Ratio)))
 	}
+	if r.Cheapest != nil {
+		out = append(out, "To see the worthwhile change of one athlete: "+m.design()+".")
+	}
 	return append(out, fmt.Sprintf("%s, %s.", number.Count(r.Athletes, "athlete", "athletes"), sessionWords(r.Sessions)))
+}
+
+// design says which numbers of sessions and trials see the worthwhile change.
+func (m ReliabilityMeasure) design() string {
+	a := m.Result.Cheapest
+	switch {
+	case a == nil:
+		return ""
+	case a.Found:
+		return fmt.Sprintf("%s of %s on each occasion (detectable change %s)", number.Count(a.Row.Sessions, "session", "sessions"),
+			number.Count(a.Row.Trials, "trial", "trials"), m.changeWords(a.Row.Detectable))
+	case a.Never:
+		return fmt.Sprintf("no number of trials will do, because with 4 sessions the day-to-day part alone keeps the detectable change at %s", m.changeWords(a.Limit))
+	case a.Needed > 0:
+		return fmt.Sprintf("4 sessions of %s on each occasion", number.Count(a.Needed, "trial", "trials"))
+	}
+	return a.Words
 }
 
 func seesIt(ratio float64) string {
@@ -221,7 +241,8 @@ func (v Reliability) Warnings() []string {
 func (v Reliability) Method() []string {
 	level := number.Level(v.Settings.Confidence)
 	return []string{
-		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Athletes with every session were used (complete cases); the others are counted and named.", v.Settings.Score),
+		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed by analysis of variance; where athletes lack a session every score is used by REML (Patterson & Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete leaves those athletes out.", v.Settings.Score),
+		"Variance components: REML of athlete, athlete×session and trial with session means fixed, profile-likelihood limits. Decision study: Cronbach et al. (1972), Brennan (2001).",
 		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's approximation.",
 		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies.",
 		"Agreement: mean difference and limits of agreement (Bland & Altman 1986, 1999); exact intervals of the limits by the noncentral t distribution (Carkeet 2015).",

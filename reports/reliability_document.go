@@ -48,6 +48,8 @@ func (m ReliabilityMeasure) document() reliabilityMeasure {
 	if w := newInterval(r.Worthwhile.Estimate); w.Estimate != nil {
 		d.Worthwhile = &worthwhile{w, r.Worthwhile.Words, number64(r.Worthwhile.PercentUp), number64(r.Worthwhile.PercentDown)}
 	}
+	d.Method = r.Method
+	d.addComponents(r)
 	for _, l := range r.LeftOut {
 		d.LeftOut = append(d.LeftOut, athletesOut{l.Reason, l.Athletes})
 	}
@@ -62,6 +64,22 @@ func (m ReliabilityMeasure) document() reliabilityMeasure {
 	}
 	d.addGroups(r)
 	return d
+}
+
+func (d *reliabilityMeasure) addComponents(r reliability.Result) {
+	if c := r.Components; c != nil {
+		d.Components = &components{newInterval(c.Athlete.Estimate), newInterval(c.AthleteSession.Estimate), newInterval(c.Trial.Estimate),
+			string(c.Merged), c.Singular, c.N, number64(c.Criterion)}
+	}
+	for _, row := range r.Decision {
+		d.Decision = append(d.Decision, decisionRow{row.Sessions, row.Trials, newInterval(row.TypicalError), number64(row.DF), newInterval(row.Reliability), number64(row.Detectable)})
+	}
+	if a := r.Cheapest; a != nil {
+		d.Cheapest = &cheapest{Found: a.Found, Never: a.Never, Limit: number64(a.Limit), Words: a.Words}
+		if a.Found {
+			d.Cheapest.Sessions, d.Cheapest.Trials = a.Row.Sessions, a.Row.Trials
+		}
+	}
 }
 
 func (d *reliabilityMeasure) addGroups(r reliability.Result) {

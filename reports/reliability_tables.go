@@ -12,7 +12,7 @@ import (
 // Tables implements [View].
 func (v Reliability) Tables() []table.Table {
 	out := []table.Table{v.summaryTable()}
-	for _, t := range []table.Table{v.detectableTable(), v.changeTable(), v.iccTable(), v.agreementTable(), v.groupTable(), v.meansTable(), v.influenceTable(), v.leftOutTable()} {
+	for _, t := range []table.Table{v.detectableTable(), v.componentTable(), v.decisionTable(), v.changeTable(), v.iccTable(), v.agreementTable(), v.groupTable(), v.meansTable(), v.influenceTable(), v.leftOutTable()} {
 		if len(t.Rows) > 0 {
 			t.Detail = true
 			out = append(out, t)
@@ -107,6 +107,68 @@ func (v Reliability) detectableTable() table.Table {
 			table.Num(r.Worthwhile.Value, m.worthwhile()+m.worthwhileLimits()), table.Num(r.Ratio, number.Plain(r.Ratio, 1)), table.Text(r.Worthwhile.Words)))
 	}
 	return t
+}
+
+func (v Reliability) componentTable() table.Table {
+	t := table.Table{Name: "components", Caption: "Where the variation comes from (REML): between athletes, from day to day within an athlete, from trial to trial within a day, as SDs.",
+		Columns: append(v.namedColumns(), table.R("attempts", "attempts"), table.R("between athletes", "athlete_sd"), table.Machine("athlete_sd_lower"), table.Machine("athlete_sd_upper"),
+			table.R("day to day", "athlete_session_sd"), table.Machine("athlete_session_sd_lower"), table.Machine("athlete_session_sd_upper"),
+			table.R("trial to trial", "trial_sd"), table.Machine("trial_sd_lower"), table.Machine("trial_sd_upper"), table.L("cheapest design that sees the worthwhile change", "cheapest"))}
+	for _, m := range v.Measures {
+		c := m.Result.Components
+		if c == nil {
+			continue
+		}
+		row := append(m.named(), count(c.N))
+		for _, sd := range []estimate.Estimate{c.Athlete.SD, c.AthleteSession.SD, c.Trial.SD} {
+			row = append(row, triple(sd, m.spread(sd))...)
+		}
+		t.Rows = append(t.Rows, append(row, table.Text(m.design())))
+	}
+	return t
+}
+
+// spread writes an SD with its interval, in percent on the log scale.
+func (m ReliabilityMeasure) spread(sd estimate.Estimate) string {
+	switch {
+	case math.IsNaN(sd.Value):
+		return number.Missing
+	case m.onLog():
+		p := sd.Map(estimate.Percent)
+		return number.WithUnit(number.Estimate(p, percentDecimals(p.Value)), "%")
+	}
+	return number.WithUnit(number.Estimate(sd, m.decimals()), m.Unit)
+}
+
+func (v Reliability) decisionTable() table.Table {
+	t := table.Table{Name: "decision-study", Caption: "What other numbers of sessions and trials on each occasion would give.",
+		Columns: append(v.namedColumns(), table.R("sessions", "sessions"), table.R("trials in each", "trials"),
+			table.R("typical error", "typical_error"), table.Machine("typical_error_lower"), table.Machine("typical_error_upper"), table.Machine("df"),
+			table.R("reliability", "reliability"), table.Machine("reliability_lower"), table.Machine("reliability_upper"), table.R("detectable change", "detectable_change"))}
+	for _, m := range v.Measures {
+		if m.Group != "" {
+			continue
+		}
+		for _, d := range m.Result.Decision {
+			row := append(m.named(), count(d.Sessions), count(d.Trials))
+			row = append(row, triple(d.TypicalError, m.spread(d.TypicalError))...)
+			row = append(row, table.Num(d.DF, ""))
+			row = append(row, triple(d.Reliability, correlationWords(d.Reliability))...)
+			t.Rows = append(t.Rows, append(row, table.Num(d.Detectable, m.changeWords(d.Detectable))))
+		}
+	}
+	return t
+}
+
+// changeWords writes a change on the scale of the analysis.
+func (m ReliabilityMeasure) changeWords(x float64) string {
+	switch {
+	case math.IsNaN(x):
+		return number.Missing
+	case m.onLog():
+		return upDown(estimate.Percent(x), estimate.Percent(-x))
+	}
+	return m.value(x)
 }
 
 func (v Reliability) changeTable() table.Table {

@@ -72,7 +72,7 @@ type Settings struct {
 	Planes     []string `json:"planes,omitempty"`
 	Seed       uint64   `json:"seed"`
 	Replicates int      `json:"replicates,omitempty"`
-	Missing    string   `json:"missing,omitempty"`
+	Missing    string   `json:"missing_sessions,omitempty"`
 }
 
 // WriteJSON writes the view's document, indented, with a closing line feed.

@@ -24,8 +24,14 @@ type correlateOptions struct {
 	by         string
 	planes     []string
 	noise      string
+	study      string
+	change     []string
+	repeated   bool
+	bootstrap  bool
 	replicates int
 	scoreGiven bool
+	studyTable *cohort.Table // of --study
+	every      *cohort.Table // before --sessions, for --change
 	path       string
 }
 
@@ -46,6 +52,12 @@ straight-line ones. One row per athlete: the mean over the chosen sessions.`,
 			if err := errors.Join(o.table.check(), o.output.check(), checkReplicates(o.replicates)); err != nil {
 				return err
 			}
+			if n := len(o.change); n != 0 && n != 2 {
+				return usage("--change wants two sessions, such as 2,3")
+			}
+			if o.noise != "" && o.study != "" {
+				return usage("--noise and --study exclude each other")
+			}
 			if len(o.planes) != 2 {
 				return usage("--planes wants two planes, such as transverse,sagittal")
 			}
@@ -62,14 +74,32 @@ straight-line ones. One row per athlete: the mean over the chosen sessions.`,
 	fl.StringVar(&o.by, "by", "", "`column` of the levels for the within-level analysis (default: the level column; none: leave it out)")
 	fl.StringSliceVar(&o.planes, "planes", []string{"transverse", "sagittal"}, "the two `planes` whose tests are compared")
 	fl.StringVar(&o.noise, "noise", "", "noise `file` with the reliabilities for the corrected r (default: from the sessions used, when there are two or more)")
+	fl.StringVar(&o.study, "study", "", "a further `table` of other athletes whose sessions, with no training between, show the reliabilities for the corrected r")
+	fl.StringSliceVar(&o.change, "change", nil, "two `sessions`: also compare the change of each test with the change of the outcome")
+	fl.BoolVar(&o.repeated, "repeated", false, "also the correlation inside athletes, over the sessions used")
+	fl.BoolVar(&o.bootstrap, "bootstrap", false, "also BCa bootstrap intervals of every correlation and comparison")
 	fl.IntVar(&o.replicates, "replicates", 2000, "`number` of bootstrap resamples")
 	return cmd
 }
 
 func runCorrelate(s streams, o correlateOptions) error {
-	t, err := o.table.load(s, o.path, o.output.quiet)
+	whole, err := o.table.read(s, o.path, o.output.quiet)
 	if err != nil {
 		return err
+	}
+	if o.every, err = o.table.rows(whole); err != nil {
+		return err
+	}
+	t, err := o.table.narrow(whole)
+	if err != nil {
+		return err
+	}
+	if o.study != "" {
+		f := o.table
+		f.where, f.sessions, f.dictionary = nil, nil, ""
+		if o.studyTable, err = f.load(s, o.study, o.output.quiet); err != nil {
+			return err
+		}
 	}
 	v, err := correlateOf(t, o)
 	if err != nil {
@@ -94,6 +124,9 @@ func correlateOf(t *cohort.Table, o correlateOptions) (reports.Correlate, error)
 		return v, err
 	}
 	in := association.Input{Athletes: t.Athletes}
+	if o.studyTable != nil {
+		in.StudyAthletes = o.studyTable.Athletes
+	}
 	if in.Outcome, err = o.variable(t, outcome, rel); err != nil {
 		return v, err
 	}
@@ -113,11 +146,17 @@ func correlateOf(t *cohort.Table, o correlateOptions) (reports.Correlate, error)
 	if in.LevelName, in.Level, err = o.levels(t); err != nil {
 		return v, err
 	}
-	v.Result, err = association.Analyse(in, association.Options{Level: float64(o.table.confidence), Planes: v.Planes, Seed: o.table.seed, Replicates: o.replicates})
+	options := association.Options{Level: float64(o.table.confidence), Planes: v.Planes, Seed: o.table.seed, Replicates: o.replicates, Bootstrap: o.bootstrap}
+	if v.Result, err = association.Analyse(in, options); err != nil {
+		return v, err
+	}
+	if err := o.addDepth(&v, t, outcome, in, options); err != nil {
+		return v, err
+	}
 	v.Settings = o.table.settings()
 	v.Settings.Sessions, v.Settings.By, v.Settings.Covariates, v.Settings.Planes = t.Sessions, in.LevelName, o.covariates, o.planes
 	v.Settings.Replicates, v.Settings.Scale = o.replicates, ""
-	return v, err
+	return v, nil
 }
 
 // outcomeOf is the flag's measure, else the only one the dictionary calls an outcome.
@@ -148,7 +187,10 @@ func (o correlateOptions) variable(t *cohort.Table, m *cohort.Measure, rel func(
 	if err != nil {
 		return x, err
 	}
-	x.Value = scores.AthleteMeans()
+	x.Value, x.ValueSessions = scores.AthleteMeans(), len(t.Sessions)
+	if o.studyTable != nil {
+		return x, o.fromStudy(&x, m)
+	}
 	if rel != nil {
 		x.Reliability, x.ReliabilitySource = rel(m, len(t.Sessions))
 		return x, nil
@@ -156,7 +198,7 @@ func (o correlateOptions) variable(t *cohort.Table, m *cohort.Measure, rel func(
 	if len(t.Sessions) < 2 {
 		return x, nil
 	}
-	r, err := reliability.Analyse(scores, reliability.Options{Replicates: 100, Seed: o.table.seed})
+	r, err := reliability.Analyse(scores, reliability.Options{Replicates: 100, Seed: o.table.seed, Missing: o.table.absent()})
 	if err != nil {
 		return x, nil // no reliability, no correction: the analysis says so
 	}

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
 	"noisefloor/reports"
@@ -25,7 +26,7 @@ type tableFlags struct {
 	noDictionary                        bool
 	encoding, delimiter, decimal, sheet string
 	measures, where, sessions, lower    []string
-	score, scale                        string
+	score, scale, missingSessions       string
 	confidence                          level
 	seed                                uint64
 }
@@ -45,6 +46,7 @@ func (f *tableFlags) register(cmd *cobra.Command) {
 	fl.StringSliceVar(&f.lower, "lower", nil, "`measures` where less is better (names or globs); all others then count as more is better (default: the dictionary's)")
 	fl.StringArrayVar(&f.where, "where", nil, "only rows that meet a `condition` such as 'level=academy' or 'age>=16'; repeatable, all must hold")
 	fl.StringVar(&f.score, "score", "mean", "`summary` that makes the attempts of a session its score: mean, best, median or first")
+	fl.StringVar(&f.missingSessions, "missing-sessions", "all", "`way` to take athletes that lack a session when the noise is worked out: all (every score counts, by REML) or complete (leave them out)")
 	f.confidence = 0.95
 	fl.Var(&f.confidence, "confidence", "`level` of the intervals, such as 0.95 or 90%")
 	fl.Uint64Var(&f.seed, "seed", 1, "`number` that starts the random numbers of resampling")
@@ -73,6 +75,9 @@ func (f *tableFlags) check() error {
 	}
 	if f.scale != "auto" && f.scale != string(score.Raw) && f.scale != string(score.Log) {
 		return usage("--scale %q: raw, log or auto", f.scale)
+	}
+	if f.missingSessions != "all" && f.missingSessions != "complete" {
+		return usage("--missing-sessions %q: all or complete", f.missingSessions)
 	}
 	if f.dictionary != "" && f.noDictionary {
 		return usage("--dictionary and --no-dictionary exclude each other")
@@ -116,13 +121,21 @@ func (f *tableFlags) read(s streams, path string, quiet bool) (*cohort.Table, er
 }
 
 func (f *tableFlags) narrow(t *cohort.Table) (_ *cohort.Table, err error) {
-	if len(f.where) > 0 {
-		if t, err = t.Where(f.where); err != nil {
-			return nil, wrongOption(err)
-		}
+	if t, err = f.rows(t); err != nil {
+		return nil, err
 	}
 	if len(f.sessions) > 0 {
 		if t, err = t.SelectSessions(f.sessions); err != nil {
+			return nil, wrongOption(err)
+		}
+	}
+	return t, nil
+}
+
+// rows narrows the table by --where alone.
+func (f *tableFlags) rows(t *cohort.Table) (_ *cohort.Table, err error) {
+	if len(f.where) > 0 {
+		if t, err = t.Where(f.where); err != nil {
 			return nil, wrongOption(err)
 		}
 	}
@@ -194,10 +207,22 @@ func (f *tableFlags) settings() reports.Settings {
 		Sessions: f.sessions, Measures: f.measures, Where: f.where, Seed: f.seed}
 }
 
+// attempts hands the columns of a measure over to the analysis.
+func (f *tableFlags) attempts(t *cohort.Table, m *cohort.Measure) score.Attempts {
+	return score.Attempts{Athletes: t.Athletes, Sessions: t.Sessions, Athlete: m.Athlete, Session: m.Session, Trial: m.Trial, Value: m.Value}
+}
+
+// absent is what the analysis does with athletes that lack a session.
+func (f *tableFlags) absent() reliability.Missing {
+	if f.missingSessions == "complete" {
+		return reliability.CompleteCases
+	}
+	return reliability.AllScores
+}
+
 // scores makes the session scores of a measure.
 func (f *tableFlags) scores(t *cohort.Table, m *cohort.Measure) (score.Table, error) {
-	return score.Summarise(score.Attempts{Athletes: t.Athletes, Sessions: t.Sessions,
-		Athlete: m.Athlete, Session: m.Session, Trial: m.Trial, Value: m.Value}, score.Summary(f.score), f.better(t, m))
+	return score.Summarise(f.attempts(t, m), score.Summary(f.score), f.better(t, m))
 }
 
 // better is what --lower says, else the dictionary; without either nobody

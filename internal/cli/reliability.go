@@ -198,6 +198,7 @@ func addGroups(v *reports.Reliability, m *cohort.Measure, scores score.Table, gr
 			}
 		}
 		b := a
+		b.Attempts = nil // the components of a group are for a study of its own: --where
 		if a.Worthwhile.Outcome != nil {
 			b.Worthwhile.Outcome = pick(a.Worthwhile.Outcome, rows)
 		}
@@ -226,6 +227,11 @@ func (o reliabilityOptions) options(t *cohort.Table, m *cohort.Measure, scores s
 		return reliability.Options{}, err
 	}
 	a := reliability.Options{Level: float64(o.table.confidence), Scale: scale, Worthwhile: w, Seed: o.table.seed, Replicates: o.replicates}
+	a.Missing = o.table.absent()
+	if o.table.score == string(score.Mean) {
+		attempts := o.table.attempts(t, m)
+		a.Attempts = &attempts
+	}
 	if len(o.pair) == 2 {
 		a.Pair = [2]string{o.pair[0], o.pair[1]}
 	}
@@ -234,7 +240,7 @@ func (o reliabilityOptions) options(t *cohort.Table, m *cohort.Measure, scores s
 
 func (o reliabilityOptions) settings(t *cohort.Table) reports.Settings {
 	set := o.table.settings()
-	set.Sessions, set.By, set.Worthwhile, set.Missing = t.Sessions, o.by, o.worthwhile.words(t), "complete cases"
+	set.Sessions, set.By, set.Worthwhile, set.Missing = t.Sessions, o.by, o.worthwhile.words(t), o.table.missingSessions
 	set.Replicates = o.replicates
 	return set
 }

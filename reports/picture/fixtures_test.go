@@ -103,6 +103,7 @@ func fixtures() map[string]func() (picture.Picture, error) {
 	maps.Copy(m, scatterFixtures())
 	maps.Copy(m, planeFixtures())
 	maps.Copy(m, noiseFixtures())
+	maps.Copy(m, decisionFixtures())
 	return m
 }
 

@@ -1,7 +1,7 @@
 // Package picture turns results into figures: the changes of a group on the
 // noise of the test, one athlete's run of sessions, agreement of two
-// occasions, a test against an outcome, correlations by plane, and the noise
-// of all tests together.
+// occasions, a test against an outcome, correlations by plane, the noise of all
+// tests together, and what more sessions and trials would bring.
 //
 // One visual language holds for every figure, and it works without colour:
 // a filled mark is past the noise (or shown), a hollow one is not; a bar is an

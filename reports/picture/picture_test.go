@@ -25,6 +25,7 @@ import (
 
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/retest"
@@ -88,7 +89,7 @@ func look(t *testing.T, name string, p picture.Picture) {
 
 func TestGolden(t *testing.T) {
 	all := fixtures()
-	for _, name := range []string{"changes-8", "changes-percent", "athlete", "run", "agreement-8", "scatter-8", "planes-within", "noise"} {
+	for _, name := range []string{"changes-8", "changes-percent", "athlete", "run", "agreement-8", "scatter-8", "planes-within", "noise", "decision", "decision-never"} {
 		p, err := all[name]()
 		if err != nil {
 			t.Fatal(err)
@@ -236,7 +237,7 @@ func TestNoTextIsCutOrCollides(t *testing.T) {
 
 func TestSameBytesTwice(t *testing.T) {
 	all := fixtures()
-	for _, name := range []string{"changes-nasty", "scatter-60", "planes-within"} {
+	for _, name := range []string{"changes-nasty", "scatter-60", "planes-within", "decision-never"} {
 		var png [2]bytes.Buffer
 		var svgs [2][]byte
 		for i := range 2 {
@@ -399,9 +400,13 @@ func TestErrors(t *testing.T) {
 		"ragged run": {func() (picture.Picture, error) {
 			return picture.AthleteRun(picture.RunInput{Run: retest.Run{Sessions: []string{"a"}}})
 		}, picture.ErrNumber},
-		"no pair":    {func() (picture.Picture, error) { return picture.Agreement(picture.AgreementInput{}) }, picture.ErrNothing},
-		"no point":   {func() (picture.Picture, error) { return picture.Scatter(picture.ScatterInput{}) }, picture.ErrNothing},
-		"no test":    {func() (picture.Picture, error) { return picture.PlaneForest(picture.PlaneInput{}) }, picture.ErrNothing},
+		"no pair":   {func() (picture.Picture, error) { return picture.Agreement(picture.AgreementInput{}) }, picture.ErrNothing},
+		"no point":  {func() (picture.Picture, error) { return picture.Scatter(picture.ScatterInput{}) }, picture.ErrNothing},
+		"no test":   {func() (picture.Picture, error) { return picture.PlaneForest(picture.PlaneInput{}) }, picture.ErrNothing},
+		"no design": {func() (picture.Picture, error) { return picture.DecisionStudy(picture.DecisionInput{}) }, picture.ErrNothing},
+		"no trial": {func() (picture.Picture, error) {
+			return picture.DecisionStudy(picture.DecisionInput{Rows: []decision.Row{{Design: decision.Design{Sessions: 1}, Detectable: 3}}})
+		}, picture.ErrNumber},
 		"no measure": {func() (picture.Picture, error) { return picture.NoiseOverview(picture.NoiseInput{}) }, picture.ErrNothing},
 	} {
 		if _, err := tt.make(); !errors.Is(err, tt.want) {
@@ -534,7 +539,7 @@ func between(t *rapid.T, name string) estimate.Estimate {
 func anyPicture(t *rapid.T) (picture.Picture, error) {
 	n := rapid.IntRange(0, 9).Draw(t, "n")
 	name := func() string { return rapid.OneOf(rapid.String(), rapid.SampledFrom(nasty)).Draw(t, "name") }
-	switch rapid.IntRange(0, 6).Draw(t, "figure") {
+	switch rapid.IntRange(0, 7).Draw(t, "figure") {
 	case 0:
 		in := picture.ForestInput{Label: name(), Unit: name(), Level: number(t, "level")}
 		for range n {
@@ -582,6 +587,8 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 			in.Result.Associations = append(in.Result.Associations, a)
 		}
 		return picture.PlaneForest(in)
+	case 6:
+		return picture.DecisionStudy(anyDecision(t, n, name))
 	}
 	var in picture.NoiseInput
 	for range n {

@@ -1,0 +1,106 @@
+package reliability
+
+import (
+	"fmt"
+
+	"noisefloor/analysis/anova"
+	"noisefloor/analysis/bootstrap"
+	"noisefloor/analysis/estimate"
+)
+
+// ResampledICC returns an intraclass correlation of a complete table, n athletes
+// by k sessions, row-major, with a BCa bootstrap interval (Efron 1987): athletes
+// are drawn with all their sessions, the mean squares and the coefficient are
+// computed anew. form is one of [ICC.Form]. It makes no assumption of normal
+// errors, where the F intervals do; in small studies it is narrower than it
+// should be. y is not modified; the same options give the same bits on any
+// number of cores.
+//
+// It fails as [anova.AnalyseTwoWay] does, and with [ErrOption] on another form.
+func ResampledICC(y []float64, n, k int, form string, o bootstrap.Options) (estimate.Estimate, error) {
+	a, err := anova.AnalyseTwoWay(y, n, k)
+	if err != nil {
+		return estimate.Estimate{}, err
+	}
+	value := coefficient(form, k)
+	if value == nil {
+		return estimate.Estimate{}, fmt.Errorf("%w: form %q", ErrOption, form)
+	}
+	stat := resampler(y, n, k, a.GrandMean, value)
+	theta := value(sampleSquares{float64(n), a.MSR, a.MSC, a.MSE, a.MSW})
+	o = o.WithDefaults()
+	return bootstrap.BCa(theta, bootstrap.Distribution(n, stat, o), bootstrap.Jackknife(n, stat), o.Level), nil
+}
+
+// sampleSquares are the mean squares of n athletes.
+type sampleSquares struct{ n, msr, msc, mse, msw float64 }
+
+// coefficient returns the estimate of a form, nil for no such form; see [FromANOVA].
+func coefficient(form string, sessions int) func(sampleSquares) float64 {
+	k := float64(sessions)
+	switch form {
+	case "1":
+		return func(s sampleSquares) float64 { return (s.msr - s.msw) / (s.msr + (k-1)*s.msw) }
+	case "k":
+		return func(s sampleSquares) float64 { return (s.msr - s.msw) / s.msr }
+	case "A,1":
+		return func(s sampleSquares) float64 { return (s.msr - s.mse) / (s.msr + (k-1)*s.mse + k/s.n*(s.msc-s.mse)) }
+	case "A,k":
+		return func(s sampleSquares) float64 { return (s.msr - s.mse) / (s.msr + (s.msc-s.mse)/s.n) }
+	case "C,1":
+		return func(s sampleSquares) float64 { return (s.msr - s.mse) / (s.msr + (k-1)*s.mse) }
+	case "C,k":
+		return func(s sampleSquares) float64 { return (s.msr - s.mse) / s.msr }
+	}
+	return nil
+}
+
+// resampler returns the coefficient of a resample. The table is centred once;
+// each athlete then counts with a row sum and a sum of squares, so that a
+// resample costs n (k + 2) additions.
+func resampler(y []float64, n, k int, centre float64, value func(sampleSquares) float64) func([]int) float64 {
+	d := make([]float64, n*(k+2)) // k scores, their sum, the sum of their squares
+	for i := range n {
+		row := d[i*(k+2) : (i+1)*(k+2)]
+		for j := range k {
+			v := y[i*k+j] - centre
+			row[j] = v
+			row[k] += v
+			row[k+1] += float64(v * v)
+		}
+	}
+	width := k + 2
+	return func(index []int) float64 {
+		var fixed [8]float64
+		columns := fixed[:]
+		if k > len(fixed) {
+			columns = make([]float64, k)
+		}
+		columns = columns[:k]
+		var rowSquares, total, all float64
+		for _, i := range index {
+			row := d[i*width : (i+1)*width]
+			for j, v := range row[:k] {
+				columns[j] += v
+			}
+			total += row[k]
+			rowSquares += float64(row[k] * row[k])
+			all += row[k+1]
+		}
+		return value(meanSquares(float64(len(index)), float64(k), columns, total, rowSquares, all))
+	}
+}
+
+// meanSquares are those of centred scores, from their sums.
+func meanSquares(n, k float64, columns []float64, total, rowSquares, all float64) sampleSquares {
+	correction := total * total / (n * k)
+	var columnSquares float64
+	for _, c := range columns {
+		columnSquares += float64(c * c)
+	}
+	ssr, ssc := rowSquares/k-correction, columnSquares/n-correction
+	within := max(0, all-rowSquares/k)
+	s := sampleSquares{n: n, msr: max(0, ssr) / (n - 1), msc: max(0, ssc) / (k - 1), msw: within / (n * (k - 1))}
+	s.mse = max(0, within-ssc) / ((n - 1) * (k - 1))
+	return s
+}
