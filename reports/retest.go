@@ -186,10 +186,27 @@ func (v Retest) limitsWords(c retest.Change) string {
 // Warnings implements [View].
 func (v Retest) Warnings() []string {
 	out := slices.Clone(v.Caveats)
+	if n := v.fromComponents(); n > 0 {
+		out = append(out, fmt.Sprintf("%d of %s rest on other numbers of attempts than the noise study: their error is from its variance components", n,
+			number.Count(len(v.Result.Changes), "change", "changes")))
+	}
 	for _, w := range v.Result.Warnings {
-		out = append(out, labelled(w, v.label))
+		if !strings.HasSuffix(w, "their error is from its variance components") { // said once for all above
+			out = append(out, labelled(w, v.label))
+		}
 	}
 	return typographic(out)
+}
+
+// fromComponents counts the changes judged by variance components.
+func (v Retest) fromComponents() int {
+	n := 0
+	for _, c := range v.Result.Changes {
+		if c.FromComponents {
+			n++
+		}
+	}
+	return n
 }
 
 // Method implements [View].
@@ -203,7 +220,7 @@ func (v Retest) Method() []string {
 	}
 	return []string{
 		"The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged.",
-		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + 1/sessions in the follow-up). Interval D ± t(1−α/2, df)·SE, with the degrees of freedom of the noise study: " +
+		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + 1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, df)·SE, with the degrees of freedom of the noise study: " +
 			"with t, and not 1.96, the false-alarm rate stays at α in small studies too.",
 		"Real: the " + level + " interval excludes 0. Worthwhile is a question of its own: the interval against ± the smallest worthwhile change. Worthwhile: " + v.Settings.Worthwhile + ".",
 		"Chances: t distribution around the change seen, flat prior; they say nothing about what was known before.",
@@ -258,7 +275,8 @@ func (v Retest) changesTable(name, caption string, changes []retest.Change) tabl
 		table.Machine("detectable"), table.Machine("worthwhile"), table.L("verdict", "verdict"), table.L("way", "way"), table.Machine("direction"), table.Machine("better"),
 		table.R("chance: rise", "chance_rise"), table.R("trivial", "chance_trivial"), table.R("fall", "chance_fall"),
 		table.R("p", "p"), table.R("p (BH)", "p_bh"), table.Machine("p_holm"), table.Machine("reliable_change_index"),
-		table.Machine("expected_by_regression"), table.Machine("beyond_regression")}}
+		table.Machine("expected_by_regression"), table.Machine("beyond_regression"),
+		v.practiceColumn(), table.Machine("beyond_practice_lower"), table.Machine("beyond_practice_upper"), table.Machine("from_components")}}
 	for _, c := range changes {
 		t.Rows = append(t.Rows, v.changeRow(c))
 	}
@@ -272,6 +290,7 @@ func (v Retest) changeRow(c retest.Change) []table.Cell {
 		d = number.Decimals(c.SE * math.Abs(c.Baseline))
 	}
 	rise, trivial, fall := chanceCells(c.Chance)
+	practice := v.practiceCells(c)
 	expected, beyond := math.NaN(), math.NaN()
 	if c.Expected != nil {
 		expected = *c.Expected
@@ -289,7 +308,40 @@ func (v Retest) changeRow(c retest.Change) []table.Cell {
 		rise, trivial, fall,
 		table.Num(c.P, number.PValue(c.P)), table.Num(c.PBH, number.PValue(c.PBH)), table.Num(c.PHolm, ""), table.Num(c.RCI, ""),
 		table.Num(expected, ""), table.Num(beyond, ""),
+		practice[0], practice[1], practice[2], table.Text(yesOrNothing(c.FromComponents)),
 	}
+}
+
+// practiceColumn is shown when practice was to be allowed for.
+func (v Retest) practiceColumn() table.Column {
+	head := ""
+	for _, c := range v.Result.Changes {
+		if c.AfterLearning != nil {
+			head = "beyond practice"
+		}
+	}
+	return table.R(head, "beyond_practice")
+}
+
+func (v Retest) practiceCells(c retest.Change) []table.Cell {
+	if c.AfterLearning == nil {
+		none := table.Num(math.NaN(), number.Missing)
+		return []table.Cell{none, none, none}
+	}
+	n, e := v.noise(c.Measure), *c.AfterLearning
+	text := number.WithUnit(number.SignedEstimate(e, number.Decimals(c.SE)), n.Unit)
+	if n.Scale == score.Log {
+		p := e.Map(estimate.Percent)
+		text = number.WithUnit(number.SignedEstimate(p, percentDecimals(p.Value)), "%")
+	}
+	return triple(e, text)
+}
+
+func yesOrNothing(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return ""
 }
 
 func chanceCells(c *retest.Chance) (rise, trivial, fall table.Cell) {
@@ -411,6 +463,10 @@ func (v Retest) changeDocument(c retest.Change) change {
 	}
 	if c.Expected != nil {
 		d.Expected = number64(*c.Expected)
+	}
+	d.Learning, d.AfterLearning, d.FromComponents, d.NoiseWords = intervalOrNil(c.Learning), intervalOrNil(c.AfterLearning), c.FromComponents, c.NoiseWords
+	if c.AfterLearning != nil {
+		d.RealAfterLearning = &c.RealAfterLearning
 	}
 	return d
 }

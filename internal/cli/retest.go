@@ -31,6 +31,7 @@ type retestOptions struct {
 	athletes   []string
 	narrow     level
 	regression bool
+	learning   bool
 	scoreGiven bool
 	study      string        // SHA-256 of the table of the noise file
 	whole      *cohort.Table // before --where, to recognise a study's own sessions
@@ -74,6 +75,7 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 	fl.StringSliceVar(&o.followUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later ones); a+b averages")
 	fl.StringSliceVar(&o.athletes, "athlete", nil, "judge only these `athletes`")
 	fl.Var(&o.narrow, "narrow", "`level` of the second, narrower interval")
+	fl.BoolVar(&o.learning, "learning", false, "add the change to be expected from practice with the test, and the change beyond it")
 	fl.BoolVar(&o.regression, "regression", false, "add the change to be expected from regression to the mean, and the change beyond it")
 	return cmd
 }
@@ -141,7 +143,7 @@ func retestOf(t *cohort.Table, o retestOptions) (reports.Retest, error) {
 		test.Baseline, test.FollowUp = baseline, followUp
 		tests = append(tests, test)
 	}
-	v.Result, err = retest.Judge(tests, retest.Options{Level: float64(o.table.confidence), Narrow: float64(o.narrow), Regression: o.regression})
+	v.Result, err = retest.Judge(tests, retest.Options{Level: float64(o.table.confidence), Narrow: float64(o.narrow), Regression: o.regression, Learning: o.learning})
 	v.Settings = o.settings(t, baseline, followUp)
 	return v, err
 }

@@ -105,21 +105,24 @@ func (s study) shown(r decision.Row) decision.Row {
 
 func drawnRow(r decision.Row) bool { return finite(r.Detectable) && r.Detectable >= 0 }
 
-// rowDecimals goes by the best known detectable change, which is known as well
-// as its typical error; the interval of that is about four standard errors long.
+// rowDecimals goes by the design in the middle of those ordered by how well
+// their detectable change is known, which is as well as the typical error; the
+// interval of that is about four standard errors long.
 func (s study) rowDecimals() int {
-	se, least := math.Inf(1), math.Inf(1)
+	var errs []float64
+	least := math.Inf(1)
 	for _, r := range s.Rows {
 		te := r.TypicalError
-		if own := (te.Upper - te.Lower) / 4 * (r.Detectable / te.Value); own > 0 {
-			se = min(se, own)
+		if own := (te.Upper - te.Lower) / 4 * (r.Detectable / te.Value); finite(own) && own > 0 {
+			errs = append(errs, own)
 		}
 		if drawnRow(r) && r.Detectable > 0 {
 			least = min(least, r.Detectable)
 		}
 	}
-	if finite(se) && se < least { // otherwise nothing would be left of the smallest
-		return number.Decimals(se)
+	slices.Sort(errs)
+	if n := len(errs); n > 0 && errs[n/2] < least { // otherwise nothing would be left of the smallest
+		return number.Decimals(errs[n/2])
 	}
 	return about(least)
 }
@@ -328,30 +331,41 @@ func (s study) marks(p pen) {
 	}
 }
 
-// value writes the number of the design of the study and of that of the
-// answer beside their marks, if there is room.
+// value writes what the design of the study and that of the answer are worth
+// beside their marks; where lines leave no room for the number, it writes the
+// name alone.
 func (s study) value(p pen, room *crowd, r decision.Row) {
-	words := s.withUnit(r.Detectable)
-	switch {
-	case !drawnRow(r):
-		return
-	case r.Design == s.found() && r.Design == s.Studied:
-		words = "cheapest, as studied: " + words
-	case r.Design == s.found():
-		words = "cheapest: " + words
-	case r.Design == s.Studied:
-		words = "as studied: " + words
-	default:
+	name := s.role(r)
+	if name == "" || !drawnRow(r) {
 		return
 	}
 	text := style(sizeSmall, ink)
-	words = fit(text, words, 140)
-	if b, ok := room.beside(s.at(p, r), 7, width(text, words), text.Font.Size); ok {
-		if s.worthDrawn() && b.Min.Y < p.y(s.worth) && p.y(s.worth) < b.Max.Y {
-			p.rect(s.ground(), b.Min.X-1, b.Min.Y, b.Max.X+1, b.Max.Y)
+	for _, words := range []string{fit(text, name+": "+s.withUnit(r.Detectable), 140), name} {
+		look := *room
+		b, ok := look.beside(s.at(p, r), 7, width(text, words), text.Font.Size)
+		if !ok || (!room.clear(b) && words != name) {
+			continue
+		}
+		room.add(b)
+		if y := p.y(s.worth); s.worthDrawn() && b.Min.Y-2 < y && y < b.Max.Y+1 {
+			p.rect(s.ground(), b.Min.X-1, b.Min.Y-2, b.Max.X+1, b.Max.Y+1)
 		}
 		p.write(text, vg.Point{X: b.Min.X, Y: (b.Min.Y + b.Max.Y) / 2}, words)
+		return
 	}
+}
+
+// role names the design of the study and that of the answer.
+func (s study) role(r decision.Row) string {
+	switch cheapest, studied := r.Design == s.found(), r.Design == s.Studied; {
+	case cheapest && studied:
+		return "cheapest, as studied"
+	case cheapest:
+		return "cheapest"
+	case studied:
+		return "as studied"
+	}
+	return ""
 }
 
 // ground is the colour under the dotted line, which gives way to words.
@@ -364,7 +378,7 @@ func (s study) ground() color.Color {
 
 // crowd holds the marks, the lines between them and the edge of the band.
 func (s study) crowd(p pen) *crowd {
-	room := &crowd{bounds: p.Rectangle}
+	room := &crowd{bounds: box{Min: p.Min, Max: p.Max.Add(vg.Point{Y: 6})}}
 	for _, l := range s.lines {
 		for i, r := range l.rows {
 			if !drawnRow(r) {

@@ -78,7 +78,7 @@ func (s study) note() string {
 	if _, ok := s.studied(); ok {
 		w += fmt.Sprintf(" Filled: the design of the study, %s; hollow: other designs.", designWords(s.Studied))
 	} else {
-		w += " All hollow: the design of the study is not among them."
+		w += " Hollow: designs other than that of the study, which is not among them."
 	}
 	switch {
 	case s.worthDrawn():
