@@ -219,13 +219,12 @@ func correlationOf(groups []products) float64 {
 	if !(sxx > rounding*xx && syy > rounding*yy) {
 		return math.NaN()
 	}
-	return onLine(sxy / (math.Sqrt(sxx) * math.Sqrt(syy)))
+	return onLine(sxy/(math.Sqrt(sxx)*math.Sqrt(syy)), rounding*max(xx/sxx, yy/syy))
 }
 
-// onLine makes a resampled r within rounding of ±1 exactly that: points on a
-// line.
-func onLine(r float64) float64 {
-	if math.Abs(r) > 1-rounding {
+// onLine makes a resampled r within slack of ±1 exactly that: points on a line.
+func onLine(r, slack float64) float64 {
+	if math.Abs(r) > 1-slack {
 		return math.Copysign(1, r)
 	}
 	return r

@@ -101,6 +101,41 @@ func TestWeightedStatisticsMatchAnalysis(t *testing.T) {
 	}
 }
 
+// Resamples that say nothing have no value; a level that is not drawn takes no
+// part.
+func TestWeightedStatisticsOfFew(t *testing.T) {
+	in := completeOracle(t)
+	n := len(in.Athletes)
+	stats := association.WeightedStatistics(in, association.Options{Replicates: 1})
+	for i := range n {
+		w := make([]float64, n)
+		w[i] = float64(n)
+		for name, stat := range stats {
+			if v := stat(w); !math.IsNaN(v) {
+				t.Errorf("athlete %d alone: %s = %g", i, name, v)
+			}
+		}
+		w[(i+1)%n] = 3 // two athletes lie on a line
+		if v := stats["contrast"](w); !math.IsNaN(v) {
+			t.Errorf("two athletes: contrast = %g", v)
+		}
+	}
+	for _, out := range []string{"Academy", "School"} {
+		w := make([]float64, n)
+		var rest []int
+		for i, l := range in.Level {
+			if l != out {
+				w[i], rest = 1, append(rest, i)
+			}
+		}
+		if len(rest) == n {
+			t.Fatalf("no level %q in %q", out, in.Level)
+		}
+		r := must[association.Result](t)(association.Analyse(chosen(in, rest), association.Options{Replicates: 1}))
+		numtest.CloseAbs(t, "within without "+out, stats["within"](w), r.Associations[0].Within.Value, 1e-11)
+	}
+}
+
 // The planes together: by hand from the r of the tests.
 func TestPlaneContrast(t *testing.T) {
 	in := oracleInput(t)

@@ -77,7 +77,7 @@ func (g gram) r(j, k int) float64 {
 		!(g.s[j][j] > singular*g.original[j] && g.s[k][k] > singular*g.original[k]) {
 		return math.NaN()
 	}
-	return onLine(g.s[j][k] / (math.Sqrt(g.s[j][j]) * math.Sqrt(g.s[k][k])))
+	return onLine(g.s[j][k]/(math.Sqrt(g.s[j][j])*math.Sqrt(g.s[k][k])), rounding)
 }
 
 // partialR returns the partial correlation of complete columns x and y with the

@@ -155,7 +155,11 @@ func TestModelsInWords(t *testing.T) {
 		{"neither plane", 30, func(in *association.Input) { in.Tests[0].Plane = "frontal" }, "tests of neither plane, in no model: turn 1"},
 		{"few residual df", 13, func(*association.Input) {}, "no figures for covariates + sagittal + transverse: 13 athletes and 3 terms leave 9 residual degrees of freedom, fewer than 10"},
 		{"few athletes for a term", 25, func(*association.Input) {}, "25 athletes for 3 terms, fewer than 10 for each"},
-		{"lacking", 40, func(in *association.Input) { fill(in.Tests[1].Value[:7], nan); in.Covariates[0].Value[39] = nan }, `8 of 40 athletes lack a test, a covariate or a level: the models rest on the other 32; without "jump 1" it would be 7 more`},
+		{"lacking", 40, func(in *association.Input) {
+			fill(in.Tests[0].Value[:7], nan)
+			fill(in.Tests[1].Value[20:22], nan)
+			in.Covariates[0].Value[39] = nan
+		}, `10 of 40 athletes lack a test, a covariate or a level: the models rest on the other 30; without "turn 1" it would be 7 more`},
 		{"constant where complete", 40, func(in *association.Input) {
 			fill(in.Tests[1].Value[:39], 7)
 			in.Tests[0].Value[39] = nan
@@ -220,6 +224,12 @@ func TestLargestModelTooLarge(t *testing.T) {
 	}
 	// One athlete fewer, and the smaller models are gone as well.
 	s = models(t, squad(random(5), 12, 1, 1), association.Options{})
+	if len(s.Models) != 4 || len(s.Added) != 4 {
+		t.Fatalf("12 athletes: %d models, %d steps, %q", len(s.Models), len(s.Added), s.Words)
+	}
+	if s := models(t, squad(random(5), 14, 1, 1), association.Options{}); s.Models[2].Reason != "" || s.Models[2].DF != 10 {
+		t.Errorf("10 degrees of freedom: %+v", s.Models[2])
+	}
 	for _, a := range s.Added {
 		if !allNaN(a.F, a.P, a.DeltaR2.Value, a.DeltaR2LOO) || a.DeltaR2.Method == "" {
 			t.Errorf("%+v", a)
@@ -298,9 +308,11 @@ func TestDeltasMatchModels(t *testing.T) {
 	}
 	// A resample without variation in the outcome has no ΔR².
 	stat, _ := association.DeltaStatistic(squad(random(8), 45, 1, 1), association.Options{})
-	for _, v := range stat(make([]int, 45)) {
-		if !math.IsNaN(v) {
-			t.Errorf("one athlete 45 times: ΔR² = %g", v)
+	for i := range 45 {
+		for _, v := range stat(slices.Repeat([]int{i}, 45)) {
+			if !math.IsNaN(v) {
+				t.Errorf("athlete %d 45 times: ΔR² = %g", i, v)
+			}
 		}
 	}
 }
@@ -308,26 +320,31 @@ func TestDeltasMatchModels(t *testing.T) {
 // A resample may lose a level or all variation of one test: what is lost adds
 // nothing, and the rest is as if it had never been there.
 func TestDeltasWithoutALevel(t *testing.T) {
-	in := squad(random(10), 45, 2, 2)
-	for i := range in.Athletes {
-		in.Level = append(in.Level, []string{"school", "academy"}[min(1, i/40)])
-	}
-	for i := range 40 {
-		in.Tests[0].Value[i] = 50
-	}
-	for _, form := range forms {
-		o := association.Options{Blocks: form, Replicates: 1}
-		stat, _ := association.DeltaStatistic(in, o)
-		index := make([]int, 45)
-		for i := range index {
-			index[i] = i % 40
-		}
-		rest := chosen(in, index)
-		rest.Level = nil
-		rest.Tests = rest.Tests[1:]
-		got, want := stat(index), models(t, rest, o)
-		for k, a := range want.Added {
-			numtest.CloseAbs(t, "ΔR²", got[k], a.DeltaR2.Value, 1e-10)
+	for _, covariates := range []int{0, 1} {
+		for _, levels := range [][]string{{"b"}, {"b", "c"}} {
+			in := squad(random(10), 45, 2, 2)
+			in.Covariates = in.Covariates[:covariates]
+			for i := range in.Athletes {
+				in.Level = append(in.Level, levels[i%len(levels)])
+				if i >= 40 {
+					in.Level[i] = "a"
+				}
+			}
+			fill(in.Tests[0].Value[:40], 50)
+			for _, form := range forms {
+				o := association.Options{Blocks: form, Replicates: 1}
+				stat, _ := association.DeltaStatistic(in, o)
+				index := make([]int, 45)
+				for i := range index {
+					index[i] = i * 7 % 40
+				}
+				rest := chosen(in, index)
+				rest.Tests = rest.Tests[1:]
+				got, want := stat(index), models(t, rest, o)
+				for k, a := range want.Added {
+					numtest.CloseAbs(t, "ΔR²", got[k], a.DeltaR2.Value, 1e-10)
+				}
+			}
 		}
 	}
 }

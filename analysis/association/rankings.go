@@ -62,6 +62,6 @@ func spearman(x, y []float64) weighed {
 		if xx == 0 || yy == 0 {
 			return math.NaN()
 		}
-		return onLine(xy / (math.Sqrt(xx) * math.Sqrt(yy)))
+		return onLine(xy/(math.Sqrt(xx)*math.Sqrt(yy)), rounding)
 	}
 }
