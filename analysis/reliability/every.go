@@ -1,9 +1,11 @@
 package reliability
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -290,14 +292,19 @@ func (e every) meanChange(t score.Table) func(from, to int) MeanChange {
 	return func(from, to int) MeanChange { return e.change(t, from, to) }
 }
 
-// athleteMeans returns the means of the athletes' scores, each brought to the
-// mean of all sessions.
-func (e every) athleteMeans(t score.Table) []float64 {
-	shift := make([]float64, len(t.Sessions))
-	mean := e.mean()
+// shifts are the session means less the mean of all sessions.
+func (e every) shifts() []float64 {
+	shift, mean := make([]float64, e.k), e.mean()
 	for _, m := range e.two.Fixed {
 		shift[m.Session] = m.Value - mean
 	}
+	return shift
+}
+
+// athleteMeans returns the means of the athletes' scores, each brought to the
+// mean of all sessions.
+func (e every) athleteMeans(t score.Table) []float64 {
+	shift := e.shifts()
 	out := make([]float64, len(t.Athletes))
 	for i := range out {
 		n := 0.0
@@ -352,31 +359,28 @@ func upTo(sd estimate.Estimate, scale score.Scale) string {
 	return fmt.Sprintf(" (its SD may be up to %s)", inUnit(sd.Upper, scale))
 }
 
-// influenceLimit is the largest study in which each athlete is left out in turn
-// by fitting all over again.
-const influenceLimit = 150
+// refitted is the largest study in which athletes are left out by fitting all
+// over again, and candidates how many of them for each question.
+const (
+	refitted   = 2000
+	candidates = 4
+)
 
-// influence names the athletes that weigh most, from fits without each in turn;
-// in larger studies from the athletes with every session.
+// influence names the athletes that weigh most, from fits without each of those
+// that stand out; in larger studies from the athletes with every session.
 func (e every) influence(s study) *Influence {
-	if len(s.all.Athletes) > influenceLimit {
-		if len(s.table.Athletes) <= MinAthletes {
-			return nil
-		}
-		p := partsOf(s.table.Value, s.anova)
-		out := influence(s.table.Athletes, p, s.anova)
-		out.Words = fmt.Sprintf("of the %d athletes with every session, against a typical error of %s and an ICC(C,1) of %s of these alone",
-			p.n, inUnit(math.Sqrt(s.anova.MSE), s.options.Scale), two(consistency(s.anova.MSR, s.anova.MSE, float64(p.k))))
-		return out
+	if len(s.all.Athletes) > refitted {
+		return influenceOfComplete(s)
 	}
 	te, icc := e.two.Trial.SD.Value, share(e.two)
-	out := &Influence{ICCWithout: math.NaN(), Words: "each athlete left out in turn, every score of the others (REML)"}
+	out := &Influence{ICCWithout: math.NaN(), Words: "each of the athletes that stand out left out in turn, every score of the others used (REML)"}
 	farTE, farICC := -1.0, -1.0
-	for i, name := range s.all.Athletes {
+	for _, i := range e.standOut(s.all) {
 		rest, err := fitTwo(s.without(i), e.level, varcomp.NoLimits)
 		if err != nil || rest.two.Sessions < e.k {
 			continue
 		}
+		name := s.all.Athletes[i]
 		if d := math.Abs(rest.two.Trial.SD.Value - te); d > farTE {
 			farTE, out.TypicalErrorAthlete, out.TypicalErrorWithout = d, name, rest.two.Trial.SD.Value
 		}
@@ -388,6 +392,50 @@ func (e every) influence(s study) *Influence {
 	if farTE < 0 {
 		return nil
 	}
+	return out
+}
+
+// standOut returns the athletes whose removal should move the residual variance
+// or ICC(C,1) most, by how far their scores, and their mean, lie from what the
+// variances lead to expect.
+func (e every) standOut(t score.Table) []int {
+	va, ve := e.two.Athlete.Value, e.two.Trial.Value
+	level, mean := e.athleteMeans(t), e.mean()
+	shift := e.shifts()
+	n := len(t.Athletes)
+	error, icc, order := make([]float64, n), make([]float64, n), make([]int, n)
+	for i := range n {
+		seen, squares := 0.0, 0.0
+		for j, v := range t.Row(i) {
+			if !math.IsNaN(v) {
+				d := v - shift[j] - level[i]
+				squares += float64(d * d)
+				seen++
+			}
+		}
+		order[i] = i
+		within := (squares - float64((seen-1)*ve)) / e.additiveDF()
+		between := (float64((level[i]-mean)*(level[i]-mean)) - va - ve/seen) / float64(n)
+		error[i], icc[i] = math.Abs(within), math.Abs(ve*between-va*within)
+	}
+	var out []int
+	for _, by := range [][]float64{error, icc} {
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(by[b], by[a]) })
+		out = append(out, order[:min(candidates, n)]...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// influenceOfComplete is influence among the athletes with every session.
+func influenceOfComplete(s study) *Influence {
+	if len(s.table.Athletes) <= MinAthletes {
+		return nil
+	}
+	p := partsOf(s.table.Value, s.anova)
+	out := influence(s.table.Athletes, p, s.anova)
+	out.Words = fmt.Sprintf("of the %d athletes with every session, against a typical error of %s and an ICC(C,1) of %s of these alone",
+		p.n, inUnit(math.Sqrt(s.anova.MSE), s.options.Scale), two(consistency(s.anova.MSR, s.anova.MSE, float64(p.k))))
 	return out
 }
 

@@ -333,11 +333,11 @@ func TestWorthwhileWithGaps(t *testing.T) {
 // In a large study with gaps the athletes that weigh most are sought among
 // those with every session, and this is said.
 func TestInfluenceInALargeStudy(t *testing.T) {
-	table := drawn(rand.New(rand.NewPCG(6, 7)), 200, 3, 2, 0)
+	table := drawn(rand.New(rand.NewPCG(6, 7)), 2100, 3, 2, 0)
 	table.Value[100*3] += 20
 	table.Value[5] = nan
 	r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
-	if r.Influence.TypicalErrorAthlete != "A101" || !strings.HasPrefix(r.Influence.Words, "of the 199 athletes with every session, against a typical error of ") {
+	if r.Influence.TypicalErrorAthlete != "A101" || !strings.HasPrefix(r.Influence.Words, "of the 2099 athletes with every session, against a typical error of ") {
 		t.Errorf("influence %+v", r.Influence)
 	}
 	for i := range table.Athletes {
