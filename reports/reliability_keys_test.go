@@ -55,7 +55,7 @@ func TestReliabilityKeys(t *testing.T) {
 		covariates.1 Covariates[1]
 		planes.1 Planes[1]
 		replicates Replicates
-		missing Missing
+		missing_sessions Missing
 		@
 		not_analysed.1.measure Failed[1].Measure
 		not_analysed.1.group Failed[1].Group

@@ -6,9 +6,9 @@
 #   Rscript cli_cohort.R cli_cohort_attempts.csv > cli_cohort.csv
 # The recorded files are from R 4.2.2. R's routines where it has one: mean
 # squares by aov, slopes by lm and confint, r by cor.test, partial r by the
-# residuals of lm, adjusted p by p.adjust, tails by pt and qchisq. Forms of the
-# ICC from the mean squares: McGraw & Wong (1996). Printed as case, item, path
-# of the JSON document, value.
+# residuals of lm, adjusted p by p.adjust, tails by pt and qchisq, REML by
+# lme4 1.1-31. Forms of the ICC from the mean squares: McGraw & Wong (1996).
+# Printed as case, item, path of the JSON document, value.
 
 draw <- function() {
   set.seed(20260114)
@@ -117,6 +117,17 @@ for (item in c("sprint", "sprint@academy", "sprint@club")) {
   say(item, "worthwhile_change.estimate", w); say(item, "worthwhile_change.percent_up", pct(w)); say(item, "worthwhile_change.percent_down", pct(-w))
 }
 
+case <- "reliability-all" # the default: every score counts, by REML
+suppressPackageStartupMessages(library(lme4))
+tight <- lmerControl(calc.derivs = FALSE, optCtrl = list(xtol_abs = 1e-12, xtol_rel = 0, ftol_abs = 0, ftol_rel = 1e-16, maxeval = 100000))
+for (m in tests) {
+  y <- ln(m, scores("cohort", m, early))
+  d <- data.frame(v = as.vector(y), a = factor(rep(rownames(y), 3)), s = factor(rep(early, each = nrow(y))))
+  v <- as.data.frame(VarCorr(lmer(v ~ s + (1 | a), d, control = tight)))$vcov
+  say(m, "athletes", sum(rowSums(!is.na(y)) > 0)); say(m, "typical_error.estimate", sqrt(v[2])); say(m, "true_sd", sqrt(v[1]))
+  say(m, "icc.C1.estimate", v[1] / sum(v)); say(m, "icc.Ck.estimate", v[1] / (v[1] + v[2] / 3))
+}
+
 case <- "anchored"
 groups(function(item, m, rows) {
   if (!(m %in% c("sprint", "throw"))) return()
@@ -162,11 +173,11 @@ tell <- function(changes, level, only = NULL) {
   say("", "family.changes", length(p)); say("", "family.real", sum(sapply(changes, `[[`, "real")))
   say("", "family.real_after_bh", sum(bh <= 1 - level)); say("", "family.expected_false_alarms", length(p) * (1 - level))
 }
-case <- "retest" # --noise-from 1,2 --confidence 0.9 --narrow 0.5 --regression --measure sprint,throw
+case <- "retest" # --noise-from 1,2 --confidence 0.9 --narrow 0.5 --regression --measure sprint,throw --score median
 changes <- list()
 for (m in c("sprint", "throw")) {
-  s <- study(m, scores("cohort", m, c("1", "2")), 0.9)
-  changes <- c(changes, judge(m, scores("cohort", m, 1:4), s, s$worth, c("1", "2"), c("3", "4"), 0.9, 0.5, TRUE))
+  s <- study(m, scores("cohort", m, c("1", "2"), median), 0.9)
+  changes <- c(changes, judge(m, scores("cohort", m, 1:4, median), s, s$worth, c("1", "2"), c("3", "4"), 0.9, 0.5, TRUE))
 }
 tell(changes, 0.9)
 case <- "retest-file" # the study's best attempts; --baseline 2 --worthwhile fixed:2 --measure sprint,jump
@@ -177,7 +188,7 @@ for (m in c("sprint", "jump")) {
 }
 some <- c("baseline", "follow_up", "change", "lower", "upper", "narrow.lower", "narrow.upper", "df", "worthwhile", "chance.rise", "chance.fall")
 tell(changes, 0.95, some)
-case <- "retest-dictionary" # a study without a worthwhile change: the dictionary's stands
+case <- "retest-dictionary" # a study without a worthwhile change or components: the dictionary's stands
 s <- study("sprint", scores("study", "sprint", 1:2))
 tell(judge("sprint", scores("cohort", "sprint", 1:4), s, log1p(dictionary[["sprint"]] / exp(s$mean)), "1", "4", 0.95, 0.8, FALSE), 0.95, some)
 
