@@ -304,3 +304,36 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 		})
 	}
 }
+
+// What is drawn, by hand: the axis of one score per session, no more than
+// eight lines, a line that breaks where a design has no number, and a number of
+// trials beyond what a float64 tells apart.
+func TestDecisionLines(t *testing.T) {
+	has := func(p picture.Picture, text string) bool {
+		return slices.ContainsFunc(labels(t, p), func(l label) bool { return l.text == text })
+	}
+	p := madeDecision(t, "decision-merged")
+	if !has(p, "sessions, one score in each") || !has(p, "4") || has(p, "4 sessions") {
+		t.Error("one score per session: sessions are not on the axis")
+	}
+	lines := 0
+	p = madeDecision(t, "decision-many")
+	for _, l := range labels(t, p) {
+		if regexp.MustCompile(`^\d+ sessions?$`).MatchString(l.text) {
+			lines++
+		}
+	}
+	if lines != 8 || !has(p, "1 session") || !has(p, "10 sessions") || !has(p, "14 sessions") {
+		t.Errorf("%d lines, want 8 with the study's and the last", lines)
+	}
+	first := regexp.MustCompile(`<path d="M[-\d.,]+(?:L[-\d.,]+)+" style="fill:none;stroke:#0072B2"`)
+	whole, broken := first.FindString(string(svg(t, madeDecision(t, "decision"), picture.Options{}))), first.FindString(string(svg(t, madeDecision(t, "decision-nasty"), picture.Options{})))
+	if strings.Count(whole, "L") != 5 || strings.Count(broken, "L") != 3 { // 6 designs; 3 to 6 trials, 2 being unknown
+		t.Errorf("lines %s and %s", whole, broken)
+	}
+	far, err := picture.DecisionStudy(picture.DecisionInput{Rows: []decision.Row{{Design: decision.Design{Sessions: 1, Trials: 1 << 62}, Detectable: 3}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkLabels(t, far)
+}

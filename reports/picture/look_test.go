@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"fmt"
 	"image/color"
 	"math"
 	"testing"
@@ -134,5 +135,18 @@ func TestStem(t *testing.T) {
 	}
 	if a, b := stem("run", "投手"), stem("run", "打者"); a == b || len(a) != len("run-")+8 {
 		t.Errorf("foreign words: %q and %q", a, b)
+	}
+}
+
+// Lines must be told apart without colour.
+func TestLinesDifferInShapeAndDash(t *testing.T) {
+	seen := map[string]bool{}
+	for i := range mostLines {
+		look, dash := lineLook(i)
+		key := fmt.Sprint(look.shape, dash)
+		if seen[key] {
+			t.Errorf("line %d looks like another: shape %v, dash %v", i, look.shape, dash)
+		}
+		seen[key] = true
 	}
 }
