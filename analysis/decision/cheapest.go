@@ -147,17 +147,13 @@ func (s search) limit(sessions int) float64 {
 
 // explain fills why there is no design: never, or only with more trials.
 func (s search) explain(a *Answer) {
-	switch {
-	case s.c.Merged != varcomp.NotMerged:
-		return
-	case !s.meets(a.Limit):
-		a.Never = true
+	if s.c.Merged != varcomp.NotMerged {
 		return
 	}
 	low, high := s.trials, 2*s.trials // low misses, high is to meet
 	for !s.meets(s.value(s.c, Design{s.o.Sessions, high})) {
 		if high >= most {
-			a.Never = true // only the limit itself meets
+			a.Never = true
 			return
 		}
 		low, high = high, 2*high

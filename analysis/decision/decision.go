@@ -225,9 +225,6 @@ func Change(c varcomp.Components, before, after Design) (se, df float64, err err
 		day, try := d.weights()
 		as, e = as+day, e+try
 	}
-	if c.Merged != varcomp.NotMerged {
-		e = as
-	}
 	square, df := c.Satterthwaite(0, as, e)
 	return math.Sqrt(square), df, nil
 }

@@ -204,6 +204,9 @@ func TestCheapest(t *testing.T) {
 		{"more trials before more sessions", c, decision.Target{Goal: decision.TypicalError, Value: 5.1}, decision.Options{}, decision.Design{Sessions: 1, Trials: 5}, false, 0, math.Sqrt(5), "1 session of 5 trials:"},
 		{"a second session", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5), "2 sessions of 3 trials each: the cheapest design with a typical error of 4 or less"},
 		{"sessions are cheap", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 0.5}, decision.Design{Sessions: 4, Trials: 1}, false, 0, math.Sqrt(5), ""},
+		{"a tie goes to fewer sessions", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 1}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5), ""},
+		{"met exactly", varcomp.Components{Athlete: 4, AthleteSession: 2, Trial: 2}, decision.Target{Goal: decision.TypicalError, Value: 2}, decision.Options{}, decision.Design{Sessions: 1, Trials: 1}, false, 0, math.Sqrt(0.5), ""},
+		{"reliability met exactly", varcomp.Components{Athlete: 4, AthleteSession: 2, Trial: 2}, decision.Target{Goal: decision.Reliability, Value: 0.5}, decision.Options{}, decision.Design{Sessions: 1, Trials: 1}, false, 0, 4 / 4.5, ""},
 		{"sessions are dear", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 5}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5), ""},
 		{"never", c, decision.Target{Goal: decision.TypicalError, Value: 3}, decision.Options{Sessions: 2}, decision.Design{}, true, 0, math.Sqrt(10),
 			"never: with 2 sessions the day-to-day part alone gives a typical error of 3.16, whatever the number of trials; wanted: a typical error of 3 or less"},
@@ -264,6 +267,15 @@ func TestCheapestIsCheapest(t *testing.T) {
 			if cheaper {
 				rt.Errorf("%+v is cheaper than %+v", r.Design, a.Row.Design)
 			}
+		}
+		te := func(trials int) float64 {
+			return math.Sqrt((c.AthleteSession + c.Trial/float64(trials)) / float64(o.Sessions))
+		}
+		if a.Needed > 0 && (te(a.Needed) > target.Value*(1+1e-12) || te(a.Needed-1) <= target.Value*(1-1e-12)) {
+			rt.Errorf("%d trials are not the fewest for %g", a.Needed, target.Value)
+		}
+		if !a.Found && !a.Never && a.Needed == 0 {
+			rt.Errorf("no answer for %g", target.Value)
 		}
 		if found != a.Found || (a.Never && a.Limit <= target.Value) {
 			rt.Errorf("found %v, want %v; never %v with limit %g for %g", a.Found, found, a.Never, a.Limit, target.Value)

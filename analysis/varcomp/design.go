@@ -236,18 +236,11 @@ func (s *design) compress() {
 	for at := range s.patterns {
 		p := &s.patterns[at]
 		k := len(p.mean)
-		for range 2 { // the second round takes out what the first left by rounding
-			shift := make([]float64, k)
-			for i, v := range p.deviations {
-				shift[i%k] += v
-			}
-			for c := range shift {
-				shift[c] /= p.size
-				p.mean[c] += shift[c]
-			}
-			for i := range p.deviations {
-				p.deviations[i] -= shift[i%k]
-			}
+		for i, v := range p.deviations {
+			p.mean[i%k] += v / p.size
+		}
+		for i := range p.deviations {
+			p.deviations[i] -= p.mean[i%k]
 		}
 		switch {
 		case p.size == 1:

@@ -2,7 +2,6 @@ package varcomp
 
 import (
 	"fmt"
-	"math"
 )
 
 // fitted is what a Result keeps to answer further questions.
@@ -123,26 +122,14 @@ func (f *fitted) estimate(r *Result) error {
 	return f.minimise(r, a)
 }
 
-// minimise fits from two starts: moment estimates, and equal variances.
+// minimise fits from moment estimates.
 func (f *fitted) minimise(r *Result, a additive) error {
-	first := f.like.start(a, f.free)
-	total := first[trial] + first[session] + first[athlete]
-	var second [3]float64
-	for c := range second {
-		if f.free[c] {
-			second[c] = total / 3
-		}
-	}
-	best, steps, err := f.like.minimise(first, f.free)
-	other, more, errOther := f.like.minimise(second, f.free)
-	if errOther == nil && (err != nil || other.value < best.value-1e-9*(1+math.Abs(best.value))) {
-		best, steps, err = other, more, nil
-	}
+	best, steps, err := f.like.lowest(f.like.start(a, f.free), f.free)
 	if err != nil {
 		return err
 	}
 	f.best, r.Iterations = f.like.snapped(best), steps
-	info, err := newLikelihood(f.like.design, true).information(best.v)
+	info, err := newLikelihood(f.like.design, true).information(f.best.v)
 	if err != nil {
 		return err
 	}

@@ -238,3 +238,38 @@ func TestLimitsThatFail(t *testing.T) {
 		}
 	}
 }
+
+// The criterion of this study hardly bends on the way from here: scoring steps
+// alone take more than 200.
+func TestStride(t *testing.T) {
+	s, err := newDesign(Data{Athletes: 4, Sessions: 5,
+		Athlete: []int32{0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3, 3},
+		Session: []int32{0, 0, 1, 2, 2, 2, 3, 3, 0, 1, 2, 3, 3, 4, 4, 4, 0, 0, 0, 1, 3, 3, 3, 3, 3},
+		Value: []float64{-0.587760078098971, -0.7032204813789472, 0.6503297679777974, 2.8523279254869602, 2.7784305092295543, 2.766729886537907, 2.847667800624818, 2.7404916284358403, -0.9496122004781188,
+			0.7586932623690391, 1.7045559672020136, 2.9533260839210436, 2.9943699448425645, 4.127179993800198, 4.074537866213852, 3.9309867183326443, -0.1719722485531914, -0.35240332972670463,
+			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217, 3.9039848382229607, 3.9437161468702784}}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, steps, err := newLikelihood(s, false).minimise([3]float64{0.0016438238948999026, 0.12083356312906592, 0.06634748230310472}, [3]bool{session: true, athlete: true})
+	if err != nil || math.Abs(p.slope[session]) > 1e-6 {
+		t.Errorf("%d steps, slope %v, %v", steps, p.slope, err)
+	}
+}
+
+// A component that is nothing beside the others, and makes no difference, is 0.
+func TestSnapped(t *testing.T) {
+	s, err := newDesign(uneven(1), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := newLikelihood(s, true)
+	p, _ := l.at([3]float64{0.1, 0.1, 1e-17})
+	if q := l.snapped(p); q.v != [3]float64{0.1, 0.1, 0} || q.m.n == 0 {
+		t.Errorf("snapped to %v", q.v)
+	}
+	p, _ = l.at([3]float64{0.1, 0.1, 1e-5})
+	if q := l.snapped(p); q.v != p.v {
+		t.Errorf("%v became %v", p.v, q.v)
+	}
+}

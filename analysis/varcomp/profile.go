@@ -13,7 +13,7 @@ func (f *fitted) profileLimits(r *Result) {
 	like, best := f.like, f.best
 	if restricted != like.restricted {
 		like = newLikelihood(f.like.design, restricted)
-		p, _, err := like.minimise(best.v, f.free)
+		p, _, err := like.lowest(best.v, f.free)
 		if err != nil {
 			f.unlimited(r, err)
 			return
@@ -72,7 +72,7 @@ func (p profiler) at(x float64, from [3]float64) (miss, slope float64, v [3]floa
 	from[p.component] = x * x
 	free := p.free
 	free[p.component] = false
-	q, _, err := p.like.minimise(from, free)
+	q, _, err := p.like.lowest(from, free)
 	if err != nil {
 		return 0, 0, from, err
 	}
@@ -86,27 +86,16 @@ func (p profiler) upper() (float64, error) {
 	return p.find(sd, math.Inf(1), math.Sqrt(p.best.v[p.component]+2*wide), 1)
 }
 
-// lower is 0 where the criterion at 0 is below the cut.
+// lower is 0 where the criterion at 0 is below the cut; it may be infinite there.
 func (p profiler) lower() (float64, error) {
 	sd := math.Sqrt(p.best.v[p.component])
 	if sd == 0 {
 		return 0, nil
 	}
-	if p.mayBeZero() {
-		miss, _, _, err := p.at(0, p.best.v)
-		if err == nil && miss <= 0 {
-			return 0, nil
-		}
+	if miss, _, _, err := p.at(0, p.best.v); err == nil && miss <= 0 {
+		return 0, nil
 	}
 	return p.find(0, sd, sd/2, -1)
-}
-
-// mayBeZero reports whether the criterion is finite with the component at 0.
-func (p profiler) mayBeZero() bool {
-	if p.component == athlete {
-		return true
-	}
-	return p.component == session && p.free[trial]
 }
 
 // find solves for the limit between low and high by Newton steps kept inside a

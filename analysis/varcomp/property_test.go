@@ -319,3 +319,91 @@ func TestNothingShowsTheError(t *testing.T) {
 	// Two pairs of trials differ by 1; the cell means know next to nothing of it.
 	numtest.Close(t, "trial", r.Trial.Value, (0.5+0.5)/4, 1e-3)
 }
+
+// wild draws small studies with gaps, some of which have two minima.
+func wild(seed uint64) varcomp.Data {
+	rng := rand.New(rand.NewPCG(seed, 4))
+	d := varcomp.Data{Athletes: 2 + rng.IntN(9), Sessions: 1 + rng.IntN(5)}
+	a, as, e := math.Exp(4*rng.NormFloat64()), math.Exp(3*rng.NormFloat64()), math.Exp(2*rng.NormFloat64())
+	most := 1 + rng.IntN(8)
+	for i := range d.Athletes {
+		level := a * rng.NormFloat64()
+		for j := range d.Sessions {
+			if rng.IntN(3) == 0 {
+				continue
+			}
+			day := level + as*rng.NormFloat64()
+			for range 1 + rng.IntN(most) {
+				add(&d, i, j, day+e*rng.NormFloat64())
+			}
+		}
+	}
+	return d
+}
+
+// Of two minima the lower is taken: no point of a wide grid is below it (by the
+// criterion's definition). At these studies Newton's method from moment
+// estimates alone ends in the higher one.
+func TestLowerOfTwoMinima(t *testing.T) {
+	for _, c := range []struct {
+		seed   uint64
+		method varcomp.Method
+	}{{175, varcomp.ML}, {1280, varcomp.ML}, {1653, varcomp.REML}, {1359, varcomp.REML}, {2219, varcomp.REML}, {2552, varcomp.ML}} {
+		d, o := wild(c.seed), varcomp.Options{Method: c.method}
+		r := fit(t, d, o)
+		a, as, e := r.Athlete.Value, r.AthleteSession.Value, r.Trial.Value
+		total := a + as + e
+		var sizes []float64
+		for k := range 24 {
+			sizes = append(sizes, 4*total*math.Pow(0.6, float64(k)))
+		}
+		sizes = append(sizes, 0)
+		for _, x := range sizes {
+			for _, y := range sizes {
+				for _, z := range []float64{e, e / 2, 2 * e, e + as, e + a} {
+					if f := dense(d, x, y, z, o); f < r.Criterion-1e-7 {
+						t.Fatalf("seed %d: criterion %.8f at %g, %g, %g is below %.8f at %g, %g, %g", c.seed, f, x, y, z, r.Criterion, a, as, e)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Studies at which simpler ways down got stuck: where the criterion hardly
+// bends, where a component sits a hair above 0, where the slope at 0 is 0.
+func TestStubbornStudies(t *testing.T) {
+	flat := varcomp.Data{Athletes: 4, Sessions: 5,
+		Athlete: []int32{0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3, 3},
+		Session: []int32{0, 0, 1, 2, 2, 2, 3, 3, 0, 1, 2, 3, 3, 4, 4, 4, 0, 0, 0, 1, 3, 3, 3, 3, 3},
+		Value: []float64{-0.587760078098971, -0.7032204813789472, 0.6503297679777974, 2.8523279254869602, 2.7784305092295543, 2.766729886537907, 2.847667800624818, 2.7404916284358403, -0.9496122004781188,
+			0.7586932623690391, 1.7045559672020136, 2.9533260839210436, 2.9943699448425645, 4.127179993800198, 4.074537866213852, 3.9309867183326443, -0.1719722485531914, -0.35240332972670463,
+			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217, 3.9039848382229607, 3.9437161468702784}}
+	rounded := varcomp.Data{Athletes: 4, Sessions: 5, Athlete: flat.Athlete, Session: flat.Session}
+	for _, v := range flat.Value {
+		rounded.Value = append(rounded.Value, math.Round(v))
+	}
+	tied := varcomp.Data{Athletes: 4, Sessions: 4,
+		Athlete: []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 3},
+		Session: []int32{0, 1, 2, 3, 0, 1, 2, 3, 1, 2, 3, 0, 1, 2, 3},
+		Value:   []float64{-1, -1, 3, 3, 0, 1, 2, 4, 2, 2, 2, 0, 0, 3, 4}}
+	for name, c := range map[string]struct {
+		d    varcomp.Data
+		o    varcomp.Options
+		zero bool // the athletes' variance
+	}{
+		"flat":    {flat, varcomp.Options{Method: varcomp.ML}, true},
+		"rounded": {rounded, varcomp.Options{Method: varcomp.ML}, true},
+		"tied":    {tied, varcomp.Options{SingleMean: true}, true},
+	} {
+		r := fit(t, c.d, c.o)
+		for _, part := range []varcomp.Component{r.Athlete, r.AthleteSession, r.Trial} {
+			if strings.Contains(part.Method, "converge") {
+				t.Errorf("%s: %s", name, part.Method)
+			}
+		}
+		if r.Athlete.AtZero != c.zero {
+			t.Errorf("%s: athlete %g, at zero %v", name, r.Athlete.Value, r.Athlete.AtZero)
+		}
+	}
+}

@@ -25,13 +25,8 @@ func (f *fitted) separate(r *Result) error {
 	if !f.free[trial] {
 		residual = []int{session}
 	}
-	if f.free[session] && f.free[trial] {
-		switch {
-		case !apartFrom(info, trial, session):
-			r.Merged, f.free[session] = WithTrial, false
-		case !apartFrom(info, trial, session, athlete):
-			r.Merged, f.free[session] = WithAthlete, false
-		}
+	if f.free[session] && f.free[trial] && !apartFrom(info, trial, session) {
+		r.Merged, f.free[session] = WithTrial, false
 	}
 	if !apartFrom(info, append(residual, athlete)...) {
 		if !f.free[trial] { // one session each, no difference between trials

@@ -28,6 +28,9 @@ type Draw struct{ Athlete, AthleteSession, Trial float64 }
 // average of each pattern's cell means, their squares and products (Wishart,
 // by Bartlett's decomposition), and the sum of squares within cells.
 //
+// Refits start from moment estimates only, without the search for a second
+// minimum that a small study gets in [Fit].
+//
 // The result is nil if the fit has no residual: there is nothing to draw.
 //
 // Sources: Efron B, Tibshirani RJ (1993). An Introduction to the Bootstrap,
