@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	assoc "noisefloor/analysis/association"
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/retest"
 	"noisefloor/reports/picture"
 )
@@ -49,6 +50,15 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 			return nil, err
 		}
 	}
+	for _, m := range v.pooled() {
+		if len(m.Result.Decision) == 0 {
+			continue
+		}
+		p, err := picture.DecisionStudy(m.decisionInput())
+		if out, err = add(out, p, err); err != nil {
+			return nil, err
+		}
+	}
 	return out, nil
 }
 
@@ -56,6 +66,12 @@ const (
 	drawnAthletes = 12 // of those asked for, whose tests are drawn together
 	enoughForAll  = 3  // athletes asked for from which on each test is drawn too
 )
+
+func (m ReliabilityMeasure) decisionInput() picture.DecisionInput {
+	r := m.Result
+	return picture.DecisionInput{Label: m.Label, Name: m.Measure, Unit: m.Unit, Scale: r.Scale, Level: r.Level, Rows: r.Decision,
+		Worthwhile: r.Worthwhile.Value, Answer: r.Cheapest, Studied: decision.Design{Sessions: 1, Trials: int(math.Round(r.Trials))}}
+}
 
 // Pictures implements [View]: for every test and follow-up all athletes'
 // changes on the noise, then runs of single athletes. Of athletes that were
