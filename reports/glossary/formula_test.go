@@ -11,9 +11,12 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"noisefloor/analysis/association"
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
 	"noisefloor/reports/glossary"
 )
@@ -63,6 +66,79 @@ func TestDetectableChangeFormula(t *testing.T) {
 	numtest.Close(t, "true SD", r.TrueSD, math.Sqrt((1349.0/120-367.0/360)/4), 1e-12)
 	says(t, "test of equal session means", "F = MSC/MSE")
 	numtest.Close(t, "F", r.SessionTest.F, 2339.0/72/(367.0/360), 1e-12)
+}
+
+// The words of the decision study give, worked by hand, what the analysis
+// computes; the components are invented and taken as known, so that t is normal.
+func TestDesignFormulas(t *testing.T) {
+	const a, as, e = 900.0, 100, 144
+	known := varcomp.Components{Athlete: a, AthleteSession: as, Trial: e}
+	rows, err := decision.Study(known, decision.Options{Sessions: 2, Trials: 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	says(t, "decision study", "σ²as/s + σ²e/(s·t)")
+	says(t, "reliability", "σ²a/(σ²a + σ²as/s + σ²e/(s·t))")
+	says(t, "decision study", "t(1−α/2, df)·√2 times its root")
+	last, square := rows[len(rows)-1], as/2.0+e/(2.0*3)
+	numtest.Close(t, "typical error", last.TypicalError.Value, math.Sqrt(square), 1e-12)
+	numtest.Close(t, "reliability", last.Reliability.Value, a/(a+square), 1e-12)
+	z := distuv.UnitNormal.Quantile(0.975)
+	numtest.Close(t, "detectable change", last.Detectable, z*math.Sqrt2*math.Sqrt(square), 1e-9)
+	says(t, "cheapest design", "t(1−α/2, df)·√2·√(σ²as/s) is above it")
+	says(t, "cheapest design", "most sessions looked at, four")
+	answer, err := decision.Cheapest(known, decision.Target{Goal: decision.Detectable, Value: 13}, decision.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	numtest.Close(t, "limit", answer.Limit, z*math.Sqrt2*math.Sqrt(as/4.0), 1e-9)
+	if !answer.Never {
+		t.Errorf("%+v", answer)
+	}
+}
+
+// The words of the models give what the analysis computes. Twelve invented athletes
+// on a line with errors; sums and leverages by hand.
+func TestModelFormulas(t *testing.T) {
+	x := []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}
+	y := []float64{2, 1, 4, 3, 7, 5, 8, 6, 9, 12, 10, 11}
+	set, err := association.Models(association.Input{
+		Athletes: strings.Split("abcdefghijkl", ""), Outcome: association.Variable{Name: "speed", Value: y, Better: score.Higher},
+		Tests: []association.Variable{{Name: "throw", Plane: "transverse", Value: x, Better: score.Higher},
+			{Name: "jump", Plane: "sagittal", Value: []float64{3, 1, 2, 6, 4, 5, 9, 7, 8, 12, 10, 11}, Better: score.Higher}},
+	}, association.Options{Replicates: 200, Blocks: association.BlockTests})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := set.Models[len(set.Models)-1] // the throw alone
+	if len(m.Terms) != 1 || m.Terms[0].Name != "throw" {
+		t.Fatalf("%+v", m)
+	}
+	const n, meanX, sxx = 12.0, 6.5, 143.0
+	meanY, sxy, total := 78/n, 0.0, 0.0
+	for i := range x {
+		sxy += (x[i] - meanX) * (y[i] - meanY)
+		total += (y[i] - meanY) * (y[i] - meanY)
+	}
+	residual, press := 0.0, 0.0
+	for i := range x {
+		e, h := y[i]-meanY-sxy/sxx*(x[i]-meanX), 1/n+(x[i]-meanX)*(x[i]-meanX)/sxx
+		residual += e * e
+		press += e / (1 - h) * e / (1 - h)
+	}
+	r2 := 1 - residual/total
+	says(t, "R²", "1 − SS residual/SS total")
+	numtest.Close(t, "R²", m.R2, r2, 1e-10)
+	says(t, "adjusted R²", "1 − (1 − R²)·(n − 1)/(n − p − 1)")
+	numtest.Close(t, "adjusted R²", m.AdjustedR2, 1-(1-r2)*(n-1)/(n-1-1), 1e-10)
+	says(t, "residual SD", "√(SS residual/(n − p))")
+	numtest.Close(t, "residual SD", m.ResidualSD, math.Sqrt(residual/(n-2)), 1e-10)
+	says(t, "prediction SD", "√(PRESS/n), PRESS = Σ(e_i/(1−h_i))²")
+	numtest.Close(t, "prediction SD", m.PredictionSD, math.Sqrt(press/n), 1e-10)
+	says(t, "PRESS R²", "/Σ(y_i − mean of the others)²")
+	numtest.Close(t, "PRESS R²", m.R2LOO, 1-press/(total*(n/(n-1))*(n/(n-1))), 1e-10)
+	says(t, "coefficient", "coefficient · SD of the term")
+	numtest.Close(t, "for one SD", m.Terms[0].PerSD, sxy/sxx*math.Sqrt(sxx/(n-1)), 1e-10)
 }
 
 // Numbers that the texts quote, recomputed with gonum's distributions.

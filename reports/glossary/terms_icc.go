@@ -3,7 +3,7 @@ package glossary
 var iccTerms = []Term{
 	{
 		Name:     "intraclass correlation",
-		Aliases:  []string{"ICC", "reliability coefficient", "model", "form", "forms of the ICC"},
+		Aliases:  []string{"ICC", "reliability coefficient", "form", "forms of the ICC"},
 		Keys:     []string{"icc", "icc.form", "icc.model", "icc.f", "shrout_fleiss"},
 		Plain:    "The share of all variation between scores that is differences between athletes: 1 when the scores tell athletes apart without noise, 0 when they do not tell them apart at all. Six forms answer six questions; each is printed with its model in words.",
 		Formula:  "variance between athletes / (variance between athletes + error variance); what counts as error, and whether one score or the mean of k is meant, makes the form",

@@ -47,7 +47,7 @@ var scoreTerms = []Term{
 	},
 	{
 		Name:     "athletes",
-		Aliases:  []string{"n", "athlete", "number of athletes", "n over all", "n within level"},
+		Aliases:  []string{"n", "athlete", "number of athletes", "n over all", "n within level", "scores"},
 		Keys:     []string{"athlete", "athletes", "n"},
 		Plain:    "How many athletes a number rests on. Those who could not be used are counted and named with the reason.",
 		Formula:  "n = number of athletes with all the scores that the analysis needs",
@@ -58,14 +58,14 @@ var scoreTerms = []Term{
 	},
 	{
 		Name:     "complete cases",
-		Aliases:  []string{"left out", "who", "reason", "missing sessions", "not judged", "not analysed", "too few"},
-		Keys:     []string{"complete", "settings.missing", "measures.left_out", "left-out.athletes", "not_judged", "not_analysed", "reason", "too_few", "levels.note"},
-		Plain:    "Only athletes who have every session are used; the others are left out, counted and named. The alternative is the model of variance components, which uses every score there is.",
+		Aliases:  []string{"left out", "who", "reason", "missing sessions", "not judged", "not analysed", "too few", "missing-sessions complete"},
+		Keys:     []string{"complete", "settings.missing", "measures.left_out", "left-out.athletes", "not_judged", "not_analysed", "reason", "too_few", "levels.note", "settings.missing_sessions"},
+		Plain:    "On request only athletes who have every session are used; the others are left out, counted and named. Without the request every score there is counts, by REML, and an athlete who lacks a session is used with the sessions there are.",
 		Formula:  "used = athletes with a score in each of the k sessions",
-		Where:    "reliability: table of athletes left out, JSON complete and left_out; retest: table of athletes not judged",
+		Where:    "reliability: --missing-sessions all (every score) or complete, JSON settings.missing_sessions, complete and left_out, table of athletes left out; retest: table of athletes not judged; correlate: athletes without the outcome or a test",
 		Source:   NoSource,
 		Misleads: "When those who miss sessions are the tired, the injured or the late-comers, the rest describe another cohort than the one you have.",
-		See:      []string{"variance components", "athletes"},
+		See:      []string{"REML", "variance components", "athletes"},
 	},
 	{
 		Name:     "session",
@@ -113,7 +113,7 @@ var scoreTerms = []Term{
 	},
 	{
 		Name:     "plane",
-		Aliases:  []string{"plane of movement", "transverse", "transverse plane", "rotational", "sagittal", "sagittal plane", "straight-line", "frontal", "frontal plane", "sideways"},
+		Aliases:  []string{"plane of movement", "transverse", "transverse plane", "rotational", "sagittal", "sagittal plane", "straight-line", "frontal", "frontal plane", "sideways", "plane A", "plane B"},
 		Keys:     []string{"plane", "plane_a", "plane_b", "settings.planes"},
 		Plain:    "The plane in which a movement mainly happens: transverse is rotation about the long axis of the body, sagittal is forwards and up or down, frontal is sideways.",
 		Formula:  "none: the dictionary states the plane of each test",
