@@ -169,9 +169,9 @@ func (s search) explain(a *Answer) {
 }
 
 func (s search) words(a Answer) string {
-	goal := fmt.Sprintf("a %s of %.3g or less", s.target.Goal, s.target.Value)
+	goal := fmt.Sprintf("a %s of %s or less", s.target.Goal, digits(s.target.Value))
 	if s.target.Goal == Reliability {
-		goal = fmt.Sprintf("a reliability of %.3g or more", s.target.Value)
+		goal = fmt.Sprintf("a reliability of %s or more", digits(s.target.Value))
 	}
 	days := count(s.o.Sessions, "session")
 	switch {
@@ -183,14 +183,23 @@ func (s search) words(a Answer) string {
 		return fmt.Sprintf("%s of %s%s: the cheapest design with %s", count(a.Row.Sessions, "session"),
 			count(a.Row.Trials, "trial"), each, goal)
 	case a.Never:
-		return fmt.Sprintf("never: with %s the day-to-day part alone gives a %s of %.3g, whatever the number of trials; wanted: %s",
-			days, s.target.Goal, a.Limit, goal)
+		return fmt.Sprintf("never: with %s the day-to-day part alone gives a %s of %s, whatever the number of trials; wanted: %s",
+			days, s.target.Goal, digits(a.Limit), goal)
 	case a.Needed > 0:
 		return fmt.Sprintf("not within %s per session: %s in each of %s would be needed for %s",
 			count(s.o.Trials, "trial"), count(a.Needed, "trial"), days, goal)
 	}
-	return fmt.Sprintf("not with %s of one score each: that gives a %s of %.3g; wanted: %s. What more trials would bring is not known: the study has one score per session",
-		days, s.target.Goal, s.value(s.c, Design{s.o.Sessions, 1}), goal)
+	return fmt.Sprintf("not with %s of one score each: that gives a %s of %s; wanted: %s. What more trials would bring is not known: the study has one score per session",
+		days, s.target.Goal, digits(s.value(s.c, Design{s.o.Sessions, 1})), goal)
+}
+
+// digits writes three significant digits, and all those before the point: 1235,
+// never 1.23e+03.
+func digits(x float64) string {
+	if math.Abs(x) >= 1000 {
+		return fmt.Sprintf("%.0f", x)
+	}
+	return fmt.Sprintf("%.3g", x)
 }
 
 func count(n int, what string) string {

@@ -366,3 +366,15 @@ func TestRefusals(t *testing.T) {
 		t.Errorf("one session: %v", err)
 	}
 }
+
+// Large values keep their digits in words.
+func TestWordsOfLargeValues(t *testing.T) {
+	c := varcomp.Components{Athlete: 1e8, AthleteSession: 1e6, Trial: 1e6}
+	a, err := decision.Cheapest(c, decision.Target{Goal: decision.Detectable, Value: 1234.4}, decision.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(a.Words, "e+") || !strings.Contains(a.Words, "1234") {
+		t.Errorf("words: %s", a.Words)
+	}
+}
