@@ -226,9 +226,7 @@ func (g gram) transformed(t [][]float64) gram {
 				}
 			}
 		}
-		if slices.ContainsFunc(indices(len(g.s)), func(j int) bool { return t[a][j] != 0 && g.original[j] > 0 }) {
-			out.original[a] = out.s[a][a]
-		}
+		out.original[a] = out.s[a][a]
 	}
 	return out
 }

@@ -153,8 +153,7 @@ func pair(x, y []float64, units []int) pairing {
 	return p
 }
 
-// within removes group means and keeps them removed in every resample. Units
-// of group "" have no pair.
+// within removes group means and keeps them removed in every resample.
 func (p pairing) within(group []string) pairing {
 	names, members := groups(group)
 	q := pairing{one: make([]float64, len(group)), x: make([]float64, len(group)), y: make([]float64, len(group)),
@@ -163,7 +162,7 @@ func (p pairing) within(group []string) pairing {
 		var paired []int
 		for _, i := range m {
 			q.group[i] = g
-			if names[g] != "" && p.one[i] > 0 {
+			if p.one[i] > 0 {
 				paired = append(paired, i)
 			}
 		}

@@ -231,3 +231,13 @@ func TestCoverageOfPlaneContrast(t *testing.T) {
 		}
 	}
 }
+
+// A column that repeats another, or is constant, takes nothing away. By hand:
+// y less its line on x leaves 10 - 8²/10.
+func TestEliminatingTwins(t *testing.T) {
+	x, y := []float64{-2, -1, 0, 1, 2}, []float64{-1, -2, 0, 2, 1}
+	numtest.Close(t, "one", association.Eliminated(x, y), 3.6, 1e-14)
+	numtest.Close(t, "twins", association.Eliminated(x, x, y), 3.6, 1e-14)
+	numtest.Close(t, "constant", association.Eliminated([]float64{0.1, 0.1, 0.1, 0.1, 0.1}, x, y), 3.6, 1e-14)
+	numtest.Close(t, "constant y", association.Eliminated(x, []float64{0.3, 0.3, 0.3, 0.3, 0.3}), 0, 0)
+}

@@ -285,6 +285,10 @@ func TestCorrectedMixed(t *testing.T) {
 	}
 	same := analyse(t, sessions()).Associations[0]
 	numtest.Close(t, "from the same table", a.Corrected.ReliabilityOutcome, same.Corrected.ReliabilityOutcome, 1e-13)
+	in.Outcome.Study = apart().Outcome.Study // sessions of the table come first
+	if b := analyse(t, in).Associations[0]; b.Corrected.Source != a.Corrected.Source || b.Corrected.Lower != a.Corrected.Lower {
+		t.Errorf("%+v, want %+v", b.Corrected, a.Corrected)
+	}
 }
 
 func TestStudyWarnings(t *testing.T) {

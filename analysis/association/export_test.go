@@ -70,3 +70,13 @@ func WeightedStatistics(in Input, o Options) map[string]func(w []float64) float6
 	}
 	return out
 }
+
+// Eliminated is what is left of the last of the columns once the others are
+// taken out, where every row counts once.
+func Eliminated(columns ...[]float64) float64 {
+	g, last := gramOf(columns, ones(len(columns[0]))), len(columns)-1
+	for j := range last {
+		g.out(j)
+	}
+	return g.s[last][last]
+}

@@ -42,6 +42,13 @@ func gramOf(columns [][]float64, w []float64) gram {
 			g.original[j] = 0 // does not vary
 		}
 	}
+	for j, v := range g.original {
+		for k := range p {
+			if v == 0 {
+				g.s[j][k], g.s[k][j] = 0, 0
+			}
+		}
+	}
 	return g
 }
 
@@ -50,7 +57,7 @@ func gramOf(columns [][]float64, w []float64) gram {
 // takes nothing.
 func (g gram) out(j int) {
 	pivot := g.s[j][j]
-	if !(pivot > singular*g.original[j]) || g.original[j] == 0 {
+	if !(pivot > singular*g.original[j]) {
 		return
 	}
 	for a := j + 1; a < len(g.s); a++ {
@@ -73,8 +80,7 @@ func (g gram) in(order []int) gram {
 
 // r is the correlation of what is left of columns j and k; NaN if nothing is.
 func (g gram) r(j, k int) float64 {
-	if g.original[j] == 0 || g.original[k] == 0 ||
-		!(g.s[j][j] > singular*g.original[j] && g.s[k][k] > singular*g.original[k]) {
+	if !(g.s[j][j] > singular*g.original[j] && g.s[k][k] > singular*g.original[k]) {
 		return math.NaN()
 	}
 	return onLine(g.s[j][k]/(math.Sqrt(g.s[j][j])*math.Sqrt(g.s[k][k])), rounding)
