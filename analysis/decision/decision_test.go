@@ -235,6 +235,18 @@ func TestCheapest(t *testing.T) {
 	}
 }
 
+// The number of trials needed is the smallest: TE² = 1 + 100/n with n trials.
+func TestFewestTrials(t *testing.T) {
+	c := varcomp.Components{Athlete: 1, AthleteSession: 1, Trial: 100}
+	for n := 7; n < 300; n++ {
+		target := decision.Target{Goal: decision.TypicalError, Value: math.Sqrt(1 + 100/(float64(n)-0.5))}
+		a, err := decision.Cheapest(c, target, decision.Options{Sessions: 1})
+		if err != nil || a.Found || a.Never || a.Needed != n {
+			t.Errorf("needed %d, want %d (%v)", a.Needed, n, err)
+		}
+	}
+}
+
 // What is called cheapest is: every other design that meets the target costs
 // as much or more.
 func TestCheapestIsCheapest(t *testing.T) {

@@ -273,3 +273,19 @@ func TestSnapped(t *testing.T) {
 		t.Errorf("%v became %v", p.v, q.v)
 	}
 }
+
+// From a hair above 0, where the criterion rises, to 0: nothing changes that
+// the criterion shows.
+func TestLanding(t *testing.T) {
+	s, err := newDesign(Data{Athletes: 4, Sessions: 4,
+		Athlete: []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 3},
+		Session: []int32{0, 1, 2, 3, 0, 1, 2, 3, 1, 2, 3, 0, 1, 2, 3},
+		Value:   []float64{-1, -1, 3, 3, 0, 1, 2, 4, 2, 2, 2, 0, 0, 3, 4}}, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, _, err := newLikelihood(s, true).minimise([3]float64{trial: 0.1131, athlete: 5e-18}, [3]bool{athlete: true})
+	if err != nil || p.v[athlete] != 0 {
+		t.Errorf("athlete %g, %v", p.v[athlete], err)
+	}
+}

@@ -99,7 +99,9 @@ func (p profiler) lower() (float64, error) {
 }
 
 // find solves for the limit between low and high by Newton steps kept inside a
-// shrinking bracket; away is +1 if the excess grows with the SD there.
+// shrinking bracket. In studies of very few athletes the excess can reach the
+// cut more than once; one of the places is then found.
+// away is +1 if the excess grows with the SD there.
 func (p profiler) find(low, high, x, away float64) (float64, error) {
 	v := p.best.v
 	for range 200 {

@@ -45,7 +45,7 @@ func TestRecoversTheTruth(t *testing.T) {
 // 95 % profile limits hold the true SD in about 95 % of studies.
 func TestProfileCoverage(t *testing.T) {
 	s := study{athletes: 20, sessions: 3, trials: 3, a: 20, as: 8, e: 10, missed: 0.15, uneven: true}
-	const n = 1000
+	const n = 600
 	var held [3]int
 	for seed := range uint64(n) {
 		r := fit(t, s.draw(seed), varcomp.Options{})
