@@ -47,7 +47,7 @@ func TestBCaOnRequest(t *testing.T) {
 			}
 		}
 		for _, c := range slices.Concat(r.Comparisons, r.WithinComparisons) {
-			if (c.BCa != nil) != asked || asked && (c.BCa.Value != c.Difference.Value || !c.BCa.HasInterval()) {
+			if (c.BCa != nil) != asked || asked && (c.BCa.Value != c.Difference.Value || !c.BCa.HasInterval() || c.BCa.Excludes(c.Difference.Value)) {
 				t.Errorf("asked %v, %s - %s: %+v", asked, c.A, c.B, c.BCa)
 			}
 		}
