@@ -52,6 +52,11 @@ func TestBCaOnRequest(t *testing.T) {
 			}
 		}
 	}
+	// A test whose better is lower is turned in the resamples as well.
+	turned := must[association.Result](t)(association.Analyse(cohort(), association.Options{Bootstrap: true, Replicates: 300})).Comparisons[1]
+	if !turned.FlippedB || turned.BCa.Excludes(turned.Difference.Value) || turned.BCa.Upper > 1.2 {
+		t.Errorf("%s - %s: %+v, BCa %+v", turned.A, turned.B, turned.Difference, turned.BCa)
+	}
 	// Without an r there is nothing to resample; with a covariate that is the
 	// test itself there is no partial r.
 	in = cohort()
