@@ -1,0 +1,44 @@
+package calibration
+
+// Seed is the seed of the kept table.
+const Seed = 20260109
+
+// The designs of the table.
+var (
+	athletes = []int{8, 12, 20, 40}
+	sessions = []int{2, 3}
+	iccs     = []float64{0.5, 0.8, 0.95}
+)
+
+// resamples is how many each bootstrap makes: the default of the analyses.
+const resamples = 2000
+
+// Full returns the experiments of the whole table, with the number of studies
+// given. Those that fit a model by iteration, or resample one statistic, make do
+// with a fifth of it, and those that resample several with a tenth.
+func Full(studies int) []Experiment {
+	fewer, fewest := max(1, studies/5), max(1, studies/10)
+	var all []Experiment
+	add := func(e Experiment) { all = append(all, e) }
+	for _, n := range athletes {
+		for _, k := range sessions {
+			for _, icc := range iccs {
+				add(Reliability(n, k, icc, studies))
+				add(TrueSD(n, k, icc, fewer, resamples))
+				add(Components(n, k, icc, fewer))
+			}
+			add(FalseAlarms(n, k, studies))
+		}
+		add(Families(n, studies))
+		for _, rho := range []float64{0, 0.5, 0.8} {
+			add(Correlations(n, rho, studies))
+		}
+		for _, r := range [][3]float64{{0.5, 0.5, 0.3}, {0.8, 0.8, 0.6}, {0.6, 0.3, 0.4}} {
+			add(Comparisons(n, r[0], r[1], r[2], studies))
+		}
+		for _, icc := range iccs {
+			add(Resampled(n, icc, fewest, resamples))
+		}
+	}
+	return all
+}
