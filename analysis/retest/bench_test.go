@@ -4,13 +4,33 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
 )
 
-// 5,000 athletes, 16 measures, 2 follow-ups: 160,000 changes.
+// 5,000 athletes, 16 measures, 2 follow-ups: 160,000 changes, all like the study.
 func BenchmarkJudge(b *testing.B) {
+	benchmark(b, squads(), retest.Options{Regression: true})
+}
+
+// As many, each athlete with attempts of his own: every change by components,
+// and read beyond practice as well.
+func BenchmarkJudgeComponents(b *testing.B) {
+	tests := squads()
+	for m := range tests {
+		x := &tests[m]
+		for i := range x.Scores.Trials {
+			x.Scores.Trials[i] = int32(1 + i%7)
+		}
+		x.Noise.Trials, x.Noise.Components, x.Noise.Athletes = 9, byHand(), 20
+		x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 0.01, Lower: -0.01, Upper: 0.03}}}
+	}
+	benchmark(b, tests, retest.Options{Regression: true, Learning: true})
+}
+
+func squads() []retest.Test {
 	rng := rand.New(rand.NewPCG(1, 1))
 	tests := make([]retest.Test, 16)
 	for m := range tests {
@@ -22,10 +42,13 @@ func BenchmarkJudge(b *testing.B) {
 			Baseline: []string{"1", "2"}, FollowUp: [][]string{{"3"}, {"4"}},
 			Noise: noise.Model{Scale: score.Log, TypicalError: 0.02, DF: 59, ICC: 0.8, Mean: 3.9}}
 	}
-	b.ResetTimer()
+	return tests
+}
+
+func benchmark(b *testing.B, tests []retest.Test, o retest.Options) {
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := retest.Judge(tests, retest.Options{Regression: true}); err != nil {
+		if _, err := retest.Judge(tests, o); err != nil {
 			b.Fatal(err)
 		}
 	}

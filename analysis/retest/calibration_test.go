@@ -137,3 +137,83 @@ func TestSharedFollowUp(t *testing.T) {
 		}
 	}
 }
+
+// attemptRates simulates studies of n athletes, 2 sessions and 3 attempts (SD
+// 1), and n athletes who never change, judged on other days: baseline of 3
+// attempts, follow-ups of 1 and of 6. It returns the shares of false alarms,
+// by the components or by the typical error all the same, and their standard errors.
+func attemptRates(t *testing.T, n, studies int, day float64, components bool) (share, se [2]float64) {
+	t.Helper()
+	rng := rand.New(rand.NewPCG(uint64(n), 7))
+	var sum, squares [2]float64
+	for range studies {
+		f := draw(t, rng, n, day)
+		v := make([]float64, 3*n)
+		for i := range v {
+			attempts := [3]float64{3, 1, 6}[i%3]
+			v[i] = 50 + math.Sqrt(day+1/attempts)*rng.NormFloat64()
+		}
+		x := test(f.te, float64(n-1), table(3, v...))
+		x.FollowUp = [][]string{{"2"}, {"3"}}
+		for i := range x.Scores.Trials {
+			x.Scores.Trials[i] = [3]int32{3, 1, 6}[i%3]
+		}
+		if components {
+			x.Noise.Components = &f.c
+		}
+		var alarms [2]float64
+		for i, c := range judge(t, x).Changes {
+			if c.Real {
+				alarms[i/n] += 1 / float64(n)
+			}
+			if c.FromComponents != components {
+				t.Fatal("judged otherwise")
+			}
+		}
+		for at, a := range alarms {
+			sum[at] += a
+			squares[at] += a * a
+		}
+	}
+	m := float64(studies)
+	for at := range sum {
+		share[at] = sum[at] / m
+		se[at] = math.Sqrt((squares[at]/m - share[at]*share[at]) / m)
+	}
+	return share, se
+}
+
+// Nobody changes; the study had 3 attempts, the follow-up has 1 or 6. By the
+// components a follow-up of 1 gives 5 % false alarms; for 6 Satterthwaite's df
+// are cautious in small studies. want is a simulation of its own in R, a million
+// studies by mean squares (testdata/oracle.R); naive is what the typical error
+// gives, the exact 2 P(T > t sqrt(ratio of variances)) by R's pt().
+func TestFalseAlarmsOfOtherAttempts(t *testing.T) {
+	for _, tt := range []struct {
+		n           int
+		day         float64
+		want, naive [2]float64 // of 1 and of 6 attempts
+	}{
+		{8, 1, [2]float64{0.0516, 0.0421}, [2]float64{0.07225, 0.04462}},
+		{12, 1, [2]float64{0.0509, 0.0477}, [2]float64{0.07471, 0.04406}},
+		{20, 1, [2]float64{0.0503, 0.0495}, [2]float64{0.07667, 0.04361}},
+		{8, 0, [2]float64{0.0386, 0.0057}, [2]float64{0.13844, 0.02932}},
+	} {
+		const studies = 4000
+		share, se := attemptRates(t, tt.n, studies, tt.day, true)
+		ignored, seIgnored := attemptRates(t, tt.n, studies/2, tt.day, false)
+		for at, attempts := range []int{1, 6} {
+			name := fmt.Sprintf("n %d, day-to-day %g, %d attempts", tt.n, tt.day, attempts)
+			t.Logf("%s: %.2f %% (standard error %.2f), by the typical error %.2f %%", name, 100*share[at], 100*se[at], 100*ignored[at])
+			if se[at] > 0.003 || math.Abs(share[at]-tt.want[at]) > 3*se[at] {
+				t.Errorf("%s: %.2f %% false alarms, want %.2f -+ %.2f", name, 100*share[at], 100*tt.want[at], 300*se[at])
+			}
+			if band := 3 * se[at]; share[at] > 0.05+band || tt.day > 0 && attempts == 1 && share[at] < 0.05-band {
+				t.Errorf("%s: %.2f %% false alarms, the promise is 5 -+ %.2f", name, 100*share[at], 100*band)
+			}
+			if math.Abs(ignored[at]-tt.naive[at]) > 3*seIgnored[at] {
+				t.Errorf("%s: %.2f %% by the typical error, want %.2f -+ %.2f", name, 100*ignored[at], 100*tt.naive[at], 300*seIgnored[at])
+			}
+		}
+	}
+}

@@ -155,7 +155,7 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 // change judges one change; whose it is and the adjusted p values come later.
 func (j *judge) change(base, follow mean, late bool) Change {
 	d := follow.value - base.value
-	p := j.precisionOf(base.effort, follow.effort, late)
+	p := j.precisionOf(base.effort, follow.effort)
 	j.tally(base.effort, follow.effort, p)
 	c := Change{
 		Baseline: base.raw, FollowUp: follow.raw,

@@ -93,14 +93,11 @@ func (j *judge) chooseComponents() {
 func means(s score.Summary) bool { return s == "" || s == score.Mean }
 
 // pair is what the precision of a change depends on.
-type pair struct {
-	base, follow effort
-	late         bool // follow-up after the baseline
-}
+type pair struct{ base, follow effort }
 
 // precisionOf returns the precision of a change between two occasions.
-func (j *judge) precisionOf(base, follow effort, late bool) *precision {
-	at := pair{base, follow, late}
+func (j *judge) precisionOf(base, follow effort) *precision {
+	at := pair{base, follow}
 	if p := j.known[at]; p != nil {
 		return p
 	}
@@ -111,7 +108,7 @@ func (j *judge) precisionOf(base, follow effort, late bool) *precision {
 	p.half = dist.TQuantile(0.5+j.o.Level/2, p.df) * p.se
 	p.narrow = dist.TQuantile(0.5+j.o.Narrow/2, p.df) * p.se
 	p.beyond = p.method + "; the error is that of the change, the uncertainty of the ICC and of the mean is not included"
-	if j.practice != nil && late {
+	if j.practice != nil {
 		p.after = j.practice.reach(p, j.o.Level)
 	}
 	j.known[at] = p
@@ -128,6 +125,10 @@ func (j *judge) fromTypicalError(base, follow effort) *precision {
 	}
 }
 
+// leastDF is where Student's t has a quantile that is good for something: 12.7
+// at 95 %; below, components are taken as not known.
+const leastDF = 1
+
 // fromComponents is for other numbers of attempts,
 //
 //	SE² = σ²as (1/b + 1/f) + σ²e (e_b + e_f)
@@ -136,14 +137,14 @@ func (j *judge) fromTypicalError(base, follow effort) *precision {
 // 1/attempts, divided by the squared number of sessions: 1/(all attempts) where
 // they are equally many. It returns nil where no session has another number
 // than the study's, where attempts are not counted, and where the components
-// give no finite interval.
+// are hardly known.
 func (j *judge) fromComponents(base, follow effort) *precision {
 	if j.components == nil || !through(base, follow) {
 		return nil
 	}
 	day, trial := 1/float64(base.sessions)+1/float64(follow.sessions), base.inverse+follow.inverse
 	square, df := j.components.Satterthwaite(0, day, trial)
-	if !(square > 0) || !(df > 0) || !isFinite(dist.TQuantile(0.5+j.o.Level/2, df)*math.Sqrt(square)) {
+	if !(square > 0) || !(df >= leastDF) || math.IsInf(square, 1) {
 		return nil
 	}
 	return &precision{

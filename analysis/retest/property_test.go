@@ -166,7 +166,11 @@ func TestMonotoneInNoise(t *testing.T) {
 // What always holds within one change.
 func TestChangeIsConsistent(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		for _, c := range changes(t, drawn(t, rapid.SampledFrom([]score.Scale{score.Raw, score.Log}).Draw(t, "scale"))) {
+		x := drawn(t, rapid.SampledFrom([]score.Scale{score.Raw, score.Log}).Draw(t, "scale"))
+		if rapid.Bool().Draw(t, "components") {
+			x = drawnAttempts(t)
+		}
+		for _, c := range changes(t, x) {
 			if c.Real != c.Change.Excludes(0) || c.Real != (c.P < 1-0.95) || c.Real != (math.Abs(c.Change.Value) > c.Detectable) {
 				t.Fatalf("real %t, p %g, change %+v, detectable %g", c.Real, c.P, c.Change, c.Detectable)
 			}
@@ -194,7 +198,9 @@ func TestArgumentsStay(t *testing.T) {
 	y := study()
 	y.Noise.Scale, y.Noise.TypicalError, y.Worthwhile = score.Log, 0.1, ptr(0.05)
 	y.Baseline, y.FollowUp = []string{"1", "2"}, [][]string{{"3"}, {"4"}}
+	x.Noise.Components, y.Noise.Components = byHand(), byHand()
 	r := judge(t, x)
+	r.Noise[0].Components.Trial = -1
 	r.Runs[0].Value[0], r.Runs[0].Sessions[0] = -1, "?"
 	r.Changes[0].From[0], r.Changes[0].To[0] = "?", "?"
 	r.Noise[0].Sessions[0], r.Noise[0].Digests[0] = "?", "?"

@@ -104,8 +104,12 @@ func (j *judge) checkTrials(changes []Change) {
 	case fewer:
 		effect = "the true error is larger than stated, so more changes are called real than should be"
 	}
+	why := j.noComponents
+	if j.components != nil {
+		why = fmt.Sprintf("; its variance components do not help with %d of the changes (attempts not counted, or components hardly known)", j.stuck)
+	}
 	j.warn("the noise study averaged %.3g attempts for a score, the scores judged rest on others (%s): %s; compare like with like%s",
-		study, strings.Join(off, ", "), effect, j.noComponents)
+		study, strings.Join(off, ", "), effect, why)
 }
 
 // trials returns the mean number of attempts behind the scores of an occasion
