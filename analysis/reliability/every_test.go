@@ -12,6 +12,7 @@ import (
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
 	"noisefloor/internal/published"
 )
@@ -50,17 +51,15 @@ func TestEveryScoreIsExact(t *testing.T) {
 		numtest.Close(t, "change", c.Change.Value, shift[j+1]-shift[j], 1e-8)
 	}
 	first := r.MeanChanges[0].Change
-	df := 0.0
-	for low, high := 1.0, 200.0; high-low > 1e-12; { // the df that the limits were made with
-		df = (low + high) / 2
-		if dist.TQuantile(0.975, df) > (first.Upper-first.Value)/0.5893913828681238 {
-			low = df
-		} else {
-			high = df
-		}
+	fit, err := varcomp.Fit(varcomp.FromTable(unbalanced(t)), varcomp.Options{Model: varcomp.Scores})
+	if err != nil {
+		t.Fatal(err)
 	}
-	if df < 20 || df > 32 || !strings.Contains(first.Method, "generalised least squares of every score, Satterthwaite df ") {
-		t.Errorf("first change on %g df, %q", df, first.Method)
+	df := fit.ChangeDF(0, 1) // tested against dense matrices where it is made
+	numtest.Close(t, "change upper", first.Upper-first.Value, dist.TQuantile(0.975, df)*0.5893913828681238, 1e-8)
+	numtest.Close(t, "p", r.MeanChanges[0].P, dist.TTwoSided(1.514206090001846/0.5893913828681238, df), 1e-7)
+	if math.Abs(df-r.DF) < 0.1 || !strings.HasPrefix(first.Method, "Student t, generalised least squares of every score, Satterthwaite df ") {
+		t.Errorf("first change on %g df beside %g, %q", df, r.DF, first.Method)
 	}
 	// 45 scores of 16 athletes in 4 sessions leave 26 to the residual; what the
 	// athletes' means say of it adds a little.
@@ -131,7 +130,7 @@ func TestIncompleteTable(t *testing.T) {
 func TestSessionsThatAreNotShared(t *testing.T) {
 	table := tableOf([][]float64{
 		{10, 11, nan, nan, nan}, {20, 22, nan, nan, nan}, {15, 16.5, nan, nan, nan}, {30, 29, nan, nan, nan},
-		{nan, nan, 12, 13, nan}, {nan, nan, 18, 21, nan}, {nan, nan, 33, 32, nan}, {nan, nan, 14, 16, 15},
+		{nan, nan, 12, 13, nan}, {nan, nan, 18, 21, nan}, {nan, nan, 33, 32, nan}, {nan, nan, 14, 26, 15},
 	})
 	r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
 	if r.Agreement != nil || !hasWarning(r, "no agreement of sessions 4 and 5: too few athletes with both occasions: have 1") {
@@ -144,13 +143,14 @@ func TestSessionsThatAreNotShared(t *testing.T) {
 	if wide := middle.Change.Upper - middle.Change.Lower; wide < 5 {
 		t.Errorf("two groups of four athletes tell the change to within %g", wide)
 	}
-	if last.N != 1 || last.TypicalError.HasInterval() || !math.IsNaN(r.SessionMeans[4].SD) {
+	if last.N != 1 || last.TypicalError.Method != "1 athlete with both sessions: no typical error below 4" || !math.IsNaN(r.SessionMeans[4].SD) {
 		t.Errorf("change to a session with one score %+v, session %+v", last, r.SessionMeans[4])
 	}
 	if !math.IsNaN(r.ANOVA.MSE) || r.ANOVA.N != 0 || !(r.TypicalError.Value > 0) {
 		t.Errorf("ANOVA %+v, TE %+v", r.ANOVA, r.TypicalError)
 	}
-	if r.SettledFrom != "" || r.Influence == nil {
+	// Without A08, who weighs most, the last session would be gone.
+	if r.SettledFrom != "" || r.Influence == nil || r.Influence.TypicalErrorAthlete == "A08" || r.Influence.ICCAthlete == "A08" {
 		t.Errorf("settled from %q, influence %+v", r.SettledFrom, r.Influence)
 	}
 }
@@ -275,6 +275,13 @@ func TestGroupsWithGaps(t *testing.T) {
 	if g.Method != "Bartlett, approximate: scores are missing" || !(g.P > 0 && g.P < 1) || !strings.Contains(g.Words, "approximate") {
 		t.Errorf("test %+v", g)
 	}
+	// Bartlett (1937) of the typical errors and df of the groups, by hand.
+	var df, pooled, logs, inverse float64
+	for _, of := range r.Groups {
+		v := of.TypicalError.Value * of.TypicalError.Value
+		df, pooled, logs, inverse = df+of.DF, pooled+of.DF*v, logs+of.DF*math.Log(v), inverse+1/of.DF
+	}
+	numtest.Close(t, "Bartlett", g.Statistic, (df*math.Log(pooled/df)-logs)/(1+(inverse-1/df)/6), 1e-9)
 	if !g.LiftedByGroups || g.WithinICC > g.PooledICC || !g.Within.HasInterval() || g.Within.Lower > g.WithinICC {
 		t.Errorf("test %+v", g)
 	}
@@ -323,6 +330,11 @@ func TestWorthwhileWithGaps(t *testing.T) {
 	if math.Abs(r.Worthwhile.Value-2*0.8757) > 0.05 || r.Worthwhile.Value == 2*0.8757038108371729 {
 		t.Errorf("anchored %+v", r.Worthwhile)
 	}
+	shifted := mapped(table, func(v float64) float64 { return v })
+	for i := 1; i < len(shifted.Value); i += 2 { // what a whole session has more is nobody's level
+		shifted.Value[i] += 100
+	}
+	numtest.Close(t, "anchored, second session shifted", analyse(t, shifted, reliability.Options{Worthwhile: w}).Worthwhile.Value, r.Worthwhile.Value, 1e-9)
 	observed := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD}})
 	numtest.Close(t, "observed", observed.Worthwhile.Value, 0.2*observed.ObservedSD, 1e-14)
 	if e := observed.Worthwhile; !e.HasInterval() || e.Lower < 0.1*e.Value || e.Upper > 2*e.Value {
