@@ -213,13 +213,21 @@ func (o correlateOptions) variable(t *cohort.Table, m *cohort.Measure, rel func(
 
 // reliabilities reads the noise file, if one was named: the reliability of the
 // mean of k sessions, stepped up from ICC(C,1) (Spearman & Brown 1910).
-func (o correlateOptions) reliabilities(t *cohort.Table) (func(*cohort.Measure, int) (float64, string), error) {
+func (o *correlateOptions) reliabilities(t *cohort.Table) (func(*cohort.Measure, int) (float64, string), error) {
 	if o.noise == "" {
 		return nil, nil
 	}
 	file, err := readNoise(o.noise, o.table, o.scoreGiven, t.Measures)
 	if err != nil {
 		return nil, err
+	}
+	if s := file.Measures[0].Summary; s != "" { // scores as the study made them
+		for _, m := range file.Measures {
+			if m.Summary != s {
+				return nil, fmt.Errorf("%s: its tests have different summaries of the attempts (%s, %s): one correlation table wants one", o.noise, s, m.Summary)
+			}
+		}
+		o.table.score = string(s)
 	}
 	return func(m *cohort.Measure, sessions int) (float64, string) {
 		n, ok := file.Find(m.Name)
