@@ -56,25 +56,25 @@ var (
 // square of their number: 1/(all attempts) where each has equally many. df is
 // Satterthwaite's, from the covariance matrix of the components. As many
 // attempts as in the study (to 2 %, for studies in which a few are missing)
-// keep TE and its df, which on complete tables are the same.
-// The rate of false alarms is approximate then. For baseline and study of 3
-// attempts, 2 sessions, σas = σe, alpha 5 % and 8, 12, 20 athletes it is 5.2,
-// 5.1, 5.0 % for a follow-up of one attempt, where TE would give 7.2 to 7.7 %,
-// and 4.2, 4.8, 5.0 % for one of six. It is lower where days differ little
-// (σas 0: 3.9, 4.1, 4.4 % and 0.6, 1.3, 2.3 %). Where the components do not help (none,
-// days and attempts not told apart, scores that are no means) a warning says so.
+// keep TE and its df, which on complete tables are the same. The rate of false
+// alarms is approximate then. For baseline and study of 3 attempts, 2 sessions,
+// σas = σe, alpha 5 % and 8, 12, 20 athletes it is 5.2, 5.1, 5.0 % for a
+// follow-up of one attempt, where TE would give 7.2 to 7.7 %, and 4.2, 4.8, 5.0
+// % for one of six. It is lower where days differ little (σas 0: 3.9, 4.1, 4.4
+// % and 0.6, 1.3, 2.3 %). Where the components do not help (none, days and
+// attempts not told apart, scores that are no means) a warning says so.
 //
 // The factor is Student's t, not 1.96, because TE is itself an estimate: t
 // keeps the rate of false alarms at alpha, 1.96 gives 9 % for alpha = 5 % when
 // 8 athletes were studied. It is exact for a baseline and a follow-up outside
 // the noise study, and for a baseline that averages all sessions of the study.
-// For a baseline that is one session among them the rate is lower than alpha
-// (8 athletes and 2 sessions: 4.3 %, 12: 4.4 %, 20: 4.6 %), and a warning
-// gives it when it is off by more than a tenth of alpha.
+// For a baseline that is one session among them the rate is lower than alpha (8
+// athletes and 2 sessions: 4.3 %, 12: 4.4 %, 20: 4.6 %), and a warning gives it
+// when it is off by more than a tenth of alpha.
 //
 // Is it real: the interval excludes 0. Is it worthwhile: the interval against
-// -w to w, see [Verdict]. Chance is what a flat prior makes of D, SE and df.
-// P is the two-sided p value of D/SE, adjusted over all changes of the call by
+// -w to w, see [Verdict]. Chance is what a flat prior makes of D, SE and df. P
+// is the two-sided p value of D/SE, adjusted over all changes of the call by
 // Holm (1979) and by Benjamini & Hochberg (1995).
 //
 // Expected is what regression to the mean alone would bring, (1-r)(m - x) with
@@ -90,27 +90,29 @@ var (
 // where SE_s is half the width of the shift's interval by its t quantile, of
 // df_s = n-1. SE and SE_s are from the same athletes, and df' takes them as
 // fully dependent. With two sessions in the study that is exact (the prediction
-// interval of one more difference, n-1 df, where Welch's formula would give
-// 5.7 % false alarms with 8 athletes), with three it is a little cautious (4.9 %
+// interval of one more difference, n-1 df, where Welch's formula would give 5.7
+// % false alarms with 8 athletes), with three it is a little cautious (4.9 %
 // with 8). It is approximate for a baseline that is one session of the study,
-// and where the interval of the shift has other df than n-1 (incomplete studies).
+// and where the interval of the shift has other df than n-1 (incomplete
+// studies).
 //
 // The numbers of a Change are on the scale of the noise model; scores are in
-// the unit of the measure. Multiplying all scores (with TE, mean and
-// worthwhile change) changes no verdict, nor does a change of unit on the log
-// scale. The arguments are not modified.
+// the unit of the measure. Multiplying all scores (with TE, mean and worthwhile
+// change) changes no verdict, nor does a change of unit on the log scale. The
+// arguments are not modified.
 //
-// Judge fails with [ErrOwnNoise] when the change is part of the noise study:
-// by the digests of its sessions, or because TE and mean are exactly those of
-// the changes judged. Other errors: [ErrNoise] (TE not a number or negative,
-// df not positive, a component negative, another unit), [ErrSessions], [ErrScores], [ErrLevel],
-// [ErrWorthwhile], and [ErrNothing] when nobody can be judged.
+// Judge fails with [ErrOwnNoise] when the change is part of the noise study: by
+// the digests of its sessions, or because TE and mean are exactly those of the
+// changes judged. Other errors: [ErrNoise] (TE not a number or negative, df not
+// positive, a component negative, another unit), [ErrSessions], [ErrScores],
+// [ErrLevel], [ErrWorthwhile], and [ErrNothing] when nobody can be judged.
 //
 // Sources: Jacobson NS, Truax P (1991), Journal of Consulting and Clinical
 // Psychology 59:12-19; Holm S (1979), Scandinavian Journal of Statistics
 // 6:65-70; Benjamini Y, Hochberg Y (1995), Journal of the Royal Statistical
 // Society B 57:289-300; Satterthwaite FE (1946), Biometrics Bulletin 2:110-114;
-// Brennan RL (2001), Generalizability Theory, chapter 4. The t interval is Student's with TE in place of an SD.
+// Brennan RL (2001), Generalizability Theory, chapter 4. The t interval is
+// Student's with TE in place of an SD.
 func Judge(tests []Test, o Options) (Result, error) {
 	o, err := o.filled()
 	if err != nil {
