@@ -56,48 +56,69 @@ func coefficient(form string, sessions int) func(sampleSquares) float64 {
 }
 
 // resampler returns the coefficient of a resample. The table is centred once;
-// each athlete then counts with a row sum and a sum of squares, so that a
-// resample costs n (k + 2) additions.
+// each athlete then counts with k scores, the square of their sum and the sum
+// of their squares, so that a resample costs n (k + 2) additions.
 func resampler(y []float64, n, k int, centre float64, value func(sampleSquares) float64) func([]int) float64 {
-	d := make([]float64, n*(k+2)) // k scores, their sum, the sum of their squares
+	width := k + 2
+	d := make([]float64, n*width)
 	for i := range n {
-		row := d[i*(k+2) : (i+1)*(k+2)]
+		row, sum := d[i*width:(i+1)*width], 0.0
 		for j := range k {
 			v := y[i*k+j] - centre
 			row[j] = v
-			row[k] += v
+			sum += v
 			row[k+1] += float64(v * v)
 		}
+		row[k] = sum * sum
 	}
-	width := k + 2
+	add := addRows
+	if k == 2 {
+		add = addPairs
+	}
 	return func(index []int) float64 {
-		var fixed [8]float64
-		columns := fixed[:]
-		if k > len(fixed) {
-			columns = make([]float64, k)
+		var fixed [16]float64
+		sums := fixed[:]
+		if width > len(fixed) {
+			sums = make([]float64, width)
 		}
-		columns = columns[:k]
-		var rowSquares, total, all float64
-		for _, i := range index {
-			row := d[i*width : (i+1)*width]
-			for j, v := range row[:k] {
-				columns[j] += v
-			}
-			total += row[k]
-			rowSquares += float64(row[k] * row[k])
-			all += row[k+1]
-		}
-		return value(meanSquares(float64(len(index)), float64(k), columns, total, rowSquares, all))
+		sums = sums[:width]
+		add(sums, d, index)
+		return value(meanSquares(float64(len(index)), sums[:k], sums[k], sums[k+1]))
 	}
 }
 
-// meanSquares are those of centred scores, from their sums.
-func meanSquares(n, k float64, columns []float64, total, rowSquares, all float64) sampleSquares {
-	correction := total * total / (n * k)
-	var columnSquares float64
+func addRows(sums, d []float64, index []int) {
+	width := len(sums)
+	for _, i := range index {
+		for j, v := range d[i*width : (i+1)*width] {
+			sums[j] += v
+		}
+	}
+}
+
+// addPairs is addRows for two sessions.
+func addPairs(sums, d []float64, index []int) {
+	var a, b, c, e float64
+	for _, i := range index {
+		row := d[4*i : 4*i+4 : 4*i+4]
+		a += row[0]
+		b += row[1]
+		c += row[2]
+		e += row[3]
+	}
+	sums[0], sums[1], sums[2], sums[3] = a, b, c, e
+}
+
+// meanSquares are those of centred scores: from the sums of the sessions, of the
+// squared sums of athletes, and of all squares.
+func meanSquares(n float64, columns []float64, rowSquares, all float64) sampleSquares {
+	k := float64(len(columns))
+	var total, columnSquares float64
 	for _, c := range columns {
+		total += c
 		columnSquares += float64(c * c)
 	}
+	correction := total * total / (n * k)
 	ssr, ssc := rowSquares/k-correction, columnSquares/n-correction
 	within := max(0, all-rowSquares/k)
 	s := sampleSquares{n: n, msr: max(0, ssr) / (n - 1), msc: max(0, ssc) / (k - 1), msw: within / (n * (k - 1))}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"noisefloor/analysis/bootstrap"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/internal/numtest"
 	"noisefloor/internal/oracle"
@@ -38,11 +39,15 @@ func TestResampledICCLive(t *testing.T) {
 	if err := json.Unmarshal(out, &want); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	start := time.Now()
-	got, err := reliability.ResampledICC(y, n, k, "A,1", bootstrap.Options{Replicates: 10_000, Seed: 1})
-	took := time.Since(start).Seconds()
-	if err != nil {
-		t.Fatal(err)
+	var got estimate.Estimate
+	took := math.Inf(1)
+	for range 3 { // the best of three, as in R
+		start := time.Now()
+		var err error
+		if got, err = reliability.ResampledICC(y, n, k, "A,1", bootstrap.Options{Replicates: 10_000, Seed: 1}); err != nil {
+			t.Fatal(err)
+		}
+		took = min(took, time.Since(start).Seconds())
 	}
 	numtest.Close(t, "ICC(A,1)", got.Value, want.Estimate, 1e-12)
 	// An interval of 2 x 1.96 SD, skewed: its width is within a few per cent of that.
