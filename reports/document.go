@@ -96,12 +96,13 @@ type meanSquares struct {
 }
 
 type icc struct {
-	Form     string   `json:"form"`
-	Model    string   `json:"model"`
-	Estimate *float64 `json:"estimate,omitempty"`
-	Lower    *float64 `json:"lower,omitempty"`
-	Upper    *float64 `json:"upper,omitempty"`
-	Method   string   `json:"method,omitempty"`
+	Form     string    `json:"form"`
+	Model    string    `json:"model"`
+	Estimate *float64  `json:"estimate,omitempty"`
+	Lower    *float64  `json:"lower,omitempty"`
+	Upper    *float64  `json:"upper,omitempty"`
+	Method   string    `json:"method,omitempty"`
+	BCa      *interval `json:"bca,omitempty"`
 }
 
 type typicalError struct {

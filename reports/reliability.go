@@ -82,6 +82,8 @@ func (m ReliabilityMeasure) design() string {
 	case a.Found:
 		return fmt.Sprintf("%s of %s on each occasion (detectable change %s)", number.Count(a.Row.Sessions, "session", "sessions"),
 			number.Count(a.Row.Trials, "trial", "trials"), m.changeWords(a.Row.Detectable))
+	case strings.HasPrefix(m.Result.DesignWords(), "not shown"):
+		return m.Result.DesignWords()
 	case a.Never:
 		return fmt.Sprintf("no number of trials will do, because with 4 sessions the day-to-day part alone keeps the detectable change at %s", m.changeWords(a.Limit))
 	case a.Needed > 0:

@@ -57,7 +57,7 @@ func (m ReliabilityMeasure) document() reliabilityMeasure {
 		d.SessionMeans = append(d.SessionMeans, sessionMean{s.Session, s.N, number64(s.Mean), number64(s.SD)})
 	}
 	for _, c := range r.ICC {
-		d.ICC = append(d.ICC, icc{c.Form, c.Model, number64(c.Value.Value), number64(c.Value.Lower), number64(c.Value.Upper), c.Value.Method})
+		d.ICC = append(d.ICC, icc{c.Form, c.Model, number64(c.Value.Value), number64(c.Value.Lower), number64(c.Value.Upper), c.Value.Method, intervalOrNil(c.BCa)})
 	}
 	for _, c := range r.MeanChanges {
 		d.MeanChanges = append(d.MeanChanges, meanChange{c.From, c.To, c.N, newInterval(c.Change), number64(c.P), newInterval(c.TypicalError), intervalOrNil(c.Percent)})

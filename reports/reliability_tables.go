@@ -282,7 +282,7 @@ func (v Reliability) meansTable() table.Table {
 func (v Reliability) influenceTable() table.Table {
 	t := table.Table{Name: "influence", Caption: "The athlete whose removal moves the typical error, or ICC(C,1), most.",
 		Columns: append(v.namedColumns(), table.L("typical error: without", "te_athlete"), table.R("it becomes", "te_without"),
-			table.L("ICC: without", "icc_athlete"), table.R("it becomes ", "icc_without"))}
+			table.L("ICC: without", "icc_athlete"), table.R("it becomes ", "icc_without"), table.L("how", "how"))}
 	for _, m := range v.Measures {
 		if f := m.Result.Influence; f != nil {
 			text := number.WithUnit(number.Plain(f.TypicalErrorWithout, m.decimals()), m.Unit)
@@ -290,7 +290,7 @@ func (v Reliability) influenceTable() table.Table {
 				text = percent(estimate.Percent(f.TypicalErrorWithout))
 			}
 			t.Rows = append(t.Rows, append(m.named(), table.Text(f.TypicalErrorAthlete), table.Num(f.TypicalErrorWithout, text),
-				table.Text(f.ICCAthlete), table.Num(f.ICCWithout, number.Correlation(f.ICCWithout))))
+				table.Text(f.ICCAthlete), table.Num(f.ICCWithout, number.Correlation(f.ICCWithout)), table.Text(f.Words)))
 		}
 	}
 	return t

@@ -97,6 +97,9 @@ func Analyse(t score.Table, o Options) (Result, error) {
 		}
 		r.Mean = e.mean()
 		r.noiseEvery(e)
+		if o.Bootstrap {
+			r.addWarning("no bootstrap intervals of the ICC: athletes lack a session")
+		}
 		r.worthwhile(s, e.spread(s))
 		r.sessions(e.meanChange(s.all), e.sessionTest())
 		r.Influence = e.influence(s)
@@ -105,6 +108,9 @@ func Analyse(t score.Table, o Options) (Result, error) {
 		p := partsOf(s.table.Value, s.anova)
 		r.noise()
 		r.ICC = FromANOVA(r.ANOVA, r.Level)
+		if err := r.addBCa(s); err != nil {
+			return Result{}, err
+		}
 		r.worthwhile(s, p.spread(s))
 		r.sessions(pairedChange(s.table, r.Level), sessionTest(r.ANOVA))
 		r.Influence = influence(s.table.Athletes, p, r.ANOVA)

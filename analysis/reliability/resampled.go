@@ -32,6 +32,23 @@ func ResampledICC(y []float64, n, k int, form string, o bootstrap.Options) (esti
 	return bootstrap.BCa(theta, bootstrap.Distribution(n, stat, o), bootstrap.Jackknife(n, stat), o.Level), nil
 }
 
+// addBCa fills the bootstrap intervals of a complete table's coefficients.
+func (r *Result) addBCa(s study) error {
+	o := s.options
+	if !o.Bootstrap {
+		return nil
+	}
+	for i := range r.ICC {
+		e, err := ResampledICC(s.table.Value, len(s.table.Athletes), len(s.table.Sessions), r.ICC[i].Form,
+			bootstrap.Options{Replicates: o.Replicates, Seed: o.Seed, Level: o.Level})
+		if err != nil {
+			return err
+		}
+		r.ICC[i].BCa = &e
+	}
+	return nil
+}
+
 // sampleSquares are the mean squares of n athletes.
 type sampleSquares struct{ n, msr, msc, mse, msw float64 }
 

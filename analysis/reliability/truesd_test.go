@@ -3,6 +3,7 @@ package reliability
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
+	"noisefloor/internal/published"
 )
 
 // draw makes normal scores: athlete SD true, error SD 1, session shift j.
@@ -27,36 +29,6 @@ func draw(rng *rand.Rand, n, k int, true float64) score.Table {
 		t.Sessions[j] = string(rune('1' + j))
 	}
 	return t
-}
-
-// The fast sums of a resample against the analysis of variance of the
-// resampled table, done by the anova package.
-func TestMeanSquaresOfAResample(t *testing.T) {
-	rng := rand.New(rand.NewPCG(5, 7))
-	for _, size := range [][2]int{{4, 2}, {9, 3}, {30, 5}} {
-		n, k := size[0], size[1]
-		table := draw(rng, n, k, 3)
-		a, err := anova.AnalyseTwoWay(table.Value, n, k)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p := partsOf(table.Value, a)
-		for range 20 {
-			index := make([]int, n)
-			var y []float64
-			for i := range index {
-				index[i] = rng.IntN(n)
-				y = append(y, table.Row(index[i])...)
-			}
-			want, err := anova.AnalyseTwoWay(y, n, k)
-			if err != nil {
-				t.Fatal(err)
-			}
-			msr, mse := p.meanSquares(index)
-			numtest.Close(t, "MSR", msr, want.MSR, 1e-10)
-			numtest.Close(t, "MSE", mse, want.MSE, 1e-10)
-		}
-	}
 }
 
 // Leave-one-out by update formulas against the anova package on each of the
@@ -104,32 +76,26 @@ func TestInfluenceAgainstBruteForce(t *testing.T) {
 	}
 }
 
-// The bootstrap and the large-sample interval of the true SD agree where both
-// are good: 2000 athletes, skewed, with errors large enough to count.
-func TestLargeSampleAgreesWithBootstrap(t *testing.T) {
+// The profile and the large-sample interval of the true SD agree where both are
+// good: 2000 athletes, normal, with errors large enough to count.
+func TestLargeSampleAgreesWithProfile(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 9))
-	const n, k = largeStudy, 3
-	var y []float64
-	for range n {
-		level := 20 * rng.ExpFloat64()
-		for range k {
-			y = append(y, level+60*rng.NormFloat64())
-		}
-	}
-	a, err := anova.AnalyseTwoWay(y, n, k)
+	table := draw(rng, largeStudy, 3, 0.7)
+	table.Trials = onePerScore(table.Value)
+	a, err := anova.AnalyseTwoWay(table.Value, largeStudy, 3)
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := partsOf(y, a)
-	resampled := trueSD(p, a.MSR, a.MSE, Options{Level: 0.95, Replicates: 2000, Seed: 1})
-	large := largeSample(p, (a.MSR-a.MSE)/k, 0.95)
-	if !strings.HasPrefix(resampled.Method, "percentile bootstrap, 2000 resamples") || !strings.HasPrefix(large.Method, "large sample") {
-		t.Fatalf("methods %q and %q", resampled.Method, large.Method)
+	p := partsOf(table.Value, a)
+	profile := trueSD(table, p, a.MSR, a.MSE, 0.95)
+	large := largeSample(p, (a.MSR-a.MSE)/3, 0.95)
+	if !strings.HasPrefix(large.Method, "large sample") || strings.HasPrefix(profile.Method, "large sample") {
+		t.Fatalf("methods %q and %q", profile.Method, large.Method)
 	}
-	numtest.Close(t, "estimate", large.Value, resampled.Value, 1e-14)
-	width := resampled.Upper - resampled.Lower
-	numtest.CloseAbs(t, "lower", large.Lower, resampled.Lower, 0.1*width)
-	numtest.CloseAbs(t, "upper", large.Upper, resampled.Upper, 0.1*width)
+	numtest.Close(t, "estimate", large.Value, profile.Value, 1e-14)
+	width := profile.Upper - profile.Lower
+	numtest.CloseAbs(t, "lower", large.Lower, profile.Lower, 0.1*width)
+	numtest.CloseAbs(t, "upper", large.Upper, profile.Upper, 0.1*width)
 
 	big := draw(rng, largeStudy+1, 2, 4)
 	r, err := Analyse(big, Options{})
@@ -171,19 +137,50 @@ func TestLargeSampleAgreesWithJackknife(t *testing.T) {
 
 func TestBootstrapIsSeeded(t *testing.T) {
 	table := draw(rand.New(rand.NewPCG(5, 10)), 20, 3, 4)
-	run := func(seed uint64) WorthwhileChange {
-		r, err := Analyse(table, Options{Seed: seed, Replicates: 200})
+	run := func(seed uint64, bootstrap bool) Result {
+		r, err := Analyse(table, Options{Seed: seed, Replicates: 200, Bootstrap: bootstrap})
 		if err != nil {
 			t.Fatal(err)
 		}
-		return r.Worthwhile
+		return r
 	}
-	if a, b := run(1), run(1); a.Lower != b.Lower || a.Upper != b.Upper {
-		t.Errorf("one seed, two answers: %+v and %+v", a, b)
+	a, b, c := run(1, true), run(1, true), run(2, true)
+	for i, x := range a.ICC {
+		if *x.BCa != *b.ICC[i].BCa {
+			t.Errorf("%s: one seed, two answers", x.Form)
+		}
+		if x.BCa.Lower == c.ICC[i].BCa.Lower {
+			t.Errorf("%s: the seed is not used", x.Form)
+		}
+		if x.BCa.Value != x.Value.Value && math.Abs(x.BCa.Value-x.Value.Value) > 1e-12 {
+			t.Errorf("%s: %v and %v", x.Form, x.BCa.Value, x.Value.Value)
+		}
 	}
-	if a, b := run(1), run(2); a.Lower == b.Lower {
-		t.Error("the seed is not used")
+	if run(1, false).ICC[0].BCa != nil {
+		t.Error("resampled unasked")
 	}
+	table.Value[0] = math.NaN()
+	if r := run(1, true); r.ICC[0].BCa != nil || !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.HasPrefix(w, "no bootstrap intervals") }) {
+		t.Errorf("incomplete table: %v", r.Warnings)
+	}
+}
+
+// The exact REML profile limits of the athletes' SD of the made-up table
+// testdata/published/varcomp/twoway_balanced.csv, computed with 40 digits from
+// the model's definition.
+func TestTrueSDHasExactLimits(t *testing.T) {
+	d := published.Columns(t, "varcomp/twoway_balanced.csv")
+	table := draw(rand.New(rand.NewPCG(1, 1)), 14, 3, 1) // the shape; its values are replaced
+	for i, v := range d["y"] {
+		table.Value[(int(d["athlete"][i])-1)*3+int(d["occasion"][i])-1] = v
+	}
+	r, err := Analyse(table, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	numtest.Close(t, "SD", r.TrueSD, math.Sqrt(17.74540934065934), 1e-12)
+	numtest.Close(t, "lower", r.Worthwhile.Lower, 0.2*2.9334852721894435, 1e-6)
+	numtest.Close(t, "upper", r.Worthwhile.Upper, 0.2*6.622211612619424, 1e-6)
 }
 
 func TestDigits(t *testing.T) {

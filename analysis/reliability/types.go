@@ -25,6 +25,7 @@ type Options struct {
 	// in the same order; with them the variance components and the decision study
 	// are made. nil leaves them out, as for scores that are not means of attempts.
 	Attempts   *score.Attempts
+	Bootstrap  bool   // fill ICC.BCa, on complete tables
 	Seed       uint64 // of the bootstrap
 	Replicates int    // of the bootstrap; 0 means 2000
 }
@@ -131,12 +132,13 @@ type SessionMean struct {
 
 // An ICC is one form of the intraclass correlation.
 type ICC struct {
-	Form         string            // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
-	Model        string            // in words: "two-way random, absolute agreement, single score"
-	ShroutFleiss string            // "2,1"; "2,k" for the mean of k sessions
-	Value        estimate.Estimate // a negative estimate stays negative
-	F, DF1, DF2  float64           // of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at all
-	P            float64           // of that test, one-sided; NaN with F
+	BCa          *estimate.Estimate // athletes resampled (Efron 1987); nil unless asked for, and on incomplete tables
+	Form         string             // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
+	Model        string             // in words: "two-way random, absolute agreement, single score"
+	ShroutFleiss string             // "2,1"; "2,k" for the mean of k sessions
+	Value        estimate.Estimate  // a negative estimate stays negative
+	F, DF1, DF2  float64            // of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at all
+	P            float64            // of that test, one-sided; NaN with F
 }
 
 // A DetectableChange is the smallest change of one athlete that is more than

@@ -6,11 +6,11 @@ import (
 	"fmt"
 	"math"
 
-	"noisefloor/analysis/bootstrap"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
+	"noisefloor/analysis/varcomp"
 )
 
 // largeStudy is the number of athletes above which the true SD takes its
@@ -62,7 +62,7 @@ type spread struct {
 func (p parts) spread(s study) spread {
 	a := s.anova
 	return spread{rows: s.rows, observedDF: a.DFRows,
-		trueSD: func() estimate.Estimate { return trueSD(p, a.MSR, a.MSE, s.options) },
+		trueSD: func() estimate.Estimate { return trueSD(s.table, p, a.MSR, a.MSE, s.options.Level) },
 		means: func() []float64 {
 			out := make([]float64, p.n)
 			for i, v := range p.row {
@@ -123,22 +123,26 @@ func inWords(c WorthwhileChange, what string, scale score.Scale) string {
 	return what
 }
 
-// trueSD returns sqrt(max(0, (MSR-MSE)/k)) with a percentile bootstrap interval
-// over athletes, or with a large-sample one for more than largeStudy athletes.
-func trueSD(p parts, msr, mse float64, o Options) estimate.Estimate {
+// trueSD returns sqrt(max(0, (MSR-MSE)/k)) with the REML profile limits of the
+// athletes' SD, which keep their level in small studies where resampling the
+// athletes does not (internal/calibration), or with a large-sample interval,
+// free of the normal distribution, for more than largeStudy athletes.
+func trueSD(t score.Table, p parts, msr, mse, level float64) estimate.Estimate {
 	k := float64(p.k)
 	value := math.Sqrt(max(0, (msr-mse)/k))
 	if msr == 0 && mse == 0 {
 		return estimate.Without(0, "no interval: nothing varies")
 	}
 	if p.n > largeStudy {
-		return largeSample(p, (msr-mse)/k, o.Level)
+		return largeSample(p, (msr-mse)/k, level)
 	}
-	replicates := bootstrap.Distribution(p.n, func(index []int) float64 {
-		msr, mse := p.meanSquares(index)
-		return math.Sqrt(max(0, (msr-mse)/k))
-	}, bootstrap.Options{Replicates: o.Replicates, Seed: o.Seed, Level: o.Level})
-	return bootstrap.Percentile(value, replicates, o.Level)
+	fit, err := varcomp.Fit(varcomp.FromTable(t), varcomp.Options{Model: varcomp.Scores, Level: level})
+	if err != nil {
+		return estimate.Without(value, err.Error())
+	}
+	e := fit.Athlete.SD
+	e.Value = value // the same, to the last bit, as from the mean squares
+	return e
 }
 
 // largeSample gives the true SD the interval of its variance v = (MSR-MSE)/k,

@@ -24,7 +24,7 @@ func Full(studies int) []Experiment {
 		for _, k := range sessions {
 			for _, icc := range iccs {
 				add(Reliability(n, k, icc, studies))
-				add(TrueSD(n, k, icc, fewer, resamples))
+				add(TrueSD(n, k, icc, fewer))
 				add(Components(n, k, icc, fewer))
 			}
 			add(FalseAlarms(n, k, studies))

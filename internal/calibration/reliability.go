@@ -190,17 +190,16 @@ func (d Design) random() part {
 	return p
 }
 
-// TrueSD is the bootstrap interval of the worthwhile change, 0.2 of the true
+// TrueSD is the interval of the worthwhile change, 0.2 of the true
 // between-athlete SD, as the analysis makes it by default.
-func TrueSD(n, k int, icc float64, studies, resamples int) Experiment {
+func TrueSD(n, k int, icc float64, studies int) Experiment {
 	d := Design{N: n, K: k, ICC: icc}
 	a := spread(icc, 1)
 	return Experiment{Name: d.name("true SD"), Studies: studies,
-		Rows: []Row{d.row(interval("worthwhile change from the true SD, bootstrap", Approximate), 0.2*a)},
+		Rows: []Row{d.row(interval("worthwhile change from the true SD, REML profile", Approximate), 0.2*a)},
 		Study: func(rng *rand.Rand, m *Marks) error {
 			f := drawField(rng, n, k)
-			r, err := reliability.Analyse(tableOf(f.scores(a, nil), n, k),
-				reliability.Options{Seed: rng.Uint64(), Replicates: resamples})
+			r, err := reliability.Analyse(tableOf(f.scores(a, nil), n, k), reliability.Options{})
 			if err != nil {
 				return err
 			}

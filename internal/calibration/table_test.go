@@ -73,7 +73,7 @@ func TestKeptTableComesFromThisCode(t *testing.T) {
 		t.Errorf("%d rows kept, %d in the code; seed %d%s", len(got.Rows), at, got.Seed, again)
 	}
 	for _, e := range []Experiment{
-		Reliability(8, 2, 0.5, FirstStudies), Reliability(20, 3, 0.95, FirstStudies), TrueSD(8, 3, 0.95, FirstStudies, resamples),
+		Reliability(8, 2, 0.5, FirstStudies), Reliability(20, 3, 0.95, FirstStudies), TrueSD(8, 3, 0.95, FirstStudies),
 		Components(12, 2, 0.8, FirstStudies), FalseAlarms(20, 3, FirstStudies), Families(12, FirstStudies),
 		Correlations(12, 0, FirstStudies), Comparisons(40, 0.6, 0.3, 0.4, FirstStudies), Resampled(8, 0.5, FirstStudies, resamples),
 	} {

@@ -24,6 +24,7 @@ type reliabilityOptions struct {
 	by         string
 	pair       []string
 	replicates int
+	bootstrap  bool
 	saveNoise  string
 	path       string
 }
@@ -60,6 +61,7 @@ standard input.`,
 	fl.StringSliceVar(&o.table.sessions, "sessions", nil, "`sessions` to use; they stay in the order of time (default: all)")
 	fl.StringVar(&o.by, "by", "", "`column` of groups: each on its own too (default: the level column, for the tests between groups only; none: no groups)")
 	fl.StringSliceVar(&o.pair, "agreement", nil, "the two `sessions` whose agreement is shown (default: the last two)")
+	fl.BoolVar(&o.bootstrap, "bootstrap", false, "also BCa bootstrap intervals of the intraclass correlations")
 	fl.IntVar(&o.replicates, "replicates", 2000, "`number` of bootstrap resamples")
 	fl.StringVar(&o.saveNoise, "save-noise", "", "write the noise of each test to a `file` for retest")
 	return cmd
@@ -96,7 +98,7 @@ func noiseFile(o reliabilityOptions, v reports.Reliability, models noisefile.Fil
 	if len(models.Measures) == 0 {
 		return outfile.File{}, fmt.Errorf("%s: no test has a typical error above zero to save", o.saveNoise)
 	}
-	models.Settings = map[string]any{"version": v.Settings.Version, "worthwhile": v.Settings.Worthwhile}
+	models.Settings = map[string]any{"version": v.Settings.Version, "confidence": v.Settings.Confidence, "worthwhile": v.Settings.Worthwhile}
 	models.CreatedFrom = noisefile.Origin{Path: v.Input.Path, SHA256: v.Input.SHA256, Rows: v.Input.Rows}
 	return outfile.NewFile(o.saveNoise, func(w io.Writer) error { return noisefile.Write(w, models) })
 }
@@ -226,7 +228,7 @@ func (o reliabilityOptions) options(t *cohort.Table, m *cohort.Measure, scores s
 	if err != nil {
 		return reliability.Options{}, err
 	}
-	a := reliability.Options{Level: float64(o.table.confidence), Scale: scale, Worthwhile: w, Seed: o.table.seed, Replicates: o.replicates}
+	a := reliability.Options{Level: float64(o.table.confidence), Scale: scale, Worthwhile: w, Seed: o.table.seed, Replicates: o.replicates, Bootstrap: o.bootstrap}
 	a.Missing = o.table.absent()
 	if o.table.score == string(score.Mean) {
 		attempts := o.table.attempts(t, m)

@@ -174,8 +174,8 @@ var noiseTerms = []Term{
 	},
 	{
 		Name:     "influence",
-		Aliases:  []string{"typical error: without", "ICC: without", "it becomes", "leave one athlete out"},
-		Keys:     []string{"influence", "typical_error_athlete", "typical_error_without", "icc_athlete", "icc_without", "te_athlete", "te_without"},
+		Aliases:  []string{"typical error: without", "ICC: without", "it becomes", "how", "leave one athlete out"},
+		Keys:     []string{"influence", "typical_error_athlete", "typical_error_without", "icc_athlete", "icc_without", "te_athlete", "te_without", "influence.how"},
 		Plain:    "Which one athlete moves the result most, and what it becomes without them.",
 		Formula:  "each athlete is left out in turn; the one with the largest |TE without − TE| is named, and the one with the largest |ICC(C,1) without − ICC(C,1)|",
 		Where:    "reliability: the table of influence (--details)",
