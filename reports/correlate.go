@@ -111,8 +111,16 @@ func (v Correlate) contrastAnswer() []string {
 	case c.Difference.Upper < 0:
 		verdict = "the " + c.PlaneB + " ones go with it more closely"
 	}
-	return []string{fmt.Sprintf("All tests of a plane together%s: mean r of the %d %s ones %s, of the %d %s ones %s; difference on Fisher's scale %s: %s.",
-		kind, len(c.TestsA), c.PlaneA, correlationWords(c.RA), len(c.TestsB), c.PlaneB, correlationWords(c.RB), number.SignedEstimate(c.Difference, 2), verdict)}
+	return []string{fmt.Sprintf("All tests of a plane together%s: mean r of %s %s, of %s %s; difference on Fisher's scale %s: %s.",
+		kind, planeTests(len(c.TestsA), c.PlaneA), correlationWords(c.RA), planeTests(len(c.TestsB), c.PlaneB), correlationWords(c.RB), number.SignedEstimate(c.Difference, 2), verdict)}
+}
+
+// planeTests writes "the 7 transverse ones", "the one sagittal test".
+func planeTests(n int, plane string) string {
+	if n == 1 {
+		return "the one " + plane + " test"
+	}
+	return fmt.Sprintf("the %d %s ones", n, plane)
 }
 
 // addedAnswer says what each plane adds to the other.

@@ -66,7 +66,7 @@ func (v Retest) Answer() []string {
 			f.Real, number.Count(f.Changes, "change", "changes"), number.Level(v.Result.Level),
 			number.Count(rises, "rise", "rises"), number.Count(falls, "fall", "falls"), v.betterWords(), are(worth)),
 		fmt.Sprintf("Had nobody changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
-			number.Plain(f.ExpectedFalseAlarms, 1), number.Level(1-v.Result.Level), f.RealAfterBH),
+			number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), number.Level(1-v.Result.Level), f.RealAfterBH),
 	}
 }
 
@@ -87,7 +87,7 @@ func (v Retest) answerOne(athlete string) []string {
 		}
 	}
 	return append(out, fmt.Sprintf("Had nothing changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
-		number.Plain(f.ExpectedFalseAlarms, 1), number.Level(1-v.Result.Level), f.RealAfterBH))
+		number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), number.Level(1-v.Result.Level), f.RealAfterBH))
 }
 
 // betterWords counts the real changes for the better and the worse, when it is
@@ -187,11 +187,11 @@ func (v Retest) limitsWords(c retest.Change) string {
 func (v Retest) Warnings() []string {
 	out := slices.Clone(v.Caveats)
 	if n := v.fromComponents(); n > 0 {
-		out = append(out, fmt.Sprintf("%d of %s rest on other numbers of attempts than the noise study: their error is from its variance components", n,
-			number.Count(len(v.Result.Changes), "change", "changes")))
+		out = append(out, fmt.Sprintf("%d of the %d changes rest on other numbers of attempts than the noise study: their error is from its variance components", n,
+			len(v.Result.Changes)))
 	}
 	for _, w := range v.Result.Warnings {
-		if !strings.HasSuffix(w, "their error is from its variance components") { // said once for all above
+		if !strings.Contains(w, "their error is from its variance components") { // said once for all above
 			out = append(out, labelled(w, v.label))
 		}
 	}
@@ -275,7 +275,7 @@ func (v Retest) changesTable(name, caption string, changes []retest.Change) tabl
 		table.Machine("detectable"), table.Machine("worthwhile"), table.L("verdict", "verdict"), table.L("way", "way"), table.Machine("direction"), table.Machine("better"),
 		table.R("chance: rise", "chance_rise"), table.R("trivial", "chance_trivial"), table.R("fall", "chance_fall"),
 		table.R("p", "p"), table.R("p (BH)", "p_bh"), table.Machine("p_holm"), table.Machine("reliable_change_index"),
-		table.Machine("expected_by_regression"), table.Machine("beyond_regression"),
+		v.regressionColumn("expected by regression", "expected_by_regression"), v.regressionColumn("beyond regression to the mean", "beyond_regression"),
 		v.practiceColumn(), table.Machine("beyond_practice_lower"), table.Machine("beyond_practice_upper"), table.Machine("from_components")}}
 	for _, c := range changes {
 		t.Rows = append(t.Rows, v.changeRow(c))
@@ -307,9 +307,29 @@ func (v Retest) changeRow(c retest.Change) []table.Cell {
 		table.Num(c.Detectable, ""), table.Num(c.Worthwhile, ""), table.Text(string(c.Verdict)), table.Text(way(c)), table.Text(c.Direction), table.Text(c.Better),
 		rise, trivial, fall,
 		table.Num(c.P, number.PValue(c.P)), table.Num(c.PBH, number.PValue(c.PBH)), table.Num(c.PHolm, ""), table.Num(c.RCI, ""),
-		table.Num(expected, ""), table.Num(beyond, ""),
+		table.Num(expected, v.regressionWords(c, expected)), table.Num(beyond, v.regressionWords(c, beyond)),
 		practice[0], practice[1], practice[2], table.Text(yesOrNothing(c.FromComponents)),
 	}
+}
+
+// regressionColumn is shown when regression to the mean was asked for.
+func (v Retest) regressionColumn(head, key string) table.Column {
+	if !slices.ContainsFunc(v.Result.Changes, func(c retest.Change) bool { return c.Expected != nil }) {
+		head = ""
+	}
+	return table.R(head, key)
+}
+
+func (v Retest) regressionWords(c retest.Change, x float64) string {
+	n := v.noise(c.Measure)
+	switch {
+	case math.IsNaN(x):
+		return number.Missing
+	case n.Scale == score.Log:
+		p := estimate.Percent(x)
+		return number.WithUnit(number.Signed(p, percentDecimals(p)), "%")
+	}
+	return number.WithUnit(number.Signed(x, number.Decimals(c.SE)), n.Unit)
 }
 
 // practiceColumn is shown when practice was to be allowed for.
@@ -404,11 +424,19 @@ func (v Retest) measureTable() table.Table {
 		by := float64(y.judged) * (1 - v.Result.Level)
 		t.Rows = append(t.Rows, []table.Cell{
 			table.Text(v.label(y.measure)), table.Text(y.measure), table.Text(y.from), table.Text(y.to), count(y.judged),
-			count(y.rises), count(y.falls), count(y.worth), count(y.trivial), table.Num(by, number.Plain(by, 1)),
+			count(y.rises), count(y.falls), count(y.worth), count(y.trivial), table.Num(by, number.Plain(by, chanceDecimals(by))),
 			table.Num(y.detectable, v.scaled(n, y.detectable)), table.Num(y.worthwhile, v.scaled(n, y.worthwhile)),
 			table.Num(n.TypicalError, fmt.Sprintf("%s (%s)", typicalWords(n), number.Plain(n.DF, 0))), table.Num(n.DF, ""), table.Text(n.Source)})
 	}
 	return t
+}
+
+// chanceDecimals are those of a count expected by chance: 0.05 is not 0.1.
+func chanceDecimals(x float64) int {
+	if x < 1 {
+		return 2
+	}
+	return 1
 }
 
 func count(n int) table.Cell { return table.Num(float64(n), fmt.Sprint(n)) }

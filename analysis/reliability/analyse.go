@@ -98,7 +98,7 @@ func Analyse(t score.Table, o Options) (Result, error) {
 		r.Mean = e.mean()
 		r.noiseEvery(e)
 		if o.Bootstrap {
-			r.addWarning("no bootstrap intervals of the ICC: athletes lack a session")
+			r.addWarning("no bootstrap intervals of the ICC: athletes lack a session; complete cases alone would have them")
 		}
 		r.worthwhile(s, e.spread(s))
 		r.sessions(e.meanChange(s.all), e.sessionTest())
