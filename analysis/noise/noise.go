@@ -52,4 +52,5 @@ type Model struct {
 type Shift struct {
 	From, To string
 	Change   estimate.Estimate
+	DF       float64 // of the Student t behind Change's interval; 0 when not known
 }

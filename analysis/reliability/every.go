@@ -281,6 +281,7 @@ func (e every) change(t score.Table, from, to int) MeanChange {
 		return c
 	}
 	df := e.two.ChangeDF(from, to)
+	c.DF = df
 	half := dist.TQuantile((1+e.level)/2, df) * se
 	c.Change = estimate.Estimate{Value: value, Lower: value - half, Upper: value + half,
 		Method: fmt.Sprintf("Student t, generalised least squares of every score, Satterthwaite df %s", digits(df))}

@@ -23,7 +23,7 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 		Source: source, Digests: digests,
 	}
 	for _, c := range r.MeanChanges {
-		m.Shifts = append(m.Shifts, noise.Shift{From: c.From, To: c.To, Change: c.Change})
+		m.Shifts = append(m.Shifts, noise.Shift{From: c.From, To: c.To, Change: c.Change, DF: c.DF})
 	}
 	if summary == score.Mean {
 		m.Components = saved(r.Components)

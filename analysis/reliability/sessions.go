@@ -45,7 +45,7 @@ func meanChange(before, after []float64, level float64) MeanChange {
 	}
 	mean, df := moment.Mean(d), float64(n-1)
 	sd := sdAround(d, mean)
-	c := MeanChange{N: n}
+	c := MeanChange{N: n, DF: df}
 	if sd <= 16*0x1p-52*top {
 		c.Change, c.P = estimate.Without(mean, "no interval: every athlete changed by the same amount"), math.NaN()
 		c.TypicalError = sdEstimate(0, df, level)

@@ -168,6 +168,7 @@ type MeanChange struct {
 	From, To     string
 	N            int                // athletes with both; by REML the change rests on every score all the same
 	Change       estimate.Estimate  // Student t interval on the paired differences; REML: generalised least squares
+	DF           float64            // of Change's Student t
 	P            float64            // of no change, two-sided; NaN when every athlete changed alike
 	TypicalError estimate.Estimate  // of this pair alone: SD of differences / sqrt(2)
 	Percent      *estimate.Estimate // log scale only

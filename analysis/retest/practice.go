@@ -18,7 +18,7 @@ type practice struct {
 
 // choosePractice takes the last change of the mean in the noise study as the
 // practice of one more exposure. Its standard error is what its interval gives
-// back, half the width by the t quantile of n-1 df.
+// back, half the width by the t quantile of its df (n-1 where the model does not say).
 func (j *judge) choosePractice() {
 	if !j.o.Learning {
 		return
@@ -30,7 +30,10 @@ func (j *judge) choosePractice() {
 		return
 	}
 	last := m.Shifts[len(m.Shifts)-1]
-	df := float64(m.Athletes - 1)
+	df := last.DF
+	if !(df > 0) { // a study without gaps has n-1
+		df = float64(m.Athletes - 1)
+	}
 	half := (last.Change.Upper - last.Change.Lower) / 2
 	switch {
 	case !isFinite(last.Change.Value) || !isFinite(half) || half < 0:

@@ -308,3 +308,28 @@ func lastChange(y []float64, n, k int) estimate.Estimate {
 	half := dist.TQuantile(0.975, float64(n-1)) * math.Sqrt(ss/float64(n-1)/float64(n))
 	return estimate.Estimate{Value: mean, Lower: mean - half, Upper: mean + half}
 }
+
+// The shift's own degrees of freedom count, where the study tells them: its
+// standard error is half the width by their t quantile. t(33, 0.975) is
+// 2.0345152974493397, t(7, 0.975) 2.364624251592785 (R 4.2.2, qt).
+func TestPracticeTakesTheShiftsDF(t *testing.T) {
+	for df, quantile := range map[float64]float64{33: 2.0345152974493397, 0: 2.364624251592785} {
+		x := test(1, 7, table(2, 10, 20))
+		x.Noise.Athletes = 8
+		x.Noise.Shifts = []noise.Shift{{From: "a", To: "b", DF: df, Change: estimate.Estimate{Value: 3, Lower: 3 - quantile, Upper: 3 + quantile}}}
+		r, err := retest.Judge([]retest.Test{x}, retest.Options{Learning: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := r.Changes[0].Learning
+		numtest.Close(t, "half width", (l.Upper-l.Lower)/2, quantile, 1e-12)
+		d := r.Changes[0].AfterLearning
+		f := 7.0
+		if df > 0 {
+			f = df
+		}
+		// Hand: SE² = 2 + 1, df = 9/(2/√7 + 1/√f)².
+		total := 9 / math.Pow(2/math.Sqrt(7)+1/math.Sqrt(f), 2)
+		numtest.Close(t, "beyond practice", (d.Upper-d.Lower)/2, math.Sqrt(3)*dist.TQuantile(0.975, total), 1e-9)
+	}
+}

@@ -110,6 +110,7 @@ type shift struct {
 	Change float64  `json:"estimate"`
 	Lower  *float64 `json:"lower,omitempty"`
 	Upper  *float64 `json:"upper,omitempty"`
+	DF     float64  `json:"df,omitempty"`
 	Method string   `json:"method,omitempty"`
 }
 
@@ -159,7 +160,7 @@ func spellShifts(all []noise.Shift) []shift {
 	var out []shift
 	for _, s := range all {
 		if finite(s.Change.Value) {
-			out = append(out, shift{s.From, s.To, s.Change.Value, present(s.Change.Lower), present(s.Change.Upper), s.Change.Method})
+			out = append(out, shift{s.From, s.To, s.Change.Value, present(s.Change.Lower), present(s.Change.Upper), orZero(s.DF), s.Change.Method})
 		}
 	}
 	return out
@@ -168,7 +169,7 @@ func spellShifts(all []noise.Shift) []shift {
 func readShifts(all []shift) []noise.Shift {
 	var out []noise.Shift
 	for _, s := range all {
-		out = append(out, noise.Shift{From: s.From, To: s.To,
+		out = append(out, noise.Shift{From: s.From, To: s.To, DF: s.DF,
 			Change: estimate.Estimate{Value: s.Change, Lower: orNaN(s.Lower), Upper: orNaN(s.Upper), Method: s.Method}})
 	}
 	return out

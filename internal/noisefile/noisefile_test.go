@@ -26,7 +26,7 @@ func jump() noise.Model {
 		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
 		Worthwhile: 5e-324, WorthwhileBasis: "0.2 of the true SD <between athletes>",
 		Source: "sessions 1, 2 of this table", Digests: []string{"a1", "b2"},
-		Shifts: []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 0.1, Lower: -1.0 / 3, Upper: 0.30000000000000004, Method: "Student t"}}},
+		Shifts: []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 0.1, Lower: -1.0 / 3, Upper: 0.30000000000000004, Method: "Student t"}, DF: 33.2}},
 	}
 }
 
@@ -115,7 +115,7 @@ func TestKeys(t *testing.T) {
 			"mean": 3.65, "true_sd": 1.0 / 3, "icc": -0.04, "icc_k": 0.9,
 			"worthwhile": 5e-324, "worthwhile_basis": "0.2 of the true SD <between athletes>",
 			"source": "sessions 1, 2 of this table", "digests": []any{"a1", "b2"},
-			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "lower": -1.0 / 3, "upper": 0.30000000000000004, "method": "Student t"}},
+			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "lower": -1.0 / 3, "upper": 0.30000000000000004, "df": 33.2, "method": "Student t"}},
 		}},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
