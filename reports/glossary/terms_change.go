@@ -200,7 +200,7 @@ var changeTerms = []Term{
 		Aliases:  []string{"beyond practice", "after learning", "the reading beyond practice"},
 		Keys:     []string{"beyond_practice", "real_beyond_practice"},
 		Plain:    "A second reading of a change: what is left once the rise to be expected from practice with the test is taken off. The verdict stays on the change itself.",
-		Formula:  "D − shift ± t(1−α/2, df′)·SE′; SE′² = SE² + SE_s², df′ = SE′⁴/(SE²/√df + SE_s²/√df_s)², SE_s and df_s = n − 1 those of the shift; real beyond practice when this interval does not hold 0",
+		Formula:  "D − shift ± t(1−α/2, df′)·SE′; SE′² = SE² + SE_s², df′ = SE′⁴/(SE²/√df + SE_s²/√df_s)², SE_s and df_s those of the shift (n − 1, or Satterthwaite where sessions are missing); real beyond practice when this interval does not hold 0",
 		Where:    "retest --learning: column 'beyond practice', JSON beyond_practice and real_beyond_practice",
 		Source:   "Satterthwaite FE (1946), Biometrics Bulletin 2:110–114, with both errors taken as fully dependent because they are from the same athletes",
 		Misleads: "With two sessions in the noise study the interval is exact, with more it is cautious. It takes the practice of the noise study's athletes to be everyone's; follow-ups not later than the baseline have no such reading.",
