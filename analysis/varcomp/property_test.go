@@ -92,8 +92,9 @@ func dense(d varcomp.Data, a, as, e float64, o varcomp.Options) float64 {
 // The fit's criterion is that of the definition, nothing near it is lower, and
 // at the profile limits it exceeds its minimum by no less than the cut.
 func TestCriterionAgainstDefinition(t *testing.T) {
-	fitted := 0
+	drawn, fitted := 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
+		drawn++
 		d := studies.Draw(rt, "study").draw(rapid.Uint64().Draw(rt, "seed"))
 		o := varcomp.Options{
 			Method:     rapid.SampledFrom([]varcomp.Method{varcomp.REML, varcomp.ML}).Draw(rt, "method"),
@@ -137,8 +138,8 @@ func TestCriterionAgainstDefinition(t *testing.T) {
 		}
 	})
 	t.Logf("%d fits compared", fitted)
-	if fitted < 50 {
-		t.Errorf("only %d studies could be fitted", fitted)
+	if drawn == 0 || 2*fitted < drawn { // go test -short draws fewer
+		t.Errorf("only %d of %d studies could be fitted", fitted, drawn)
 	}
 }
 
