@@ -1,26 +1,90 @@
 // Package estimate holds the one shape in which every number of this module
-// travels: a value, its interval, and in words how the interval was made or
-// why there is none.
+// travels: a value, its interval, what it takes to use it further, and how the
+// interval was made or why there is none.
 package estimate
 
 import "math"
+
+// A Kind says how an interval was made or, for one of the reasons, why there
+// is none. It is a name, not a sentence: reports say it in words.
+type Kind string
+
+// The ways in which intervals are made.
+const (
+	ExactF             Kind = "exact-f"               // F distribution of a ratio of mean squares
+	ApproximateF       Kind = "approximate-f"         // exact F of the complete table, used with variances by REML
+	Satterthwaite      Kind = "satterthwaite"         // F with Satterthwaite's degrees of freedom (McGraw & Wong 1996)
+	ChiSquare          Kind = "chi-square"            // of a mean square
+	ChiSquareDF        Kind = "chi-square-df"         // chi-square with Satterthwaite's degrees of freedom
+	StudentT           Kind = "student-t"             // Student t with DF degrees of freedom
+	PairedT            Kind = "paired-t"              // Student t of paired differences
+	GLST               Kind = "gls-t"                 // Student t, generalised least squares
+	CombinedT          Kind = "combined-t"            // Student t, two standard errors with their own DF
+	NoncentralT        Kind = "noncentral-t"          // exact limits of agreement (Carkeet 2015)
+	LargeSample1986    Kind = "large-sample-1986"     // Bland & Altman 1986
+	FisherZ            Kind = "fisher-z"              // normal on Fisher's z
+	BonettWright       Kind = "bonett-wright"         // Spearman's r (Bonett & Wright 2000)
+	Zou                Kind = "zou"                   // difference of two r (Zou 2007)
+	Meng               Kind = "meng"                  // difference of two z (Meng, Rosenthal & Rubin 1992)
+	Profile            Kind = "profile"               // profile likelihood
+	BCa                Kind = "bca"                   // bootstrap, bias-corrected and accelerated (Efron 1987)
+	Percentile         Kind = "percentile"            // bootstrap quantiles
+	ParametricBCa      Kind = "parametric-bca"        // BCa of data simulated from the fitted model
+	ParametricQuantile Kind = "parametric-percentile" // quantiles of data simulated from the fitted model
+	Slope              Kind = "slope"                 // of a regression slope, scaled
+)
+
+// The reasons for which there is no interval, or no value.
+const (
+	None          Kind = ""               // not asked for
+	TooFew        Kind = "too-few"        // too little data
+	NoVariation   Kind = "no-variation"   // nothing varies
+	NoError       Kind = "no-error"       // no residual was seen
+	NoRange       Kind = "no-range"       // the ratio or its degrees of freedom leave their range
+	OnALine       Kind = "on-a-line"      // all points on one line
+	NotPositive   Kind = "not-positive"   // needs a mean above zero
+	Known         Kind = "known"          // the parts are taken as known
+	OneSided      Kind = "one-sided"      // every resample lies on one side of the estimate
+	Skewed        Kind = "skewed"         // the acceleration is too large for this level
+	NoResample    Kind = "no-resample"    // too many resamples without a value
+	NoReliability Kind = "no-reliability" // no reliability to correct with
+	Failed        Kind = "failed"         // the computation did not converge
+)
 
 // An Estimate is a value with its interval.
 type Estimate struct {
 	Value float64 // the point estimate, in the unit its owner states
 
-	// Lower and Upper are the limits of the interval at the level its owner
-	// states. Both are NaN when there is no interval; a limit that does not
-	// exist on one side only is -Inf or +Inf.
+	// Lower and Upper are the limits of the interval at Level. Both are NaN when
+	// there is no interval; a limit that does not exist on one side only is
+	// -Inf or +Inf.
 	Lower, Upper float64
 
-	// Method says how the interval was made ("exact F", "chi-square",
-	// "Student t", "BCa bootstrap, 10000 resamples"), or, when there is no
-	// interval, why ("fewer than 3 athletes").
+	SE    float64 // standard error of Value; 0 when the interval does not rest on one
+	DF    float64 // degrees of freedom behind the interval; 0 when it has none
+	Level float64 // confidence level of Lower and Upper; 0 when its owner states it
+	Kind  Kind    // how the interval was made, or why there is none
+
+	// Method is the old form of Kind, in words.
+	//
+	// Deprecated: it goes as soon as every package sets Kind.
 	Method string
 }
 
+// Bare returns an estimate that has no interval, for the reason given.
+func Bare(value float64, reason Kind) Estimate {
+	return Estimate{Value: value, Lower: math.NaN(), Upper: math.NaN(), Kind: reason}
+}
+
+// Around returns value -+ half, an interval of the kind, standard error and
+// degrees of freedom given.
+func Around(value, half, se, df, level float64, kind Kind) Estimate {
+	return Estimate{Value: value, Lower: value - half, Upper: value + half, SE: se, DF: df, Level: level, Kind: kind}
+}
+
 // Without returns an estimate that has no interval, for the reason given.
+//
+// Deprecated: use [Bare].
 func Without(value float64, reason string) Estimate {
 	return Estimate{Value: value, Lower: math.NaN(), Upper: math.NaN(), Method: reason}
 }
@@ -36,9 +100,10 @@ func (e Estimate) Excludes(x float64) bool {
 }
 
 // Map returns e with the increasing function f applied to the value and to
-// both limits: the interval of a monotone function of the parameter.
+// both limits: the interval of a monotone function of the parameter. The
+// standard error, which does not carry over, is left out.
 func (e Estimate) Map(f func(float64) float64) Estimate {
-	e.Value = f(e.Value)
+	e.Value, e.SE = f(e.Value), 0
 	if e.HasInterval() {
 		e.Lower, e.Upper = f(e.Lower), f(e.Upper)
 	}

@@ -26,6 +26,8 @@ type Cell struct {
 	Text   string
 	Number float64 // NaN when the cell is not a number
 	quiet  bool    // for machines only
+
+	machineText *string // what machines see of a text, when people see another
 }
 
 // Text returns a cell of text.
@@ -92,4 +94,17 @@ func (t Table) View() View {
 		v.Body = append(v.Body, cells)
 	}
 	return v
+}
+
+// Say returns c with the text that people see; machines see what they saw.
+func (c Cell) Say(text string) Cell {
+	if c.isNumber() || c.quiet {
+		c.Text = text
+		return c
+	}
+	if text != c.Text {
+		machine := c.Text
+		c.machineText, c.Text = &machine, text
+	}
+	return c
 }

@@ -60,6 +60,9 @@ func (c Cell) machine() string {
 	if c.quiet {
 		return ""
 	}
+	if c.machineText != nil {
+		return Safe(*c.machineText)
+	}
 	return Safe(c.Text)
 }
 
