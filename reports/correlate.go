@@ -14,15 +14,12 @@ import (
 
 // Correlate shows which tests go with the outcome.
 type Correlate struct {
-	Input    Input
-	Settings Settings
-	Labels   map[string]string // measure -> label
+	About
 	Result   assoc.Result
 	Models   *assoc.ModelSet   // nil when there are not tests of both planes
 	Repeated []RepeatedMeasure // asked for
 	Changes  []ChangeOfMeasure // asked for
 	FromTo   [2]string         // sessions of Changes
-	Caveats  []string          // of the command, beside those of the analysis
 	Planes   [2]string         // compared; empty means transverse, sagittal
 }
 
@@ -189,7 +186,7 @@ func (v Correlate) partedAnswer() []string {
 
 // Warnings implements [View].
 func (v Correlate) Warnings() []string {
-	out := append(slices.Clone(v.Caveats), v.Result.Warnings...)
+	out := append(v.sentences(v.Caveats), v.Result.Warnings...)
 	out = append(out, v.depthWarnings()...)
 	for _, a := range v.Result.Associations {
 		for _, w := range a.Warnings {
@@ -382,7 +379,7 @@ func (v Correlate) levelTable() table.Table {
 func (v Correlate) Document() any {
 	r := v.Result
 	d := correlateDocument{Schema: "noisefloor/correlate/1", Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
-		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(append(slices.Clone(v.Caveats), r.Warnings...))}
+		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(append(v.sentences(v.Caveats), r.Warnings...))}
 	if len(r.WithinComparisons) > 0 {
 		d.Within = comparisonDocuments(r.WithinComparisons)
 	}

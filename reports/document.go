@@ -27,7 +27,7 @@ func intervalOrNil(e *estimate.Estimate) *interval {
 type reliabilityDocument struct {
 	Schema   string               `json:"schema"`
 	Input    Input                `json:"input"`
-	Settings Settings             `json:"settings"`
+	Settings any                  `json:"settings"`
 	Measures []reliabilityMeasure `json:"measures"`
 	Failed   []failed             `json:"not_analysed,omitempty"`
 	Warnings []string             `json:"warnings"`
@@ -197,7 +197,7 @@ type influence struct {
 type retestDocument struct {
 	Schema   string          `json:"schema"`
 	Input    Input           `json:"input"`
-	Settings Settings        `json:"settings"`
+	Settings any             `json:"settings"`
 	Noise    []noiseDocument `json:"noise"`
 	Changes  []change        `json:"changes"`
 	Family   family          `json:"family"`
@@ -276,7 +276,7 @@ type changesOut struct {
 type correlateDocument struct {
 	Schema       string          `json:"schema"`
 	Input        Input           `json:"input"`
-	Settings     Settings        `json:"settings"`
+	Settings     any             `json:"settings"`
 	Outcome      string          `json:"outcome"`
 	OutcomeUnit  string          `json:"outcome_unit"`
 	Athletes     int             `json:"athletes"`

@@ -37,7 +37,7 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 	for _, m := range v.pooled() {
 		rows = append(rows, picture.NewNoiseRow(m.Label, m.Result))
 	}
-	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.Settings.Confidence, Rows: rows})
+	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.Confidence, Rows: rows})
 	if out, err = add(out, p, err); err != nil {
 		return nil, err
 	}
@@ -255,7 +255,7 @@ const drawnScatters = 3 // tests of each plane that are drawn, the closest first
 func (v Correlate) Pictures() ([]picture.Picture, error) {
 	var out []picture.Picture
 	p, err := picture.PlaneForest(picture.PlaneInput{Result: v.Result, OutcomeLabel: v.label(v.Result.Outcome), Labels: v.Labels,
-		LevelName: v.Settings.By, Within: v.Settings.By != ""})
+		LevelName: v.By, Within: v.By != ""})
 	if out, err = add(out, p, err); err != nil {
 		return nil, err
 	}
@@ -269,7 +269,7 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 			continue
 		}
 		in := picture.ScatterInput{Association: a, TestLabel: v.label(a.Measure), OutcomeLabel: v.label(v.Result.Outcome), Outcome: v.Result.Outcome,
-			OutcomeUnit: v.Result.OutcomeUnit, LevelName: v.Settings.By, Level: v.Result.Level}
+			OutcomeUnit: v.Result.OutcomeUnit, LevelName: v.By, Level: v.Result.Level}
 		in.Line, in.Band = lineOf(a)
 		p, err := picture.Scatter(in)
 		if out, err = add(out, p, err); err != nil {

@@ -16,11 +16,9 @@ import (
 
 // Reliability shows how noisy each test is.
 type Reliability struct {
-	Input    Input
-	Settings Settings
+	About
 	Measures []ReliabilityMeasure
 	Failed   []Failed
-	Caveats  []string // of the command, beside those of the measures
 }
 
 // A ReliabilityMeasure is one measure, over all athletes or of one group.
@@ -157,10 +155,10 @@ func (v Reliability) groupAnswer(all []ReliabilityMeasure) []string {
 	if tested == 0 {
 		return nil
 	}
-	words := fmt.Sprintf("By %s the typical error differs beyond chance in none of %s", v.Settings.By, number.Count(tested, "test", "tests"))
+	words := fmt.Sprintf("By %s the typical error differs beyond chance in none of %s", v.By, number.Count(tested, "test", "tests"))
 	if len(differ) > 0 {
-		words = fmt.Sprintf("By %s the typical error differs beyond chance (%s, each test on its own) in %d of %s: %s", v.Settings.By,
-			number.Level(v.Settings.Confidence), len(differ), number.Count(tested, "test", "tests"), strings.Join(differ, "; "))
+		words = fmt.Sprintf("By %s the typical error differs beyond chance (%s, each test on its own) in %d of %s: %s", v.By,
+			number.Level(v.Confidence), len(differ), number.Count(tested, "test", "tests"), strings.Join(differ, "; "))
 	}
 	if lifted > 0 {
 		words += fmt.Sprintf("; in %d the ICC over all owes its height to the differences between the groups", lifted)
@@ -236,20 +234,20 @@ func (v Reliability) Warnings() []string {
 		}
 		said.add(name, "not analysed: "+f.Reason)
 	}
-	return typographic(append(slices.Clone(v.Caveats), said.lines()...))
+	return typographic(append(v.sentences(v.Caveats), said.lines()...))
 }
 
 // Method implements [View].
 func (v Reliability) Method() []string {
-	level := number.Level(v.Settings.Confidence)
+	level := number.Level(v.Confidence)
 	return []string{
-		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed by analysis of variance; where athletes lack a session every score is used by REML (Patterson & Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete leaves those athletes out.", v.Settings.Score),
+		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed by analysis of variance; where athletes lack a session every score is used by REML (Patterson & Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete leaves those athletes out.", v.Score),
 		"Variance components: REML of athlete, athlete×session and trial with session means fixed, profile-likelihood limits. Decision study: Cronbach et al. (1972), Brennan (2001).",
 		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's approximation.",
 		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies.",
 		"Agreement: mean difference and limits of agreement (Bland & Altman 1986, 1999); exact intervals of the limits by the noncentral t distribution (Carkeet 2015).",
 		"On the log scale the typical error is a coefficient of variation, 100·(exp(x) − 1), and changes up and down are given separately.",
-		fmt.Sprintf("All intervals are at %s. Smallest worthwhile change: %s.", level, v.Settings.Worthwhile),
+		fmt.Sprintf("All intervals are at %s. Smallest worthwhile change: %s.", level, v.Worthwhile),
 	}
 }
 

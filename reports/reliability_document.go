@@ -9,7 +9,7 @@ import (
 
 // Document implements [View].
 func (v Reliability) Document() any {
-	d := reliabilityDocument{Schema: "noisefloor/reliability/1", Input: v.Input.document(), Settings: v.Settings, Measures: []reliabilityMeasure{}, Warnings: list(v.Caveats)}
+	d := reliabilityDocument{Schema: "noisefloor/reliability/1", Input: v.Input.document(), Settings: v.Settings, Measures: []reliabilityMeasure{}, Warnings: list(v.sentences(v.Caveats))}
 	for _, m := range v.Measures {
 		d.Measures = append(d.Measures, m.document())
 	}

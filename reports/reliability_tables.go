@@ -53,7 +53,7 @@ func (v Reliability) summaryTable() table.Table {
 			table.R("ICC(A,1)", "icc_a1"), table.Machine("icc_a1_lower"), table.Machine("icc_a1_upper"),
 			table.R("ICC(C,1)", "icc_c1"), table.Machine("icc_c1_lower"), table.Machine("icc_c1_upper")),
 		Notes: []string{"ICC(A,1): two-way, absolute agreement, single score. ICC(C,1): consistency, single score.",
-			"Detectable: the smallest change of one athlete that is more than noise. Worthwhile: " + v.Settings.Worthwhile + "."},
+			"Detectable: the smallest change of one athlete that is more than noise. Worthwhile: " + v.Worthwhile + "."},
 	}
 	for _, m := range v.Measures {
 		r := m.Result

@@ -17,13 +17,10 @@ import (
 
 // Retest shows which changes of single athletes are real.
 type Retest struct {
-	Input    Input
-	Settings Settings
-	Labels   map[string]string          // measure -> label; the measure itself when absent
-	Better   map[string]score.Direction // measure -> which way it improves
-	Result   retest.Result
-	Caveats  []string // of the command, beside those of the analysis
-	Runs     []string // athletes whose runs are drawn; empty means those with the most real changes
+	About
+	Better map[string]score.Direction // measure -> which way it improves
+	Result retest.Result
+	Runs   []string // athletes whose runs are drawn; empty means those with the most real changes
 }
 
 // Name implements [View].
@@ -185,7 +182,7 @@ func (v Retest) limitsWords(c retest.Change) string {
 
 // Warnings implements [View].
 func (v Retest) Warnings() []string {
-	out := slices.Clone(v.Caveats)
+	out := v.sentences(v.Caveats)
 	if n := v.fromComponents(); n > 0 {
 		out = append(out, fmt.Sprintf("%d of the %d changes rest on other numbers of attempts than the noise study: their error is from its variance components", n,
 			len(v.Result.Changes)))
@@ -222,7 +219,7 @@ func (v Retest) Method() []string {
 		"The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged.",
 		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + 1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, df)·SE, with the degrees of freedom of the noise study: " +
 			"with t, and not 1.96, the false-alarm rate stays at α in small studies too.",
-		"Real: the " + level + " interval excludes 0. Worthwhile is a question of its own: the interval against ± the smallest worthwhile change. Worthwhile: " + v.Settings.Worthwhile + ".",
+		"Real: the " + level + " interval excludes 0. Worthwhile is a question of its own: the interval against ± the smallest worthwhile change. Worthwhile: " + v.Worthwhile + ".",
 		"Chances: t distribution around the change seen, flat prior; they say nothing about what was known before.",
 		"Many changes: Benjamini & Hochberg (1995) and Holm (1979) adjusted p values over all of them. Reliable change index: Jacobson & Truax (1991).",
 	}
@@ -463,7 +460,7 @@ func (v Retest) scaled(n noise.Model, x float64) string {
 func (v Retest) Document() any {
 	r := v.Result
 	d := retestDocument{Schema: "noisefloor/retest/1", Input: v.Input.document(), Settings: v.Settings, Noise: []noiseDocument{},
-		Changes: []change{}, Family: family{r.Family.Changes, r.Family.ExpectedFalseAlarms, r.Family.Real, r.Family.RealAfterBH}, Warnings: list(append(slices.Clone(v.Caveats), r.Warnings...))}
+		Changes: []change{}, Family: family{r.Family.Changes, r.Family.ExpectedFalseAlarms, r.Family.Real, r.Family.RealAfterBH}, Warnings: list(append(v.sentences(v.Caveats), r.Warnings...))}
 	for _, n := range r.Noise {
 		d.Noise = append(d.Noise, noiseDocument{n.Measure, n.Unit, n.Source, number64(n.TypicalError), number64(n.DF), string(n.Scale), n.Athletes, list(n.Sessions), number64(n.Trials)})
 	}

@@ -52,29 +52,6 @@ type LeftOut struct {
 	Rows   int    `json:"rows"`
 }
 
-// Settings are the choices that made the numbers. Those that a command does
-// not know are left out.
-type Settings struct {
-	Version    string   `json:"version"`
-	Confidence float64  `json:"confidence"`
-	Narrow     float64  `json:"narrow,omitempty"`
-	Score      string   `json:"score,omitempty"`
-	Scale      string   `json:"scale,omitempty"`
-	Worthwhile string   `json:"worthwhile,omitempty"`
-	Sessions   []string `json:"sessions,omitempty"`
-	Baseline   string   `json:"baseline,omitempty"`
-	FollowUp   []string `json:"follow_up,omitempty"`
-	Noise      string   `json:"noise,omitempty"`
-	Measures   []string `json:"measures,omitempty"`
-	Where      []string `json:"where,omitempty"`
-	By         string   `json:"by,omitempty"`
-	Covariates []string `json:"covariates,omitempty"`
-	Planes     []string `json:"planes,omitempty"`
-	Seed       uint64   `json:"seed"`
-	Replicates int      `json:"replicates,omitempty"`
-	Missing    string   `json:"missing_sessions,omitempty"`
-}
-
 // WriteJSON writes the view's document, indented, with a closing line feed.
 func WriteJSON(w io.Writer, v View) error {
 	e := json.NewEncoder(w)

@@ -4,14 +4,13 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"noisefloor/datasets"
-	"noisefloor/internal/cohort"
+	"noisefloor/internal/study"
 	"noisefloor/reports"
 )
 
@@ -31,9 +30,6 @@ every other command can be tried on it.`,
 		Example: "  noisefloor demo --out demo",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			if err := o.check(); err != nil {
-				return err
-			}
 			return work(runDemo(s, o))
 		},
 	}
@@ -44,14 +40,8 @@ every other command can be tried on it.`,
 	return cmd
 }
 
-func (o demoOptions) check() error { return nil }
-
 func runDemo(s streams, o demoOptions) error {
-	t, err := demoTable()
-	if err != nil {
-		return err
-	}
-	views, err := demoViews(t)
+	views, abouts, err := demoViews()
 	if err != nil {
 		return err
 	}
@@ -70,7 +60,7 @@ func runDemo(s streams, o demoOptions) error {
 		_, err := io.WriteString(s.out, b.String())
 		return err
 	}
-	n, err := writeDemo(t, views, o)
+	n, err := writeDemo(views, abouts[0], o)
 	if err != nil {
 		return err
 	}
@@ -81,62 +71,41 @@ func runDemo(s streams, o demoOptions) error {
 	return err
 }
 
-// demoTable reads the embedded cohort like any table: from files.
-func demoTable() (*cohort.Table, error) {
-	folder, err := os.MkdirTemp("", "noisefloor-demo-*")
-	if err != nil {
-		return nil, err
+// demoRequests are the questions of the demo, as anybody would ask them of the
+// table.
+func demoRequests() []study.Request {
+	common := study.Common{Table: study.Table{Path: datasets.Table}, Seed: 1}
+	before := common
+	before.Sessions = []string{"1", "2"}
+	return []study.Request{
+		&study.Reliability{Common: before},
+		&study.Retest{Common: common, NoiseFrom: []string{"1", "2"}},
+		&study.Correlate{Common: before, Outcome: "bat_speed"},
+		&study.Correlate{Common: before, Outcome: "ball_speed"},
 	}
-	defer os.RemoveAll(folder)
-	if err := os.CopyFS(folder, datasets.Coast()); err != nil {
-		return nil, err
-	}
-	t, err := cohort.Open(filepath.Join(folder, datasets.Table), nil, cohort.Options{})
-	if err != nil {
-		return nil, err
-	}
-	t.Source.Path = "data/" + datasets.Table
-	for i, s := range t.Taken {
-		t.Taken[i] = strings.ReplaceAll(s, folder+string(filepath.Separator), "data/")
-	}
-	for i, s := range t.Notes {
-		t.Notes[i] = strings.ReplaceAll(s, folder+string(filepath.Separator), "data/")
-	}
-	return t, nil
 }
 
-// demoViews runs the three analyses.
-func demoViews(t *cohort.Table) ([]reports.View, error) {
-	flags := tableFlags{score: "mean", scale: "auto", confidence: 0.95, seed: 1}
-	before, err := t.SelectSessions([]string{"1", "2"})
-	if err != nil {
-		return nil, err
-	}
-	rel, _, err := reliabilityOf(before, reliabilityOptions{table: flags})
-	if err != nil {
-		return nil, err
-	}
-	ret, err := retestOf(t, retestOptions{table: flags, noiseFrom: []string{"1", "2"}, narrow: 0.80})
-	if err != nil {
-		return nil, err
-	}
-	views := []reports.View{rel, ret}
-	for _, outcome := range t.Measures {
-		if outcome.Role != "outcome" {
-			continue
-		}
-		v, err := correlateOf(before, correlateOptions{table: flags, outcome: outcome.Name, planes: []string{"transverse", "sagittal"}})
+// demoViews runs them on the embedded cohort.
+func demoViews() ([]reports.View, []reports.About, error) {
+	h := &study.Host{Version: version(), Files: datasets.Coast()}
+	var views []reports.View
+	var abouts []reports.About
+	for _, r := range demoRequests() {
+		o, err := study.Run(r, h)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		views = append(views, v)
+		a := newAbout(o, "noisefloor demo")
+		a.Input.Path = "data/" + a.Input.Path
+		views, abouts = append(views, entryOf(r.Question()).view(o, a)), append(abouts, a)
 	}
-	return views, nil
+	return views, abouts, nil
 }
 
 // writeDemo writes the page of all answers, and the data.
-func writeDemo(t *cohort.Table, views []reports.View, o demoOptions) (int, error) {
-	page := reports.Page{Title: "An invented cricket academy: how noisy are its tests, who changed, and what goes with speed?", Version: version(), Seed: 1, Input: input(t), Views: views}
+func writeDemo(views []reports.View, a reports.About, o demoOptions) (int, error) {
+	page := reports.Page{Title: "An invented cricket academy: how noisy are its tests, who changed, and what goes with speed?",
+		Version: version(), Seed: a.Seed, Input: a.Input, Views: views}
 	files, err := o.output.folder(page, "demo")
 	if err != nil {
 		return 0, err

@@ -8,11 +8,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"noisefloor/internal/names"
 	"noisefloor/reports/table"
 )
 
@@ -22,15 +23,17 @@ const (
 	exitUsage = 2
 )
 
-// streams are what a command reads from and writes to.
+// streams are what a command reads from and writes to, and the line that
+// started it.
 type streams struct {
 	in       io.Reader
 	out, err io.Writer
+	line     string
 }
 
 // Main runs the command line and returns the exit code.
 func Main(args []string, in io.Reader, out, stderr io.Writer) int {
-	root := newRoot(streams{in, out, stderr})
+	root := newRoot(streams{in, out, stderr, commandLine(args)})
 	root.SetArgs(args)
 	root.SetIn(in)
 	root.SetOut(out)
@@ -41,37 +44,75 @@ func Main(args []string, in io.Reader, out, stderr io.Writer) int {
 func newRoot(s streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "noisefloor",
-		Short: "How noisy is each test, which changes are real, and what goes with throwing or bat speed",
+		Short: "How noisy is each test, which changes stand out, and what goes with throwing or bat speed",
 		Long: `noisefloor reads a cohort table (CSV, TSV or an Excel workbook; one row per
 attempt, or a column per measure) and answers:
 
-  reliability  how noisy is each test, in these hands?
-  retest       which changes of single athletes are real?
-  correlate    which tests go with throwing or bat speed?
-  demo         all of this, on the cohort that comes with the program
-  explain      what does a term of the output mean?
+` + answers() + `
+Each answer begins with a sentence that says it. --out DIR writes a sheet of one
+page, a working page with everything behind it, tables and JSON.
 
-Each answer begins with a sentence that says it. --out DIR writes a page with
-pictures, tables for a spreadsheet and JSON.`,
-		Version:       version(),
-		SilenceErrors: true,
-		SilenceUsage:  true,
+'noisefloor completion SHELL' prints a script that completes commands, flags,
+measures, sessions and athletes; go run ./internal/cli/man DIR writes man pages.`,
+		Version:            buildWords(),
+		SilenceErrors:      true,
+		SilenceUsage:       true,
+		DisableSuggestions: true,
+		Args:               knownCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return cmd.Help()
 		},
 	}
 	root.SetVersionTemplate("noisefloor {{.Version}}\n")
-	root.CompletionOptions.HiddenDefaultCmd = true
-	root.AddCommand(newDemo(s), newReliability(s), newRetest(s), newCorrelate(s), newExplain(s))
+	root.SetFlagErrorFunc(unknownFlag)
+	for _, e := range registry() {
+		cmd := e.make(s)
+		once(cmd)
+		complete(cmd)
+		root.AddCommand(cmd)
+	}
+	groupedHelp(root)
 	return root
 }
 
-// version is the module's version as the toolchain knows it.
-func version() string {
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
-		return info.Main.Version
+// answers lists the commands with the question that each answers.
+func answers() string {
+	var b strings.Builder
+	for _, e := range registry() {
+		fmt.Fprintf(&b, "  %-12s %s\n", e.name, e.answers)
 	}
-	return "devel"
+	return b.String()
+}
+
+// knownCommand says which command may have been meant.
+func knownCommand(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	var all []string
+	for _, c := range cmd.Commands() {
+		all = append(all, c.Name())
+	}
+	_, err := names.Find("command", all, args[0])
+	if err == nil {
+		return usage("no command %q", args[0])
+	}
+	return &usageError{err.Error()}
+}
+
+// unknownFlag says which flag may have been meant.
+func unknownFlag(cmd *cobra.Command, err error) error {
+	var missing *pflag.NotExistError
+	if !errors.As(err, &missing) {
+		return &usageError{err.Error()}
+	}
+	var all []string
+	cmd.Flags().VisitAll(func(f *pflag.Flag) { all = append(all, "--"+f.Name) })
+	_, unknown := names.Find("flag", all, "--"+missing.GetSpecifiedName())
+	if unknown == nil {
+		unknown = err
+	}
+	return &usageError{unknown.Error()}
 }
 
 // A workError is an error of the data or the work, not of the command line.
@@ -120,3 +161,6 @@ func exitCode(err error, stderr io.Writer) int {
 	fmt.Fprintf(stderr, "%s\n'noisefloor COMMAND --help' lists what a command takes.\n", cleanLines(err.Error()))
 	return exitUsage
 }
+
+// Root is the command tree, for programs that describe it.
+func Root() *cobra.Command { return newRoot(streams{}) }

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"sync"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"noisefloor/internal/outfile"
 	"noisefloor/reports"
@@ -25,8 +25,12 @@ type outputFlags struct {
 
 func (f *outputFlags) register(cmd *cobra.Command) {
 	fl := cmd.Flags()
+	fl.StringVar(&f.out, "out", "", "`folder` for a sheet, a working page, tables and JSON")
+	grouped(fl, groupOutput, f.registerRest)
+}
+
+func (f *outputFlags) registerRest(fl *pflag.FlagSet) {
 	fl.StringVar(&f.format, "format", "text", "`form` of standard output: text, json, csv or markdown")
-	fl.StringVar(&f.out, "out", "", "`folder` for a page, pictures, tables and JSON")
 	fl.BoolVar(&f.force, "force", false, "replace files that are there")
 	fl.BoolVar(&f.quiet, "quiet", false, "only the answer and the main table; nothing on standard error but errors")
 	fl.BoolVar(&f.details, "details", false, "text: every table")
@@ -43,14 +47,14 @@ func (f *outputFlags) check() error {
 
 // deliver writes the folder, if one was asked for, and further files, all or
 // none of them, then standard output.
-func (f *outputFlags) deliver(s streams, v reports.View, in reports.Input, set reports.Settings, more ...outfile.File) error {
+func (f *outputFlags) deliver(s streams, v reports.View, a reports.About, more ...outfile.File) error {
 	for _, m := range more {
 		if err := m.Check(f.force); err != nil {
 			return err
 		}
 	}
 	if f.out != "" {
-		p := reports.Page{Title: v.Title(), Version: version(), Seed: set.Seed, Input: in, Views: []reports.View{v}}
+		p := reports.Page{Title: v.Title(), Version: version(), Seed: a.Seed, Input: a.Input, Views: []reports.View{v}}
 		files, err := f.folder(p, v.Name())
 		if err != nil {
 			return err
@@ -79,17 +83,7 @@ func (f *outputFlags) print(w io.Writer, v reports.View) error {
 	case "markdown":
 		return reports.WriteMarkdown(w, v)
 	}
-	return reports.WriteText(w, v, reports.TextOptions{Details: f.details, Quiet: f.quiet, Bold: terminal(w)})
-}
-
-// terminal reports whether w is a terminal that wants bold type.
-func terminal(w io.Writer) bool {
-	file, ok := w.(*os.File)
-	if !ok || os.Getenv("NO_COLOR") != "" || os.Getenv("TERM") == "dumb" {
-		return false
-	}
-	info, err := file.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0
+	return reports.WriteText(w, v, reports.TextOptions{Details: f.details, Quiet: f.quiet, Bold: bold(w)})
 }
 
 // folder renders everything that --out holds: the page, and for each view its

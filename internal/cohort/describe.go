@@ -2,6 +2,8 @@ package cohort
 
 import (
 	"fmt"
+
+	"noisefloor/internal/names"
 )
 
 // describeLayout says how the table is laid out and what its columns are.
@@ -86,11 +88,11 @@ func (b *builder) noteRest() {
 	b.noteSessions()
 }
 
-func foldTwins(names []string) int {
-	seen := make(map[string]bool, len(names))
+func foldTwins(all []string) int {
+	seen := make(map[string]bool, len(all))
 	twins := 0
-	for _, n := range names {
-		k := string(fold(n))
+	for _, n := range all {
+		k := names.Plain(n)
 		if seen[k] {
 			twins++
 		}

@@ -60,9 +60,13 @@ func (b *builder) finishSessions() {
 		t.Sessions = append(t.Sessions, names[old])
 	}
 	if how != "" {
-		b.taken("order of the sessions: %s (%s)", how, quoteList(t.Sessions))
+		other := ""
+		if !slices.IsSorted(place) {
+			other = "; not the order in which the file has them"
+		}
+		b.taken("order of the sessions: %s (%s)%s", how, quoteList(t.Sessions), other)
 	}
-	if doubt != "" {
+	if t.OrderDoubt = doubt; doubt != "" {
 		b.note("%s: the sessions are in the order in which they first appear in the file, %s; if that is not their order in time, write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up",
 			doubt, quoteList(t.Sessions))
 	}

@@ -33,8 +33,8 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 	}{
 		{"day first with points", []string{"02.04.2026", "14.03.2026"}, []string{"14.03.2026", "02.04.2026"}, ""},
 		{"undecidable", []string{"02/03/2026", "01/04/2026"}, []string{"02/03/2026", "01/04/2026"}, "the dates can be read with the day or the month first: the sessions are in the order in which they first appear in the file, \"02/03/2026\", \"01/04/2026\"; "},
-		{"three words", []string{"pre", "mid", "post"}, []string{"pre", "mid", "post"}, "neither numbers nor dates order the sessions: the sessions are in the order in which they first appear in the file, \"pre\", \"mid\", \"post\"; "},
-		{"two words", []string{"pre", "post"}, []string{"pre", "post"}, ""},
+		{"three words", []string{"red", "blue", "green"}, []string{"red", "blue", "green"}, "neither numbers nor dates order the sessions: the sessions are in the order in which they first appear in the file, \"red\", \"blue\", \"green\"; "},
+		{"newest first", []string{"post", "pre"}, []string{"pre", "post"}, ""},
 		{"numbers", []string{"3", "1", "2"}, []string{"1", "2", "3"}, ""},
 	}
 	for _, tt := range tests {

@@ -101,7 +101,7 @@ func TestOpenLong(t *testing.T) {
 		`side: column "Side" (by its name)`,
 		`level: column "Squad" (by its name)`,
 		`dominant: column "throws" (by its name)`,
-		`order of the sessions: by the number in the name ("S1", "S2", "S10")`,
+		`order of the sessions: by the number in the name ("S1", "S2", "S10"); not the order in which the file has them`,
 		`attributes of the athletes: columns "Age"`,
 	}
 	if diff := cmp.Diff(taken, x.Taken); diff != "" {

@@ -325,9 +325,16 @@ func TestOrderSessions(t *testing.T) {
 		{"months by name", []string{"2-Mar-2026", "14 Jan 2026"}, "by date", "14 Jan 2026 2-Mar-2026", ""},
 		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12", ""},
 		{"words", []string{"pre", "post", "later"}, "in order of first appearance", "pre post later", wordsDoubt},
-		{"two words", []string{"pre", "post"}, "in order of first appearance", "pre post", ""},
+		{"before and after", []string{"Post-test 2", "post", "mid", "PRE"}, "by the words before and after", "PRE mid post Post-test 2", ""},
+		{"newest first, no zeros", []string{"2026-3-1", "2025-12-1"}, "by date", "2025-12-1 2026-3-1", ""},
+		{"six digits", []string{"310326", "010126"}, "by date, whether the day or the month is first", "010126 310326", ""},
+		{"six digits, undecidable", []string{"010326", "151225"}, "in order of first appearance", "010326 151225", eitherWay},
+		{"eight digits", []string{"14032026", "15122025"}, "by date, the day first", "15122025 14032026", ""},
+		{"six digits that are no dates", []string{"200001", "100002"}, "by number", "100002 200001", ""},
+		{"two-digit years", []string{"01/03/26", "15/12/25"}, "in order of first appearance", "01/03/26 15/12/25", eitherWay},
+		{"two words", []string{"pre", "post"}, "by the words before and after", "pre post", ""},
 		{"mixed", []string{"S2", "baseline", "S1"}, "in order of first appearance", "S2 baseline S1", wordsDoubt},
-		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1", ""},
+		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1", wordsDoubt},
 		{"one", []string{"x"}, "", "x", ""},
 
 		{"day first, points", []string{"02.04.2026", "14.03.2026", "1.5.2026"}, "by date, the day first", "14.03.2026 02.04.2026 1.5.2026", ""},
@@ -340,9 +347,10 @@ func TestOrderSessions(t *testing.T) {
 		{"undecidable", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026", eitherWay},
 		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, "by date, whether the day or the month is first", "01/02/2026 02/03/2026 03/04/2026", ""},
 		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, "in order of first appearance", "14/03/2026 03/15/2026", noDates},
-		{"two separators", []string{"14.03/2026", "02.04/2026"}, "in order of first appearance", "14.03/2026 02.04/2026", ""},
+		{"two separators", []string{"14.03/2026", "02.04/2026"}, "in order of first appearance", "14.03/2026 02.04/2026", wordsDoubt},
 		{"no such day", []string{"30/02/2026", "01/02/2026"}, "in order of first appearance", "30/02/2026 01/02/2026", noDates},
-		{"short years", []string{"14.03.26", "02.04.26"}, "in order of first appearance", "14.03.26 02.04.26", "the sessions look like dates without a full year"},
+		{"short years", []string{"14.03.26", "02.04.26"}, "by date, the day first", "14.03.26 02.04.26", ""},
+		{"no year", []string{"14.03.", "02.04."}, "in order of first appearance", "14.03. 02.04.", "the sessions look like dates without a full year"},
 	}
 	for _, tt := range tests {
 		order, how, doubt := orderSessions(tt.names, "")

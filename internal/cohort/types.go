@@ -38,6 +38,9 @@ type Table struct {
 
 	NoSessionColumn bool // no column is the session, so that all rows are one session; a note says how to name it
 
+	// OrderDoubt says why Sessions may not be in the order of time, "" when they are.
+	OrderDoubt string
+
 	cellAthlete []int32           // the athlete-session pairs of the table, in order of appearance:
 	cellSession []int32           // indexes into Athletes and Sessions
 	roleColumns map[string]string // the file's column of each role

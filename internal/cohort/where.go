@@ -191,6 +191,9 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		used[id] = true
 	}
 	known := chosen(a.texts, used)
+	if err := t.ordersNumbers(c, a, isNumber); err != nil {
+		return series.Series{}, nil, err
+	}
 	if isNumber && len(known) > 0 {
 		if text := t.ambiguous(a); text != "" {
 			return series.Series{}, nil, ambiguousError(a, text)
@@ -210,12 +213,36 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 	return series.New(texts, series.String, frameValue), c.value, nil
 }
 
+// ordersNumbers refuses to compare by size with a number where a cell is none: as
+// texts "9" would come after "16".
+func (t *Table) ordersNumbers(c condition, a *Attribute, isNumber bool) error {
+	_, _, number := parseNumber([]byte(c.value))
+	if isNumber || !number || c.op == "=" || c.op == "!=" {
+		return nil
+	}
+	n, first := 0, -1
+	for cell, id := range a.ids {
+		if id != absent && math.IsNaN(t.attributeNumber(a.texts[id])) {
+			if n++; first < 0 {
+				first = cell
+			}
+		}
+	}
+	more := ""
+	if n > 1 {
+		more = fmt.Sprintf(", and in %s more", counted(n-1, "row"))
+	}
+	return fmt.Errorf("%q is compared by size, and %q, athlete %s in session %s, is no number%s: mend the table, or add --missing %q",
+		a.Name, shorten(a.texts[a.ids[first]]), shorten(t.Athletes[t.cellAthlete[first]]), shorten(t.Sessions[t.cellSession[first]]),
+		more, shorten(a.texts[a.ids[first]]))
+}
+
 func (t *Table) meetAthlete(c condition) (*Table, error) {
 	if c.op != "=" && c.op != "!=" {
 		return nil, fmt.Errorf("athletes are compared with = and != only")
 	}
 	if !slices.Contains(t.Athletes, c.value) {
-		return nil, fmt.Errorf("there is no such athlete")
+		return nil, fmt.Errorf("there is no such athlete; to judge some athletes only use --athlete, which finds codes whatever their case")
 	}
 	codes := make([]string, len(t.cellAthlete))
 	for i, a := range t.cellAthlete {

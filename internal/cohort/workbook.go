@@ -17,6 +17,7 @@ import (
 // they are stored, not as they are displayed: 12.34567 stays 12.34567.
 type workbook struct {
 	file     *excelize.File
+	parts    *container
 	sheet    string
 	chosen   string // why this sheet
 	free     bool   // neither the options nor the dictionary name the sheet
@@ -39,7 +40,11 @@ func openWorkbook(data []byte, sheet string, number int) (*workbook, error) {
 	if err != nil {
 		return nil, fmt.Errorf("not a readable .xlsx workbook: %w", err)
 	}
-	w := &workbook{file: f}
+	parts, err := openContainer(data)
+	if err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	w := &workbook{file: f, parts: parts}
 	if err := w.choose(sheet, number); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
@@ -51,6 +56,9 @@ func openWorkbook(data []byte, sheet string, number int) (*workbook, error) {
 
 // start begins to read the sheet.
 func (w *workbook) start() error {
+	if err := w.parts.sound(w.sheet); err != nil {
+		return err
+	}
 	props, err := w.file.GetWorkbookProps()
 	if err == nil {
 		w.date1904 = props.Date1904 != nil && *props.Date1904

@@ -1,0 +1,53 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"noisefloor/internal/study"
+	"noisefloor/reports"
+	"noisefloor/reports/field"
+)
+
+// An entry is one command. Help, the tests of schemas, terms, pictures, same
+// bytes and folders all walk the registry: what a new command leaves out fails
+// a test that names it.
+type entry struct {
+	name    string
+	answers string // the question, for the program's help
+	make    func(streams) *cobra.Command
+
+	// Of the commands that ask a question about a table; nil for the others.
+	view   func(study.Outcome, reports.About) reports.View
+	schema func() *field.Document // of its JSON
+	// sample is a command line on the demo table, without the table, that shows
+	// as much as can be shown: the tests run it.
+	sample []string
+}
+
+// registry lists the commands in the order of help.
+func registry() []entry {
+	return []entry{
+		{name: "reliability", answers: "how noisy is each test, in these hands?", make: newReliability,
+			view:   reliabilityView,
+			sample: []string{"--sessions", "1,2", "--by", "level", "--bootstrap", "--replicates", "400"}},
+		{name: "retest", answers: "which changes of single athletes stand out from the noise?", make: newRetest,
+			view:   retestView,
+			sample: []string{"--noise-from", "1,2", "--learning", "--regression"}},
+		{name: "correlate", answers: "which tests go with throwing or bat speed?", make: newCorrelate,
+			view:   correlateView,
+			sample: []string{"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated", "--covariate", "age"}},
+		{name: "demo", answers: "all of this, on the cohort that comes with the program", make: newDemo},
+		{name: "explain", answers: "what does a term of the output mean?", make: newExplain},
+		{name: "version", answers: "which version is this?", make: newVersion},
+	}
+}
+
+// entryOf finds a command; it panics on a name that is not registered.
+func entryOf(name string) entry {
+	for _, e := range registry() {
+		if e.name == name {
+			return e
+		}
+	}
+	panic("cli: no command " + name)
+}

@@ -1,0 +1,64 @@
+package study
+
+import (
+	"noisefloor/analysis/association"
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/retest"
+	"noisefloor/internal/cohort"
+	"noisefloor/internal/noisefile"
+)
+
+// An Outcome is the answer to a request. Of the results one is filled.
+type Outcome struct {
+	Request Request       // resolved
+	Table   *cohort.Table // as it was used
+	Whole   *cohort.Table // as it was read
+	Caveats []caveat.Caveat
+
+	Reliability *ReliabilityResult
+	Retest      *retest.Result
+	Correlate   *CorrelateResult
+}
+
+// A ReliabilityResult holds every measure, and again each group of it.
+type ReliabilityResult struct {
+	Measures []MeasureResult
+	Failed   []Failed
+	Noise    noisefile.File // what --save-noise writes
+}
+
+// A MeasureResult is one measure, over all athletes or of one group.
+type MeasureResult struct {
+	Measure *cohort.Measure
+	Group   string // "" for all athletes
+	Result  reliability.Result
+}
+
+// Failed says why a measure has no result.
+type Failed struct {
+	Measure, Group string
+	Err            error
+}
+
+// A CorrelateResult is everything about one outcome.
+type CorrelateResult struct {
+	Result   association.Result
+	Planes   [2]string
+	Models   *association.ModelSet
+	Repeated []RepeatedResult
+	FromTo   [2]string
+	Changes  []ChangeResult
+}
+
+// A RepeatedResult is the correlation inside athletes of one measure.
+type RepeatedResult struct {
+	Measure  string
+	Repeated association.Repeated
+}
+
+// A ChangeResult is the change of one measure against that of the outcome.
+type ChangeResult struct {
+	Measure string
+	Change  association.ChangeAssociation
+}

@@ -1,0 +1,244 @@
+package study
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/score"
+	"noisefloor/internal/cohort"
+	"noisefloor/internal/noisefile"
+)
+
+// ErrNoSessions is a table without a session column.
+var ErrNoSessions = errors.New("reliability needs sessions, and no column was taken for them: " +
+	"name it with --column session=NAME")
+
+func (r *Reliability) clone() Request { c := *r; return &c }
+
+func (r *Reliability) settle(d *desk) error {
+	r.summary()
+	if err := r.resamples(); err != nil {
+		return err
+	}
+	if err := d.sessions(); err != nil {
+		return err
+	}
+	if d.used.NoSessionColumn {
+		return ErrNoSessions
+	}
+	if r.Origins["sessions"] == ByDefault && len(r.Sessions) > 2 {
+		d.caveats = append(d.caveats, caveat.New(AllSessions).With(r.Sessions...))
+	}
+	if err := r.pair(d); err != nil {
+		return err
+	}
+	measures, err := d.tests(d.used)
+	if err != nil {
+		return err
+	}
+	r.Origins["worthwhile"] = worthwhileOrigin(&r.Common, measures)
+	for _, m := range measures {
+		if err := d.worthwhile(m); err != nil {
+			return err
+		}
+	}
+	d.caveatBest(measures)
+	return d.levels(d.used)
+}
+
+// resamples settles how many bootstrap samples are drawn.
+func (c *Common) resamples() error {
+	c.origin("replicates", c.Replicates != 0)
+	if c.Replicates == 0 {
+		c.Replicates = 2000
+	}
+	if c.Replicates < 200 || c.Replicates > 1_000_000 {
+		return requestError("replicates", "%d: want 200 to 1000000; fewer resamples make no interval", c.Replicates)
+	}
+	return nil
+}
+
+// worthwhileOrigin says where the worthwhile changes come from.
+func worthwhileOrigin(c *Common, measures []*cohort.Measure) Origin {
+	if known, again := c.before["worthwhile"]; again {
+		return known
+	}
+	stated := func(m *cohort.Measure) bool { return m.Worthwhile != nil }
+	switch {
+	case c.Worthwhile != "":
+		return FromRequest
+	case slices.ContainsFunc(measures, stated):
+		return FromDictionary
+	}
+	return ByDefault
+}
+
+// pair settles the two sessions whose agreement is shown.
+func (r *Reliability) pair(d *desk) error {
+	r.origin("agreement", len(r.Agreement) > 0)
+	if len(r.Agreement) == 0 {
+		return nil
+	}
+	if len(r.Agreement) != 2 {
+		return requestError("agreement", "wants two sessions, such as 1,2")
+	}
+	for i, s := range r.Agreement {
+		found, err := sessionNames(d.used, []string{s})
+		if err != nil {
+			return err
+		}
+		r.Agreement[i] = found[0]
+	}
+	return nil
+}
+
+func (r *Reliability) run(d *desk) (Outcome, error) {
+	out := &ReliabilityResult{}
+	for _, name := range r.Measures {
+		m, err := d.used.Measure(name)
+		if err != nil {
+			return Outcome{}, err
+		}
+		if err := r.measure(d, m, out); err != nil {
+			return Outcome{}, err
+		}
+	}
+	if len(out.Measures) == 0 {
+		return Outcome{}, out.nothing()
+	}
+	return Outcome{Reliability: out}, nil
+}
+
+func (r *ReliabilityResult) nothing() error {
+	var reasons []string
+	for _, f := range r.Failed {
+		reasons = append(reasons, f.Measure+": "+f.Err.Error())
+	}
+	return fmt.Errorf("no test could be analysed: %s", strings.Join(reasons, "; "))
+}
+
+// measure analyses one measure, and each group on its own when groups were
+// asked for.
+func (r *Reliability) measure(d *desk, m *cohort.Measure, out *ReliabilityResult) error {
+	scores, o, err := r.options(d, d.used, m)
+	if err != nil {
+		return err
+	}
+	o.Group = d.groups
+	result, err := reliability.Analyse(scores, o)
+	if err != nil {
+		out.Failed = append(out.Failed, Failed{m.Name, "", err})
+		return nil
+	}
+	out.Measures = append(out.Measures, MeasureResult{m, "", result})
+	out.Noise.Measures = append(out.Noise.Measures, noiseOf(d, d.used, m, result))
+	if r.Origins["by"] == FromRequest {
+		o.Group = nil
+		out.each(m, scores, d.groups, o)
+	}
+	return nil
+}
+
+// options are those of one measure in the sessions of t.
+func (r *Reliability) options(d *desk, t *cohort.Table, m *cohort.Measure) (score.Table, reliability.Options, error) {
+	scores, err := d.scores(t, m)
+	if err != nil {
+		return scores, reliability.Options{}, err
+	}
+	w, err := d.worthwhileOf(t, m, scores)
+	if err != nil {
+		return scores, reliability.Options{}, err
+	}
+	o := reliability.Options{Level: r.Confidence, Scale: score.Scale(r.Tests[m.Name].Scale), Worthwhile: w,
+		Missing: r.absent(), Seed: r.Seed, Replicates: r.Replicates, Bootstrap: r.Bootstrap}
+	if r.Score == string(score.Mean) {
+		a := attempts(t, m)
+		o.Attempts = &a
+	}
+	if len(r.Agreement) == 2 {
+		o.Pair = [2]string{r.Agreement[0], r.Agreement[1]}
+	}
+	return scores, o, nil
+}
+
+// each analyses the athletes of each group on their own.
+func (r *ReliabilityResult) each(m *cohort.Measure, scores score.Table, groups []string, o reliability.Options) {
+	for _, g := range slices.Compact(slices.Sorted(slices.Values(groups))) {
+		if g == "" {
+			continue
+		}
+		rows := members(groups, g)
+		own := o
+		own.Attempts = nil // the components of a group are for a study of its own: --where
+		if o.Worthwhile.Outcome != nil {
+			own.Worthwhile.Outcome = pick(o.Worthwhile.Outcome, rows)
+		}
+		result, err := reliability.Analyse(scores.Rows(rows), own)
+		if err != nil {
+			r.Failed = append(r.Failed, Failed{m.Name, g, err})
+			continue
+		}
+		r.Measures = append(r.Measures, MeasureResult{m, g, result})
+	}
+}
+
+// members are the indices of the athletes of a group.
+func members(groups []string, group string) []int {
+	var rows []int
+	for i, g := range groups {
+		if g == group {
+			rows = append(rows, i)
+		}
+	}
+	return rows
+}
+
+func pick(x []float64, rows []int) []float64 {
+	out := make([]float64, len(rows))
+	for i, r := range rows {
+		out[i] = x[r]
+	}
+	return out
+}
+
+// noiseOf is what a study leaves behind for the judging of single athletes.
+func noiseOf(d *desk, t *cohort.Table, m *cohort.Measure, r reliability.Result) noise.Model {
+	source := fmt.Sprintf("%s of %s", SessionList(t.Sessions), shown(t.Source.Path))
+	return reliability.Noise(r, m.Name, m.Unit, score.Summary(d.request.Score), source, digests(t, m))
+}
+
+// digests are those of every session of the table.
+func digests(t *cohort.Table, m *cohort.Measure) []string {
+	out := make([]string, len(t.Sessions))
+	for i := range out {
+		out[i] = m.SessionDigest(i)
+	}
+	return out
+}
+
+// SessionList names sessions in a sentence: "sessions 1, 2".
+func SessionList(s []string) string {
+	if len(s) == 1 {
+		return "session " + s[0]
+	}
+	return "sessions " + strings.Join(s, ", ")
+}
+
+// NoiseFile is the noise of an outcome as a file for later retests; tests
+// without a typical error above zero are left out.
+func (o Outcome) NoiseFile() (noisefile.File, error) {
+	f := o.Reliability.Noise
+	f.Measures = slices.DeleteFunc(slices.Clone(f.Measures), func(m noise.Model) bool { return !(m.TypicalError > 0) })
+	if len(f.Measures) == 0 {
+		return f, errors.New("no test has a typical error above zero to save")
+	}
+	c := o.Request.common()
+	f.Settings = map[string]any{"version": c.Version, "confidence": c.Confidence, "worthwhile": c.Worthwhile}
+	f.CreatedFrom = noisefile.Origin{Path: shown(o.Table.Source.Path), SHA256: o.Table.Source.SHA256, Rows: o.Table.Source.Rows}
+	return f, nil
+}

@@ -1,0 +1,352 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/retest"
+	"noisefloor/analysis/score"
+	"noisefloor/internal/cohort"
+)
+
+func (r *Retest) clone() Request { c := *r; return &c }
+
+// A judging is what Resolve works out for a retest, and Run uses.
+type judging struct {
+	models   []modelled
+	failed   []Failed
+	baseline []string
+	followUp [][]string
+	rows     []int // athletes asked for; nil means all
+}
+
+func (r *Retest) settle(d *desk) error {
+	if err := r.checkNoise(); err != nil {
+		return err
+	}
+	if err := r.levelsOfIntervals(); err != nil {
+		return err
+	}
+	d.used = d.rows
+	measures, err := d.tests(d.used)
+	if err != nil {
+		return err
+	}
+	source, err := r.source(d, measures)
+	if err != nil {
+		return err
+	}
+	if err := r.worthwhiles(d, measures); err != nil {
+		return err
+	}
+	j, err := r.judging(d, measures, source)
+	if err != nil {
+		return err
+	}
+	d.caveatBest(measures)
+	d.judging = j
+	return nil
+}
+
+// checkNoise wants the noise from one place.
+func (r *Retest) checkNoise() error {
+	switch {
+	case r.Noise == "" && len(r.NoiseFrom) == 0:
+		return &RequestError{"noise", "or --noise-from is missing: --noise FILE (from 'noisefloor reliability --save-noise'), " +
+			"or --noise-from SESSIONS with no training between them"}
+	case r.Noise != "" && len(r.NoiseFrom) > 0:
+		return &RequestError{"noise", "and --noise-from exclude each other"}
+	case len(r.NoiseFrom) == 1:
+		return &RequestError{"noise-from", "wants at least two sessions, such as 1,2"}
+	}
+	return nil
+}
+
+func (r *Retest) levelsOfIntervals() error {
+	r.origin("narrow", r.Narrow != 0)
+	if r.Narrow == 0 {
+		r.Narrow = 0.80
+		if r.Confidence <= 0.80 {
+			r.Narrow = math.Round(100*r.Confidence-10) / 100
+		}
+	}
+	if r.Narrow >= r.Confidence {
+		return requestError("narrow", "%g: want a level below --confidence %g", r.Narrow, r.Confidence)
+	}
+	return nil
+}
+
+// source settles where the noise comes from.
+func (r *Retest) source(d *desk, measures []*cohort.Measure) (*noiseSource, error) {
+	r.origin("noise", true)
+	if r.Noise != "" {
+		return d.noiseFile(r.Noise, measures)
+	}
+	r.summary()
+	sessions, err := sessionNames(d.used, r.NoiseFrom)
+	if err != nil {
+		return nil, err
+	}
+	r.NoiseFrom = sessions
+	study := &Reliability{Common: r.Common}
+	study.Replicates = 2000
+	return d.noiseSessions(study, sessions)
+}
+
+// worthwhiles settles the worthwhile change of each test. A noise file brings
+// its own, which only a fixed value replaces.
+func (r *Retest) worthwhiles(d *desk, measures []*cohort.Measure) error {
+	if r.Noise != "" && r.Worthwhile != "" {
+		if w, err := ParseWorthwhile(r.Worthwhile); err == nil && w.Basis != Fixed {
+			return requestError("worthwhile", "%s belongs to the reliability study: make the noise file with it; here only fixed:VALUE", r.Worthwhile)
+		}
+	}
+	r.Origins["worthwhile"] = worthwhileOrigin(&r.Common, measures)
+	if r.Noise != "" && r.Worthwhile == "" {
+		r.Origins["worthwhile"] = FromNoise
+	}
+	for _, m := range measures {
+		if err := d.worthwhile(m); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// judging settles athletes, noise and occasions, and refuses noise that comes
+// from the very change it would judge.
+func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*judging, error) {
+	j := &judging{}
+	var err error
+	if j.rows, err = r.athletes(d.used); err != nil {
+		return nil, err
+	}
+	if j.models, j.failed, err = d.models(measures, s); err != nil {
+		return nil, err
+	}
+	if err := r.occasions(d.used, j); err != nil {
+		return nil, err
+	}
+	r.Measures = nil
+	for _, m := range j.models {
+		r.Measures = append(r.Measures, m.measure.Name)
+	}
+	for _, f := range j.failed {
+		d.caveats = append(d.caveats, caveat.New(NotJudged).About(f.Measure).With(f.Err.Error()))
+	}
+	return j, r.refuseOwn(d, j)
+}
+
+// athletes settles whom the request asks for; nil means all.
+func (r *Retest) athletes(t *cohort.Table) ([]int, error) {
+	r.origin("athletes", len(r.Athletes) > 0)
+	found, err := athleteNames(t, r.Athletes)
+	if err != nil {
+		return nil, err
+	}
+	var rows []int
+	for _, a := range found {
+		rows = append(rows, slices.Index(t.Athletes, a))
+	}
+	r.Athletes = found
+	return rows, nil
+}
+
+// occasions settles which sessions are compared: the baseline, by default the
+// sessions that showed the noise, and each follow-up, by default every later
+// session outside the noise study.
+func (r *Retest) occasions(t *cohort.Table, j *judging) error {
+	studied := r.studied(t, j.models)
+	r.origin("baseline", r.Baseline != "")
+	r.origin("follow-up", len(r.FollowUp) > 0)
+	var err error
+	if j.baseline, err = r.baseline(t, studied); err != nil {
+		return err
+	}
+	for _, f := range r.FollowUp {
+		sessions, err := joined(t, f)
+		if err != nil {
+			return err
+		}
+		j.followUp = append(j.followUp, sessions)
+	}
+	if len(j.followUp) == 0 {
+		j.followUp = later(t, j.baseline, studied)
+	}
+	if len(j.followUp) == 0 {
+		return fmt.Errorf("no session after %s to judge; the table has %s", strings.Join(j.baseline, "+"), SessionList(t.Sessions))
+	}
+	r.Baseline, r.FollowUp = strings.Join(j.baseline, "+"), nil
+	for _, f := range j.followUp {
+		r.FollowUp = append(r.FollowUp, strings.Join(f, "+"))
+	}
+	return nil
+}
+
+func (r *Retest) baseline(t *cohort.Table, studied []string) ([]string, error) {
+	switch {
+	case r.Baseline != "":
+		return joined(t, r.Baseline)
+	case len(studied) > 0:
+		return slices.Clone(studied), nil
+	}
+	return []string{t.Sessions[0]}, nil
+}
+
+// later are the sessions after the baseline that are not of the noise study.
+func later(t *cohort.Table, baseline, studied []string) [][]string {
+	var out [][]string
+	last := slices.Index(t.Sessions, baseline[len(baseline)-1])
+	for i, s := range t.Sessions {
+		if i > last && !slices.Contains(studied, s) {
+			out = append(out, []string{s})
+		}
+	}
+	return out
+}
+
+// joined takes a+b apart, unless a session has that very name: names may hold a
+// plus themselves.
+func joined(t *cohort.Table, s string) ([]string, error) {
+	if parts := splitNames(t.Sessions, s); parts != nil {
+		return parts, nil
+	}
+	var out []string
+	for part := range strings.SplitSeq(s, "+") {
+		found, err := sessionNames(t, []string{part})
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, found...)
+	}
+	return out, nil
+}
+
+// splitNames returns the names, joined by plus signs, that s is made of; nil
+// when it is not.
+func splitNames(all []string, s string) []string {
+	if slices.Contains(all, s) {
+		return []string{s}
+	}
+	for _, n := range all {
+		if rest, ok := strings.CutPrefix(s, n+"+"); ok {
+			if parts := splitNames(all, rest); parts != nil {
+				return append([]string{n}, parts...)
+			}
+		}
+	}
+	return nil
+}
+
+// studied are the sessions of this table that showed the noise: those of
+// --noise-from, or of the noise file when it was made from this very table.
+func (r *Retest) studied(t *cohort.Table, models []modelled) []string {
+	if r.Noise == "" {
+		return r.NoiseFrom
+	}
+	var out []string
+	for _, s := range models[0].noise.Sessions {
+		if models[0].table == t.Source.SHA256 && slices.Contains(t.Sessions, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// refuseOwn refuses noise that a file made from the very sessions that are
+// judged, also when --where took another part of the table then or now.
+func (r *Retest) refuseOwn(d *desk, j *judging) error {
+	if r.Noise == "" {
+		return nil
+	}
+	for _, m := range j.models {
+		own := d.ownSession(m)
+		for _, f := range j.followUp {
+			if all(j.baseline, own) && all(f, own) {
+				return fmt.Errorf("%s: %w: session %s and %s are both in the study that made %s; "+
+					"judge a change outside it, or take the noise from other sessions", m.measure.Name, retest.ErrOwnNoise,
+					strings.Join(j.baseline, "+"), strings.Join(f, "+"), shown(r.Noise))
+			}
+		}
+	}
+	return nil
+}
+
+// ownSession reports whether a session of the table, taken whole, was one of the
+// study that made the noise of m.
+func (d *desk) ownSession(m modelled) func(string) bool {
+	same := m.table != "" && m.table == d.whole.Source.SHA256
+	return func(s string) bool {
+		if same && slices.Contains(m.noise.Sessions, s) {
+			return true
+		}
+		whole, err := d.whole.Measure(m.measure.Name)
+		if err != nil {
+			return false
+		}
+		sum := whole.SessionDigest(slices.Index(d.whole.Sessions, s))
+		return sum != "" && slices.Contains(m.noise.Digests, sum)
+	}
+}
+
+func all(names []string, f func(string) bool) bool {
+	return !slices.ContainsFunc(names, func(s string) bool { return !f(s) })
+}
+
+func (r *Retest) run(d *desk) (Outcome, error) {
+	var tests []retest.Test
+	for _, m := range d.judging.models {
+		test, err := r.test(d, m)
+		if err != nil {
+			return Outcome{}, err
+		}
+		tests = append(tests, test)
+	}
+	result, err := retest.Judge(tests, retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning})
+	return Outcome{Retest: &result}, err
+}
+
+// test builds one test for the judge.
+func (r *Retest) test(d *desk, m modelled) (retest.Test, error) {
+	how := score.Summary(r.Score)
+	if m.noise.Summary != "" {
+		how = m.noise.Summary
+	}
+	scores, err := d.scoresBy(d.used, m.measure, how)
+	if err != nil {
+		return retest.Test{}, err
+	}
+	out := retest.Test{Summary: how, Measure: m.measure.Name, Unit: m.measure.Unit, Better: r.better(m.measure.Name),
+		Noise: m.noise, Digests: digests(d.used, m.measure), Baseline: d.judging.baseline, FollowUp: d.judging.followUp}
+	if r.Noise != "" {
+		out.Worthwhile = r.override(d, m)
+	}
+	if d.judging.rows != nil {
+		scores = scores.Rows(d.judging.rows)
+	}
+	out.Scores = scores
+	return out, nil
+}
+
+// override is the fixed worthwhile change of the request, else the dictionary's
+// when the noise file has none; the file's stands otherwise.
+func (r *Retest) override(d *desk, m modelled) *float64 {
+	w, err := ParseWorthwhile(r.Tests[m.measure.Name].Worthwhile)
+	if err != nil {
+		return nil // settled before
+	}
+	value := w.Number
+	switch {
+	case w.Basis == InUnit && !(m.noise.Worthwhile > 0):
+		value = d.inUnit(m.measure, w, m.noise.Scale, math.Exp(m.noise.Mean)).Value
+	case w.Basis != Fixed:
+		return nil
+	}
+	if m.noise.Scale == score.Log {
+		value = math.Log1p(value / 100)
+	}
+	return &value
+}
