@@ -17,7 +17,9 @@ import (
 var arrows = map[string][]string{
 	"cmd":                        {"internal/cli"},
 	"internal/cli":               {"internal", "analysis", "reports", "datasets"},
-	"internal/cohort":            {"internal/cohort/dictionary"},
+	"internal/study":             {"internal/cohort", "internal/names", "internal/noisefile", "analysis"},
+	"internal/names":             {},
+	"internal/cohort":            {"internal/cohort/dictionary", "internal/names"},
 	"internal/cohort/dictionary": {},
 	"internal/noisefile":         {"analysis"},
 	"internal/outfile":           {},

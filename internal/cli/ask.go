@@ -105,7 +105,15 @@ func counted(n int, noun string) string {
 func commandLine(args []string) string {
 	out := []string{"noisefloor"}
 	for _, a := range args {
-		out = append(out, quoted(relative(a)))
+		out = append(out, quoted(cutPath(a)))
 	}
 	return strings.Join(out, " ")
+}
+
+// cutPath cuts a path, also one that stands behind a flag's equals sign.
+func cutPath(a string) string {
+	if flag, value, ok := strings.Cut(a, "="); ok && strings.HasPrefix(a, "--") {
+		return flag + "=" + relative(value)
+	}
+	return relative(a)
 }

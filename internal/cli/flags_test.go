@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"noisefloor/analysis/reliability"
+	"noisefloor/internal/study"
 )
 
 func TestLevel(t *testing.T) {
@@ -22,33 +22,20 @@ func TestLevel(t *testing.T) {
 	}
 }
 
-func TestWorthwhile(t *testing.T) {
-	for text, want := range map[string]reliability.Worthwhile{
-		"true:0.3":               {Basis: reliability.TrueSD, Fraction: 0.3},
-		"observed:0.2":           {Basis: reliability.ObservedSD, Fraction: 0.2},
-		"fixed:15":               {Basis: reliability.Fixed, Value: 15},
-		"outcome:ball_speed:1.5": {Basis: reliability.Anchored, OutcomeName: "ball_speed", OutcomeChange: 1.5},
-		"outcome:a:b:2":          {Basis: reliability.Anchored, OutcomeName: "a:b", OutcomeChange: 2},
+func TestCommandLine(t *testing.T) {
+	for want, args := range map[string][]string{
+		"noisefloor retest t.csv --where 'level=a b'":    {"retest", "/home/x/t.csv", "--where", "level=a b"},
+		`noisefloor retest 'it'\''s.csv' --measure 'a*'`: {"retest", "it's.csv", "--measure", "a*"},
+		"noisefloor reliability - --save-noise=n.json":   {"reliability", "-", "--save-noise=/home/x/n.json"},
 	} {
-		var w worthwhile
-		if err := w.Set(text); err != nil {
-			t.Errorf("%q: %v", text, err)
-			continue
-		}
-		if w.Basis != want.Basis || w.Fraction != want.Fraction || w.Value != want.Value || w.OutcomeName != want.OutcomeName || w.OutcomeChange != want.OutcomeChange {
-			t.Errorf("%q: %+v", text, w.Worthwhile)
-		}
-	}
-	for _, text := range []string{"", "0.2", "true", "true:", "true:0", "true:-1", "true:NaN", "true:Inf", "fixed:x", "outcome:1", "outcome::1", "outcome:x:", "sd:0.2"} {
-		var w worthwhile
-		if err := w.Set(text); err == nil {
-			t.Errorf("%q: no error", text)
+		if got := commandLine(args); got != want {
+			t.Errorf("%q, want %q", got, want)
 		}
 	}
 }
 
 func TestSessionList(t *testing.T) {
-	if got := sessionList([]string{"1"}) + "; " + sessionList([]string{"1", "2"}); got != "session 1; sessions 1, 2" {
+	if got := study.SessionList([]string{"1"}) + "; " + study.SessionList([]string{"1", "2"}); got != "session 1; sessions 1, 2" {
 		t.Error(got)
 	}
 	if strings.Contains(version(), " ") {

@@ -12,7 +12,7 @@ import (
 	"noisefloor/internal/cohort"
 )
 
-func (r *Correlate) clone() Request { c := *r; return &c }
+func (r *Correlate) clone() Request { return copied(r) }
 
 // A comparing is what Resolve works out for a correlate, and Run uses.
 type comparing struct {

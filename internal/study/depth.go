@@ -23,7 +23,7 @@ func (r *Correlate) repeated(d *desk, out *CorrelateResult) error {
 		xs, ys, who := paired(x, y)
 		v, err := association.RepeatedMeasures(xs, ys, who, r.Confidence)
 		if err != nil {
-			d.caveats = append(d.caveats, caveat.New(NotCompared).About(m.Name).With("repeated", err.Error()))
+			d.caveats = append(d.caveats, caveat.New(caveat.NotCompared).About(m.Name).With("repeated", err.Error()))
 			continue
 		}
 		out.Repeated = append(out.Repeated, RepeatedResult{m.Name, v})
@@ -55,7 +55,7 @@ func (r *Correlate) changes(d *desk, out *CorrelateResult, o association.Options
 		}
 		c, err := association.ChangeAgainstChange(x, y, o)
 		if err != nil {
-			d.caveats = append(d.caveats, caveat.New(NotCompared).About(m.Name).With("change", err.Error()))
+			d.caveats = append(d.caveats, caveat.New(caveat.NotCompared).About(m.Name).With("change", err.Error()))
 			continue
 		}
 		out.Changes = append(out.Changes, ChangeResult{m.Name, c})

@@ -18,7 +18,7 @@ import (
 var ErrNoSessions = errors.New("reliability needs sessions, and no column was taken for them: " +
 	"name it with --column session=NAME")
 
-func (r *Reliability) clone() Request { c := *r; return &c }
+func (r *Reliability) clone() Request { return copied(r) }
 
 func (r *Reliability) settle(d *desk) error {
 	r.summary()
@@ -32,7 +32,7 @@ func (r *Reliability) settle(d *desk) error {
 		return ErrNoSessions
 	}
 	if r.Origins["sessions"] == ByDefault && len(r.Sessions) > 2 {
-		d.caveats = append(d.caveats, caveat.New(AllSessions).With(r.Sessions...))
+		d.caveats = append(d.caveats, caveat.New(caveat.AllSessions).With(r.Sessions...))
 	}
 	if err := r.pair(d); err != nil {
 		return err
@@ -172,7 +172,7 @@ func (r *ReliabilityResult) each(m *cohort.Measure, scores score.Table, groups [
 		if g == "" {
 			continue
 		}
-		rows := members(groups, g)
+		rows := athletesOf(groups, g)
 		own := o
 		own.Attempts = nil // the components of a group are for a study of its own: --where
 		if o.Worthwhile.Outcome != nil {
@@ -187,8 +187,8 @@ func (r *ReliabilityResult) each(m *cohort.Measure, scores score.Table, groups [
 	}
 }
 
-// members are the indices of the athletes of a group.
-func members(groups []string, group string) []int {
+// athletesOf are the indices of the athletes of a group.
+func athletesOf(groups []string, group string) []int {
 	var rows []int
 	for i, g := range groups {
 		if g == group {

@@ -4,6 +4,8 @@
 // line, a study file and a page all write the same Requests.
 package study
 
+import "encoding/json"
+
 // A Request is one question about one table. Its zero fields are open matters;
 // after [Resolve] none is left. It marshals to JSON, and whoever has the resolved
 // request and the inputs can run it again.
@@ -12,6 +14,7 @@ type Request interface {
 	Question() string
 	common() *Common
 	clone() Request
+	paths() []*string // the names of its files, the table aside
 	// settle decides what is particular to the question.
 	settle(*desk) error
 	run(*desk) (Outcome, error)
@@ -128,3 +131,16 @@ type Correlate struct {
 
 // Question implements [Request].
 func (*Correlate) Question() string { return "correlate" }
+
+// copied is a copy of a request that shares nothing with it.
+func copied[T any](r *T) *T {
+	text, err := json.Marshal(r)
+	if err != nil {
+		panic("study: a request that does not marshal: " + err.Error()) // strings and numbers always do
+	}
+	out := new(T)
+	if err := json.Unmarshal(text, out); err != nil {
+		panic("study: a request that does not come back: " + err.Error())
+	}
+	return out
+}

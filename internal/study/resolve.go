@@ -52,6 +52,7 @@ func Resolve(r Request, h *Host) (*Resolved, error) {
 	if err := r.settle(d); err != nil {
 		return nil, err
 	}
+	c.before = nil
 	return &Resolved{Request: r, desk: d}, nil
 }
 
@@ -143,6 +144,9 @@ func (d *desk) load() (err error) {
 	}
 	if err := d.host.noteTable(c, "table", d.whole); err != nil {
 		return err
+	}
+	if doubt := d.whole.OrderDoubt; doubt != "" {
+		d.caveats = append(d.caveats, caveat.New(caveat.OrderInDoubt).With(append([]string{doubt}, d.whole.Sessions...)...))
 	}
 	d.rows, err = where(d.whole, c.Table.Where)
 	return err
@@ -307,7 +311,7 @@ func (d *desk) defaultLevels(t *cohort.Table) error {
 		}
 		groups, err := t.AthleteTexts(a.Name)
 		if err != nil {
-			d.caveats = append(d.caveats, caveat.New(LevelsDiffer).With(a.Name))
+			d.caveats = append(d.caveats, caveat.New(caveat.LevelsDiffer).With(a.Name))
 			continue
 		}
 		if distinct(groups) > 1 {
@@ -370,7 +374,7 @@ func (d *desk) caveatBest(measures []*cohort.Measure) {
 		}
 	}
 	if len(names) > 0 {
-		d.caveats = append(d.caveats, caveat.New(BestIsHighest).About(names...))
+		d.caveats = append(d.caveats, caveat.New(caveat.BestIsHighest).About(names...))
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 	"noisefloor/internal/cohort"
 )
 
-func (r *Retest) clone() Request { c := *r; return &c }
+func (r *Retest) clone() Request { return copied(r) }
 
 // A judging is what Resolve works out for a retest, and Run uses.
 type judging struct {
@@ -135,7 +135,7 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 		r.Measures = append(r.Measures, m.measure.Name)
 	}
 	for _, f := range j.failed {
-		d.caveats = append(d.caveats, caveat.New(NotJudged).About(f.Measure).With(f.Err.Error()))
+		d.caveats = append(d.caveats, caveat.New(caveat.NotJudged).About(f.Measure).With(f.Err.Error()))
 	}
 	return j, r.refuseOwn(d, j)
 }
@@ -162,6 +162,9 @@ func (r *Retest) occasions(t *cohort.Table, j *judging) error {
 	studied := r.studied(t, j.models)
 	r.origin("baseline", r.Baseline != "")
 	r.origin("follow-up", len(r.FollowUp) > 0)
+	if err := r.doubtful(t); err != nil {
+		return err
+	}
 	var err error
 	if j.baseline, err = r.baseline(t, studied); err != nil {
 		return err
@@ -184,6 +187,16 @@ func (r *Retest) occasions(t *cohort.Table, j *judging) error {
 		r.FollowUp = append(r.FollowUp, strings.Join(f, "+"))
 	}
 	return nil
+}
+
+// doubtful refuses to take the order of sessions from a table that does not tell
+// it: newest first, every rise would be a fall.
+func (r *Retest) doubtful(t *cohort.Table) error {
+	if t.OrderDoubt == "" || r.Baseline != "" && len(r.FollowUp) > 0 {
+		return nil
+	}
+	return fmt.Errorf("which session came first? %s, and the table has %s; say so with --baseline and --follow-up, "+
+		"or write dates as yyyy-mm-dd", t.OrderDoubt, SessionList(t.Sessions))
 }
 
 func (r *Retest) baseline(t *cohort.Table, studied []string) ([]string, error) {

@@ -1,0 +1,35 @@
+package reports
+
+import (
+	"strings"
+
+	"noisefloor/analysis/caveat"
+)
+
+// requestWords are the words of the doubts that a request and its table raise.
+func requestWords() map[caveat.Kind]sayer {
+	return map[caveat.Kind]sayer{
+		caveat.BestIsHighest: func(caveat.Caveat, About) string {
+			return "the highest attempt was taken as the best: nobody said which way is better (--lower NAME, or the dictionary)"
+		},
+		caveat.LevelsDiffer: func(c caveat.Caveat, _ About) string {
+			return "Levels were not used: column " + c.Names[0] + " says more than one level for an athlete. Name another column with --by."
+		},
+		caveat.NotJudged: func(c caveat.Caveat, _ About) string { return "not judged: " + c.Names[0] },
+		caveat.NotCompared: func(c caveat.Caveat, _ About) string {
+			if c.Names[0] == "change" {
+				return "changes not compared: " + c.Names[1]
+			}
+			return "no correlation inside athletes: " + c.Names[1]
+		},
+		caveat.AllSessions: func(c caveat.Caveat, _ About) string {
+			return "All sessions were taken (" + strings.Join(c.Names, ", ") + "). If there was training between them, it counts as noise: " +
+				"name sessions without training between them with --sessions."
+		},
+		caveat.LowerIsBetter:    func(caveat.Caveat, About) string { return "less counts as better" },
+		caveat.DirectionUnknown: func(caveat.Caveat, About) string { return "not known which way is better (--lower NAME, or the dictionary)" },
+		caveat.OrderInDoubt: func(c caveat.Caveat, _ About) string {
+			return "The sessions may not be in the order of time: " + c.Names[0] + ". Taken as " + strings.Join(c.Names[1:], ", ") + "."
+		},
+	}
+}
