@@ -58,7 +58,20 @@ func answer(s streams, r study.Request, quiet bool) (study.Outcome, error) {
 	stop := progress(s.err, r.Question())
 	defer stop()
 	o, err := study.Run(r, h)
+	if err == nil && !quiet {
+		announceChoices(s.err, o)
+	}
 	return o, asUsage(err)
+}
+
+// announceChoices says which way tests improve, and what was taken for want of
+// a word on it: a misspelt flag would show here.
+func announceChoices(w io.Writer, o study.Outcome) {
+	c := study.CommonOf(o.Request)
+	fmt.Fprintf(w, "  better: %s (%s)\n", table.Clean(betterWords(c)), c.Origins["better"])
+	if c.Origins["sessions"] == study.ByDefault && len(c.Sessions) > 1 {
+		fmt.Fprintf(w, "  sessions: %s, all there are (--sessions names those without training between)\n", table.Clean(strings.Join(c.Sessions, ", ")))
+	}
 }
 
 // asUsage marks what no data can mend as an error of the command line: a choice

@@ -30,9 +30,6 @@ type covariate struct {
 }
 
 func (r *Correlate) settle(d *desk) error {
-	if err := r.checkChoices(); err != nil {
-		return err
-	}
 	if err := d.sessions(); err != nil {
 		return err
 	}
@@ -59,10 +56,9 @@ func (r *Correlate) settle(d *desk) error {
 	return d.levels(d.used)
 }
 
-// checkChoices refuses what no table can meet.
-func (r *Correlate) checkChoices() error {
+func (r *Correlate) check() error {
 	if r.Noise != "" && r.Study != "" {
-		return &RequestError{"noise", "and --study exclude each other"}
+		return missing("noise", "--noise and --study exclude each other")
 	}
 	r.origin("planes", len(r.Planes) > 0)
 	if len(r.Planes) == 0 {
@@ -141,9 +137,9 @@ func (r *Correlate) outcome(t *cohort.Table) (*cohort.Measure, error) {
 		r.Outcome, r.Origins["outcome"] = known[0], FromDictionary
 		return t.Measure(known[0])
 	case 0:
-		return nil, &RequestError{"outcome", "NAME is missing: which measure is the outcome? (the dictionary names none)"}
+		return nil, missing("outcome", "which measure is the outcome? --outcome NAME (the dictionary names none)")
 	}
-	return nil, &RequestError{"outcome", "NAME is missing: which outcome? --outcome " + strings.Join(known, " or --outcome ")}
+	return nil, missing("outcome", "which outcome? --outcome "+strings.Join(known, " or --outcome "))
 }
 
 // settleCovariates resolves them among measures and columns together.

@@ -12,19 +12,23 @@ import (
 // command line, study file or page is wrong.
 type RequestError struct {
 	Field string // as the flag is named, "scale"
-	Text  string // what is wrong, and what it can be
+	Text  string // what is wrong, and what it can be, as a sentence
 }
 
-func (e *RequestError) Error() string { return "--" + e.Field + " " + e.Text }
+func (e *RequestError) Error() string { return e.Text }
 
+// requestError is a value of a choice that makes no sense.
 func requestError(field, format string, a ...any) error {
-	return &RequestError{field, fmt.Sprintf(format, a...)}
+	return &RequestError{field, "--" + field + " " + fmt.Sprintf(format, a...)}
 }
+
+// missing is a choice that has to be made, or that excludes another.
+func missing(field, text string) error { return &RequestError{field, text} }
 
 // asRequest makes an option that no table can meet an error of the request.
 func asRequest(err error) error {
 	if o := (*cohort.OptionError)(nil); errors.As(err, &o) {
-		return &RequestError{o.Option, "" + strings.TrimPrefix(err.Error(), "--"+o.Option+": ")}
+		return &RequestError{o.Option, err.Error()}
 	}
 	return err
 }

@@ -20,11 +20,16 @@ var ErrNoSessions = errors.New("reliability needs sessions, and no column was ta
 
 func (r *Reliability) clone() Request { return copied(r) }
 
+func (r *Reliability) check() error {
+	r.origin("agreement", len(r.Agreement) > 0)
+	if n := len(r.Agreement); n != 0 && n != 2 {
+		return requestError("agreement", "wants two sessions, such as 1,2")
+	}
+	return r.resamples()
+}
+
 func (r *Reliability) settle(d *desk) error {
 	r.summary()
-	if err := r.resamples(); err != nil {
-		return err
-	}
 	if err := d.sessions(); err != nil {
 		return err
 	}
@@ -80,13 +85,6 @@ func worthwhileOrigin(c *Common, measures []*cohort.Measure) Origin {
 
 // pair settles the two sessions whose agreement is shown.
 func (r *Reliability) pair(d *desk) error {
-	r.origin("agreement", len(r.Agreement) > 0)
-	if len(r.Agreement) == 0 {
-		return nil
-	}
-	if len(r.Agreement) != 2 {
-		return requestError("agreement", "wants two sessions, such as 1,2")
-	}
 	for i, s := range r.Agreement {
 		found, err := sessionNames(d.used, []string{s})
 		if err != nil {

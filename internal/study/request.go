@@ -15,6 +15,8 @@ type Request interface {
 	common() *Common
 	clone() Request
 	paths() []*string // the names of its files, the table aside
+	// check fills and refuses what needs no table.
+	check() error
 	// settle decides what is particular to the question.
 	settle(*desk) error
 	run(*desk) (Outcome, error)

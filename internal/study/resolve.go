@@ -45,6 +45,9 @@ func Resolve(r Request, h *Host) (*Resolved, error) {
 	if err := c.defaults(); err != nil {
 		return nil, err
 	}
+	if err := r.check(); err != nil {
+		return nil, err
+	}
 	d := &desk{host: h, request: c}
 	if err := d.load(); err != nil {
 		return nil, err

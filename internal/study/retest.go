@@ -23,13 +23,14 @@ type judging struct {
 	rows     []int // athletes asked for; nil means all
 }
 
-func (r *Retest) settle(d *desk) error {
+func (r *Retest) check() error {
 	if err := r.checkNoise(); err != nil {
 		return err
 	}
-	if err := r.levelsOfIntervals(); err != nil {
-		return err
-	}
+	return r.levelsOfIntervals()
+}
+
+func (r *Retest) settle(d *desk) error {
 	d.used = d.rows
 	measures, err := d.tests(d.used)
 	if err != nil {
@@ -55,12 +56,12 @@ func (r *Retest) settle(d *desk) error {
 func (r *Retest) checkNoise() error {
 	switch {
 	case r.Noise == "" && len(r.NoiseFrom) == 0:
-		return &RequestError{"noise", "or --noise-from is missing: --noise FILE (from 'noisefloor reliability --save-noise'), " +
-			"or --noise-from SESSIONS with no training between them"}
+		return missing("noise", "the noise is missing: --noise FILE (from 'noisefloor reliability --save-noise'), "+
+			"or --noise-from SESSIONS with no training between them")
 	case r.Noise != "" && len(r.NoiseFrom) > 0:
-		return &RequestError{"noise", "and --noise-from exclude each other"}
+		return missing("noise", "--noise and --noise-from exclude each other")
 	case len(r.NoiseFrom) == 1:
-		return &RequestError{"noise-from", "wants at least two sessions, such as 1,2"}
+		return requestError("noise-from", "wants at least two sessions, such as 1,2")
 	}
 	return nil
 }
