@@ -1,0 +1,116 @@
+package cli_test
+
+import (
+	"compress/gzip"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// renamed are the members whose names changed since, by the end of their path.
+var renamed = []struct{ old, now string }{}
+
+// gone are members that were left out on purpose, by the end of their path, and why.
+var gone = map[string]string{}
+
+// numbersOf finds every number of a document by its path.
+func numbersOf(value any, path string, into map[string]float64) {
+	switch v := value.(type) {
+	case map[string]any:
+		for key, item := range v {
+			numbersOf(item, path+"."+key, into)
+		}
+	case []any:
+		for i, item := range v {
+			numbersOf(item, fmt.Sprintf("%s.%d", path, i), into)
+		}
+	case float64:
+		into[path] = v
+	}
+}
+
+// The redesign changed names, not numbers: what the program said before of the
+// demo table of that time, it says now. See testdata/before.
+func TestSameNumbersAsBefore(t *testing.T) {
+	table := filepath.Join(repo(t), "testdata/before/tests.csv.gz")
+	for command, args := range map[string][]string{
+		"reliability": {"--sessions", "1,2", "--by", "level"},
+		"retest":      {"--noise-from", "1,2", "--learning", "--regression", "--measure", "jump*,press*,pull*,rotational_t*,side*"},
+		"correlate":   {"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated", "--covariate", "body_mass"},
+	} {
+		t.Run(command, func(t *testing.T) {
+			old, now := map[string]float64{}, map[string]float64{}
+			was, is := before(t, command), document(t, append([]string{command, table}, args...)...)
+			delete(was, "settings")
+			delete(is, "settings")
+			numbersOf(was, "", old)
+			numbersOf(is, "", now)
+			compareNumbers(t, old, now)
+		})
+	}
+}
+
+func before(t *testing.T, command string) map[string]any {
+	t.Helper()
+	f, err := os.Open(filepath.Join(repo(t), "testdata/before", command+".json.gz"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	z, err := gzip.NewReader(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var d map[string]any
+	if err := json.NewDecoder(z).Decode(&d); err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func compareNumbers(t *testing.T, old, now map[string]float64) {
+	compared, worst, lost := 0, 0.0, map[string]int{}
+	for path, was := range old {
+		is, ok := now[nameNow(path)]
+		if !ok {
+			if kind := kindOf(path); !left(kind) {
+				lost[kind]++
+			}
+			continue
+		}
+		compared++
+		off := math.Abs(is-was) / max(math.Abs(was), 1e-9)
+		if worst = max(worst, off); off > 1e-11 {
+			t.Errorf("%s was %g and is %g", path, was, is)
+		}
+	}
+	for kind, n := range lost {
+		t.Errorf("%s is gone (%d times)", kind, n)
+	}
+	if compared < 1000 {
+		t.Errorf("only %d numbers compared", compared)
+	}
+	t.Logf("%d numbers, largest relative difference %.1e", compared, worst)
+}
+
+func nameNow(path string) string {
+	for _, r := range renamed {
+		if strings.HasSuffix(path, r.old) {
+			return strings.TrimSuffix(path, r.old) + r.now
+		}
+	}
+	return path
+}
+
+func left(kind string) bool {
+	for end := range gone {
+		if strings.HasSuffix(kind, end) {
+			return true
+		}
+	}
+	return false
+}
