@@ -33,7 +33,6 @@ type retestOptions struct {
 	regression bool
 	learning   bool
 	scoreGiven bool
-	shiftLevel float64       // confidence level of the study's changes of the mean
 	study      string        // SHA-256 of the table of the noise file
 	whole      *cohort.Table // before --where, to recognise a study's own sessions
 	path       string
@@ -230,7 +229,6 @@ func (o *retestOptions) noiseOf(t *cohort.Table, measures []*cohort.Measure) (fu
 	if o.noise != "" {
 		return o.noiseFromFile(measures)
 	}
-	o.shiftLevel = float64(o.table.confidence)
 	study, err := t.SelectSessions(o.noiseFrom)
 	if err != nil {
 		return nil, err
@@ -266,9 +264,6 @@ func (o *retestOptions) noiseFromFile(measures []*cohort.Measure) (func(*cohort.
 		return nil, err
 	}
 	o.study = file.CreatedFrom.SHA256
-	if level, ok := file.Settings["confidence"].(float64); ok {
-		o.shiftLevel = level
-	}
 	name := filepath.Base(o.noise)
 	return func(m *cohort.Measure) (noise.Model, error) {
 		n, ok := file.Find(m.Name)
@@ -319,7 +314,7 @@ func (o *retestOptions) test(t *cohort.Table, m modelled, rows []int) (retest.Te
 	if err != nil {
 		return retest.Test{}, err
 	}
-	out := retest.Test{ShiftLevel: o.shiftLevel, Summary: score.Summary(f.score), Measure: m.measure.Name, Unit: m.measure.Unit, Better: o.table.better(t, m.measure), Noise: m.noise, Digests: digests(t, m.measure)}
+	out := retest.Test{Summary: score.Summary(f.score), Measure: m.measure.Name, Unit: m.measure.Unit, Better: o.table.better(t, m.measure), Noise: m.noise, Digests: digests(t, m.measure)}
 	if o.noise != "" {
 		if out.Worthwhile, err = o.override(m); err != nil {
 			return out, err
