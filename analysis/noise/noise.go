@@ -4,6 +4,9 @@
 package noise
 
 import (
+	"math"
+
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
@@ -39,8 +42,8 @@ type Model struct {
 	Components *varcomp.Components
 
 	// Shifts are the changes of the mean between consecutive sessions of the
-	// study, on Scale, with their intervals: with no training between, they are
-	// practice with the test, or conditions.
+	// study, on Scale, and how well they are known: with no training between,
+	// they are practice with the test, or conditions.
 	Shifts []Shift
 
 	// Digests holds for each session of the study a hash of its values, so that
@@ -51,6 +54,27 @@ type Model struct {
 // A Shift is the change of the mean from one session to the next.
 type Shift struct {
 	From, To string
-	Change   estimate.Estimate
-	DF       float64 // of the Student t behind Change's interval; 0 when not known
+	Value    float64
+	SE       float64 // standard error of Value; NaN when not known
+	DF       float64 // degrees of freedom of SE; 0 when not known
+}
+
+// Known reports whether the change and its standard error are known.
+func (s Shift) Known() bool {
+	finite := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+	return finite(s.Value) && finite(s.SE) && s.SE >= 0
+}
+
+// Interval returns the change with its Student t interval at a level in (0, 1),
+// on the degrees of freedom given where the shift has none of its own. There is
+// none where the standard error is not known, or less than 1 df stand behind it.
+func (s Shift) Interval(level, df float64) estimate.Estimate {
+	if s.DF > 0 {
+		df = s.DF
+	}
+	if !s.Known() || !(df >= 1) {
+		return estimate.Bare(s.Value, estimate.TooFew)
+	}
+	half := dist.TQuantile(0.5+level/2, df) * s.SE
+	return estimate.Around(s.Value, half, s.SE, df, level, estimate.StudentT)
 }

@@ -277,14 +277,13 @@ func (e every) change(t score.Table, from, to int) MeanChange {
 	}
 	value, se := e.two.Change(from, to)
 	if se == 0 || e.two.Trial.Value == 0 {
-		c.Change, c.P = estimate.Without(value, "no interval: every athlete changed by the same amount"), math.NaN()
+		c.Change, c.P = estimate.Bare(value, estimate.NoVariation), math.NaN()
 		return c
 	}
 	df := e.two.ChangeDF(from, to)
 	c.DF = df
 	half := dist.TQuantile((1+e.level)/2, df) * se
-	c.Change = estimate.Estimate{Value: value, Lower: value - half, Upper: value + half,
-		Method: fmt.Sprintf("Student t, generalised least squares of every score, Satterthwaite df %s", digits(df))}
+	c.Change = estimate.Around(value, half, se, df, e.level, estimate.GLST)
 	c.P = dist.TTwoSided(value/se, df)
 	return c
 }

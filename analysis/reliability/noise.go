@@ -1,6 +1,8 @@
 package reliability
 
 import (
+	"math"
+
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
 )
@@ -23,7 +25,7 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 		Source: source, Digests: digests,
 	}
 	for _, c := range r.MeanChanges {
-		m.Shifts = append(m.Shifts, noise.Shift{From: c.From, To: c.To, Change: c.Change, DF: c.DF})
+		m.Shifts = append(m.Shifts, shiftOf(c))
 	}
 	if summary == score.Mean {
 		m.Components = saved(r.Components)
@@ -32,4 +34,14 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, r.Worthwhile.Words
 	}
 	return m
+}
+
+// shiftOf is the change of the mean without its interval: whoever reads it
+// makes one at a level of their own.
+func shiftOf(c MeanChange) noise.Shift {
+	s := noise.Shift{From: c.From, To: c.To, Value: c.Change.Value, SE: math.NaN(), DF: c.DF}
+	if c.Change.HasInterval() {
+		s.SE = c.Change.SE
+	}
+	return s
 }

@@ -6,7 +6,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
@@ -26,10 +25,8 @@ func TestNoise(t *testing.T) {
 		Worthwhile: 10, WorthwhileBasis: "set by the user (10)",
 		Source: "sessions 1, 2 of this table", Digests: []string{"d1", "d2"},
 	}
-	// Mean difference -2.75, MSE 57.107, as TestWeir has them; t(7, 0.975)
-	// from the exact quantiles of the reference cases.
-	half := 2.3646242515927844 * math.Sqrt(2*57.107142857142854/8)
-	want.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: -2.75, Lower: -2.75 - half, Upper: -2.75 + half, Method: "Student t, paired"}, DF: 7}}
+	// Mean difference -2.75, MSE 57.107, as TestWeir has them: SE² = 2 MSE/n.
+	want.Shifts = []noise.Shift{{From: "1", To: "2", Value: -2.75, SE: math.Sqrt(2 * 57.107142857142854 / 8), DF: 7}}
 	want.TrueSD = math.Sqrt((58759.0/28 - 1599.0/28) / 2)
 	if diff := cmp.Diff(want, got, cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) <= 1e-13*math.Abs(a) })); diff != "" {
 		t.Errorf("model (-want +got):\n%s", diff)

@@ -47,13 +47,13 @@ func meanChange(before, after []float64, level float64) MeanChange {
 	sd := sdAround(d, mean)
 	c := MeanChange{N: n, DF: df}
 	if sd <= 16*0x1p-52*top {
-		c.Change, c.P = estimate.Without(mean, "no interval: every athlete changed by the same amount"), math.NaN()
+		c.Change, c.P = estimate.Bare(mean, estimate.NoVariation), math.NaN()
 		c.TypicalError = sdEstimate(0, df, level)
 		return c
 	}
 	se := sd / math.Sqrt(float64(n))
 	half := dist.TQuantile((1+level)/2, df) * se
-	c.Change = estimate.Estimate{Value: mean, Lower: mean - half, Upper: mean + half, Method: "Student t, paired"}
+	c.Change = estimate.Around(mean, half, se, df, level, estimate.PairedT)
 	c.P = dist.TTwoSided(mean/se, df)
 	c.TypicalError = sdEstimate(sd/math.Sqrt2, df, level)
 	return c

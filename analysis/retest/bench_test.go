@@ -4,7 +4,6 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -25,7 +24,7 @@ func BenchmarkJudgeComponents(b *testing.B) {
 			x.Scores.Trials[i] = int32(1 + i%7)
 		}
 		x.Noise.Trials, x.Noise.Components, x.Noise.Athletes = 9, byHand(), 20
-		x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 0.01, Lower: -0.01, Upper: 0.03}}}
+		x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Value: 0.01, SE: 0.01}}
 	}
 	benchmark(b, tests, retest.Options{Regression: true, Learning: true})
 }

@@ -49,7 +49,7 @@ type occasion struct {
 func newJudge(t Test, o Options) (*judge, error) {
 	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure, at: map[string]int{}}}
 	for _, check := range []func() error{
-		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.checkShiftLevel, j.refuseOwnNoise,
+		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.refuseOwnNoise,
 	} {
 		if err := check(); err != nil {
 			return nil, err
@@ -174,13 +174,6 @@ func (j *judge) checkWorthwhile() error {
 	}
 	if j.worthwhile == 0 {
 		j.worthwhile = math.NaN()
-	}
-	return nil
-}
-
-func (j *judge) checkShiftLevel() error {
-	if level := j.t.shiftLevel(); !(level > 0 && level < 1) {
-		return fmt.Errorf("%w: %g, of the changes of the mean in the noise model", ErrLevel, level)
 	}
 	return nil
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"log"
 
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -50,7 +49,7 @@ func ExampleJudge_attempts() {
 		Noise: noise.Model{TypicalError: 4, DF: 11, Scale: score.Raw, Trials: 3, Athletes: 12,
 			Components: &varcomp.Components{Athlete: 900, AthleteSession: 10, Trial: 18,
 				Covariance: [3][3]float64{{150000, -20, 0}, {-20, 48, -4.5}, {0, -4.5, 13.5}}},
-			Shifts: []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 3, Lower: -0.6, Upper: 6.6}}},
+			Shifts: []noise.Shift{{From: "1", To: "2", Value: 3, SE: 1.6356}},
 		},
 		Baseline: []string{"before"}, FollowUp: [][]string{{"after"}},
 	}}, retest.Options{Learning: true})

@@ -10,7 +10,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -40,6 +39,12 @@ func table(k int, value ...float64) score.Table {
 func test(te, df float64, s score.Table) retest.Test {
 	return retest.Test{Measure: "jump", Unit: "cm", Scores: s, Baseline: []string{"1"}, FollowUp: [][]string{{"2"}},
 		Noise: noise.Model{Measure: "jump", Unit: "cm", Scale: score.Raw, TypicalError: te, DF: df, Trials: 3}}
+}
+
+// shifted is a change of the mean whose 95 % interval reaches half to both
+// sides, on 9 df: qt(.975, 9) of R 4.2.2 is 2.2621571627982049.
+func shifted(from, to string, value, half float64) noise.Shift {
+	return noise.Shift{From: from, To: to, Value: value, SE: half / 2.2621571627982049, DF: 9}
 }
 
 func judge(t testing.TB, tests ...retest.Test) retest.Result {
@@ -436,21 +441,21 @@ func TestWarnings(t *testing.T) {
 			x.Scores.Trials = []int32{1, 9, 0, 1, 9, 0, 1, 9, 0}
 		}, "(1 in the baseline session 1, 9 in the follow-up session 2): the true error is not the one stated"},
 		"practice": {func(x *retest.Test) {
-			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 4, Lower: 1, Upper: 7}}}
+			x.Noise.Shifts = []noise.Shift{shifted("1", "2", 4, 3)}
 		}, "the mean changed by +4 (1 to 7) cm from session 1 to 2: as much of a change may be practice with the test, not training; a baseline of later sessions alone is safer"},
 		"practice before the baseline": {func(x *retest.Test) {
-			x.Noise.Shifts = []noise.Shift{{From: "0", To: "1", Change: estimate.Estimate{Value: 4, Lower: 1, Upper: 7}}}
+			x.Noise.Shifts = []noise.Shift{shifted("0", "1", 4, 3)}
 		}, "practice with the test, not training"},
 		"no practice shown": {func(x *retest.Test) {
-			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 4, Lower: -1, Upper: 9}}}
+			x.Noise.Shifts = []noise.Shift{shifted("1", "2", 4, 5)}
 		}, ""},
 		"practice unknown": {func(x *retest.Test) {
-			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Without(4, "2 athletes")}}
+			x.Noise.Shifts = []noise.Shift{shifted("1", "2", 4, missing)}
 		}, ""},
 		"practice in percent": {func(x *retest.Test) {
 			x.Noise.Scale = score.Log
-			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: math.Log(1.5), Lower: math.Log(1.25), Upper: math.Log(2)}}}
-		}, "by +50 % (25 to 100) from session 1 to 2"},
+			x.Noise.Shifts = []noise.Shift{shifted("1", "2", math.Log(1.5), math.Log(1.2))}
+		}, "by +50 % (25 to 80) from session 1 to 2"},
 		"other summary":         {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean }, "the scores judged are the best of the attempts, those of the noise study the mean"},
 		"same summary":          {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best }, ""},
 		"unit on the log scale": {func(x *retest.Test) { x.Noise.Scale, x.Noise.Unit = score.Log, "mm" }, ""},

@@ -17,8 +17,8 @@ type practice struct {
 }
 
 // choosePractice takes the last change of the mean in the noise study as the
-// practice of one more exposure. Its standard error is what its interval gives
-// back, half the width by the t quantile of its df (n-1 where the model does not say).
+// practice of one more exposure, with its standard error and df (n-1 where the
+// model does not say).
 func (j *judge) choosePractice() {
 	if !j.o.Learning {
 		return
@@ -34,29 +34,20 @@ func (j *judge) choosePractice() {
 	if !(df > 0) { // a study without gaps has n-1
 		df = float64(m.Athletes - 1)
 	}
-	half := (last.Change.Upper - last.Change.Lower) / 2
 	switch {
-	case !isFinite(last.Change.Value) || !isFinite(half) || half < 0:
-		j.warn(without+"the change of the mean from session %s to %s of the noise study has no interval", last.From, last.To)
+	case !last.Known():
+		j.warn(without+"the change of the mean from session %s to %s of the noise study has no standard error", last.From, last.To)
 		return
 	case df < 1:
 		j.warn(without + "the noise model does not say how many athletes were studied, so how well its change of the mean is known cannot be told")
 		return
 	}
-	p := practice{shift: last.Change.Value, se: half / dist.TQuantile(0.5+j.t.shiftLevel()/2, df), df: df}
+	p := practice{shift: last.Value, se: last.SE, df: df}
 	reach := dist.TQuantile(0.5+j.o.Level/2, df) * p.se
 	p.learning = estimate.Estimate{Value: p.shift, Lower: p.shift - reach, Upper: p.shift + reach,
 		Method: fmt.Sprintf("Student t, df %.6g; change of the mean from session %s to %s of the noise study", df, last.From, last.To)}
 	j.practice = &p
 	j.sayPractice(last.From, last.To)
-}
-
-// shiftLevel is the level of the intervals of Noise.Shifts.
-func (t Test) shiftLevel() float64 {
-	if t.ShiftLevel == 0 {
-		return 0.95
-	}
-	return t.ShiftLevel
 }
 
 // sayPractice says what is subtracted, and from which follow-ups it is not or

@@ -1,7 +1,6 @@
 package retest_test
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -14,7 +13,6 @@ import (
 	"pgregory.net/rapid"
 
 	"noisefloor/analysis/dist"
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -38,8 +36,8 @@ func sleep(value ...float64) retest.Test {
 	x := test(0.86973814705602304, 9, table(3, value...))
 	x.Noise.Athletes = 10
 	x.Noise.Shifts = []noise.Shift{
-		{From: "0", To: "1", Change: estimate.Estimate{Value: 7, Lower: 6, Upper: 8}}, // not the last
-		{From: "1", To: "2", Change: estimate.Estimate{Value: 1.58, Lower: 0.70011423672301754, Upper: 2.4598857632769824}},
+		{From: "0", To: "1", Value: 7, SE: 0.5}, // not the last
+		{From: "1", To: "2", Value: 1.58, SE: (2.4598857632769824 - 0.70011423672301754) / 2 / 2.2621571627982049}, // R: qt(.975, 9)
 	}
 	return x
 }
@@ -74,25 +72,15 @@ func TestPracticeAgainstR(t *testing.T) {
 	}
 }
 
-// The other level of the shift's interval, and of the reading: by hand, SE_s =
-// (U - L)/2 / t(.95, 9), which is R's qt(.95, 9) = 1.8331129326562365; df 9 as before.
+// Another level of the reading: by hand, with R's qt(.95, 9) =
+// 1.8331129326562365 and qt(.975, 9) = 2.2621571627982049; df 9 as before.
 func TestPracticeLevels(t *testing.T) {
-	x := sleep(10, 15, missing)
-	x.ShiftLevel = 0.9
-	c := learned(t, x, retest.Options{Learning: true, Level: 0.9}).Changes[0]
-	const t95 = 1.8331129326562365
-	half := (2.4598857632769824 - 0.70011423672301754) / 2
-	numtest.Close(t, "shift upper", c.Learning.Upper, 1.58+half, 1e-12)
-	se := math.Sqrt(2*0.86973814705602304*0.86973814705602304 + half/t95*half/t95)
-	numtest.Close(t, "upper", c.AfterLearning.Upper, 3.42+t95*se, 1e-12)
-	c = learned(t, x, learning).Changes[0] // 95 %, of a shift at 90 %
-	numtest.Close(t, "shift upper at 95 %", c.Learning.Upper, 1.58+half/t95*2.2621571627982049, 1e-12)
-	for _, level := range []float64{-0.1, 1, missing} {
-		x.ShiftLevel = level
-		if _, err := retest.Judge([]retest.Test{x}, retest.Options{}); !errors.Is(err, retest.ErrLevel) {
-			t.Errorf("level %g of the shifts: %v", level, err)
-		}
-	}
+	c := learned(t, sleep(10, 15, missing), retest.Options{Learning: true, Level: 0.9}).Changes[0]
+	const t90, t95 = 1.8331129326562365, 2.2621571627982049
+	shiftSE := (2.4598857632769824 - 0.70011423672301754) / 2 / t95
+	numtest.Close(t, "shift upper", c.Learning.Upper, 1.58+t90*shiftSE, 1e-12)
+	se := math.Sqrt(2*0.86973814705602304*0.86973814705602304 + shiftSE*shiftSE)
+	numtest.Close(t, "upper", c.AfterLearning.Upper, 3.42+t90*se, 1e-12)
 }
 
 // By hand, with errors of unlike df (components, df 100 and SE² 20, as in
@@ -102,8 +90,7 @@ func TestPracticeLevels(t *testing.T) {
 func TestPracticeWithComponents(t *testing.T) {
 	x := attempted([]int32{3, 1, 0}, 50, 62, missing)
 	x.Noise.Athletes = 5
-	half := dist.TQuantile(0.975, 4) * math.Sqrt(5)
-	x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 2, Lower: 2 - half, Upper: 2 + half}}}
+	x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Value: 2, SE: math.Sqrt(5)}}
 	c := learned(t, x, learning).Changes[0]
 	numtest.Close(t, "value", c.AfterLearning.Value, 10, 0)
 	numtest.Close(t, "half", c.AfterLearning.Upper-10, 2.0398772272372754*5, 1e-12)
@@ -150,16 +137,15 @@ func TestPracticeMirrors(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := drawn(t, score.Raw)
 		x.Noise.Athletes = rapid.IntRange(2, 30).Draw(t, "studied")
-		lower := rapid.Float64Range(-20, 20).Draw(t, "lower")
-		e := estimate.Estimate{Lower: lower, Upper: lower + rapid.Float64Range(0, 20).Draw(t, "width")}
-		e.Value = (e.Lower + e.Upper) / 2
-		x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: e}}
+		shift := noise.Shift{From: "1", To: "2", Value: rapid.Float64Range(-20, 20).Draw(t, "shift"), SE: rapid.Float64Range(0, 20).Draw(t, "se")}
+		x.Noise.Shifts = []noise.Shift{shift}
 		y := x
 		y.Scores.Value = slices.Clone(x.Scores.Value)
 		for i := range y.Scores.Value {
 			y.Scores.Value[i] *= -1
 		}
-		y.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: mirror(e)}}
+		shift.Value *= -1
+		y.Noise.Shifts = []noise.Shift{shift}
 		back := learned2(t, y, learning)
 		near := cmpopts.EquateApprox(1e-12, 1e-12)
 		for i, c := range learned2(t, x, learning) {
@@ -180,10 +166,10 @@ func TestPracticeLeftOut(t *testing.T) {
 		want   string
 	}{
 		"no shifts":      {func(x *retest.Test) { x.Noise.Shifts = nil }, []bool{true, true}, "the reading beyond practice is left out: the noise model has no change of the mean between sessions"},
-		"no interval":    {func(x *retest.Test) { x.Noise.Shifts[1].Change = estimate.Without(3, "why") }, []bool{true, true}, "the change of the mean from session 1 to 2 of the noise study has no interval"},
-		"open interval":  {func(x *retest.Test) { x.Noise.Shifts[1].Change.Upper = math.Inf(1) }, []bool{true, true}, "has no interval"},
-		"upside down":    {func(x *retest.Test) { x.Noise.Shifts[1].Change.Upper = -9 }, []bool{true, true}, "has no interval"},
-		"no value":       {func(x *retest.Test) { x.Noise.Shifts[1].Change.Value = missing }, []bool{true, true}, "has no interval"},
+		"no error":       {func(x *retest.Test) { x.Noise.Shifts[1].SE = missing }, []bool{true, true}, "the change of the mean from session 1 to 2 of the noise study has no standard error"},
+		"endless error":  {func(x *retest.Test) { x.Noise.Shifts[1].SE = math.Inf(1) }, []bool{true, true}, "has no standard error"},
+		"error below 0":  {func(x *retest.Test) { x.Noise.Shifts[1].SE = -9 }, []bool{true, true}, "has no standard error"},
+		"no value":       {func(x *retest.Test) { x.Noise.Shifts[1].Value = missing }, []bool{true, true}, "has no standard error"},
 		"no athletes":    {func(x *retest.Test) { x.Noise.Athletes = 0 }, []bool{true, true}, "does not say how many athletes"},
 		"one athlete":    {func(x *retest.Test) { x.Noise.Athletes = 1 }, []bool{true, true}, "does not say how many athletes"},
 		"two follow-ups": {func(x *retest.Test) {}, []bool{false, false}, "on the change itself; session 3 may hold more practice, being more than one exposure after the baseline"},
@@ -214,7 +200,7 @@ func TestPracticeLeftOut(t *testing.T) {
 func TestPracticeWithoutError(t *testing.T) {
 	x := test(0, 7, table(2, 10, 12, 10, 13))
 	x.Noise.Athletes = 8
-	x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 2, Lower: 2, Upper: 2}}}
+	x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Value: 2}}
 	r := learned(t, x, learning)
 	for i, want := range []float64{0, 1} {
 		a := r.Changes[i].AfterLearning
@@ -244,7 +230,7 @@ func TestFalseAlarmsBeyondPractice(t *testing.T) {
 			}
 			x := test(residual(y, n, tt.k), float64((n-1)*(tt.k-1)), followed(rng, n, gain))
 			x.Noise.Athletes = n
-			x.Noise.Shifts = []noise.Shift{{From: "1", To: "2", Change: lastChange(y, n, tt.k)}}
+			x.Noise.Shifts = []noise.Shift{lastChange(y, n, tt.k)}
 			alarms := 0.0
 			for _, c := range learned(t, x, learning).Changes {
 				if c.RealAfterLearning {
@@ -296,7 +282,7 @@ func residual(y []float64, n, k int) float64 {
 }
 
 // lastChange is the paired change of the mean to the last session.
-func lastChange(y []float64, n, k int) estimate.Estimate {
+func lastChange(y []float64, n, k int) noise.Shift {
 	mean, ss := 0.0, 0.0
 	for i := range n {
 		mean += (y[i*k+k-1] - y[i*k+k-2]) / float64(n)
@@ -305,18 +291,17 @@ func lastChange(y []float64, n, k int) estimate.Estimate {
 		d := y[i*k+k-1] - y[i*k+k-2] - mean
 		ss += d * d
 	}
-	half := dist.TQuantile(0.975, float64(n-1)) * math.Sqrt(ss/float64(n-1)/float64(n))
-	return estimate.Estimate{Value: mean, Lower: mean - half, Upper: mean + half}
+	return noise.Shift{From: "1", To: "2", Value: mean, SE: math.Sqrt(ss / float64(n-1) / float64(n))}
 }
 
 // The shift's own degrees of freedom count, where the study tells them: its
-// standard error is half the width by their t quantile. t(33, 0.975) is
+// interval is of their t quantile. t(33, 0.975) is
 // 2.0345152974493397, t(7, 0.975) 2.364624251592785 (R 4.2.2, qt).
 func TestPracticeTakesTheShiftsDF(t *testing.T) {
 	for df, quantile := range map[float64]float64{33: 2.0345152974493397, 0: 2.364624251592785} {
 		x := test(1, 7, table(2, 10, 20))
 		x.Noise.Athletes = 8
-		x.Noise.Shifts = []noise.Shift{{From: "a", To: "b", DF: df, Change: estimate.Estimate{Value: 3, Lower: 3 - quantile, Upper: 3 + quantile}}}
+		x.Noise.Shifts = []noise.Shift{{From: "a", To: "b", DF: df, Value: 3, SE: 1}}
 		r, err := retest.Judge([]retest.Test{x}, retest.Options{Learning: true})
 		if err != nil {
 			t.Fatal(err)

@@ -28,10 +28,6 @@ type Test struct {
 	// Summary is how the attempts became Scores; a warning says when the noise
 	// study used another. "" skips the comparison.
 	Summary score.Summary
-
-	// ShiftLevel is the confidence level of the intervals of Noise.Shifts, from
-	// which Options.Learning takes their standard error back; 0 means 0.95.
-	ShiftLevel float64
 }
 
 // Options choose levels and extras. The zero value: 95 % and 80 % intervals.

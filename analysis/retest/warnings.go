@@ -141,12 +141,13 @@ func (j *judge) trials(o occasion) float64 {
 // trained: as much of a change may be practice with the test.
 func (j *judge) checkPractice() {
 	for _, s := range j.t.Noise.Shifts {
-		if !s.Change.Excludes(0) {
+		change := s.Interval(j.o.Level, float64(j.t.Noise.Athletes-1))
+		if !change.Excludes(0) {
 			continue
 		}
-		words := fmt.Sprintf("%+.3g (%.3g to %.3g) %s", s.Change.Value, s.Change.Lower, s.Change.Upper, j.t.Unit)
+		words := fmt.Sprintf("%+.3g (%.3g to %.3g) %s", change.Value, change.Lower, change.Upper, j.t.Unit)
 		if j.t.Noise.Scale == score.Log {
-			p := s.Change.Map(estimate.Percent)
+			p := change.Map(estimate.Percent)
 			words = fmt.Sprintf("%+.3g %% (%.3g to %.3g)", p.Value, p.Lower, p.Upper)
 		}
 		advice := ""

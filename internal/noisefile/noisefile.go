@@ -11,8 +11,9 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
-	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
 )
@@ -27,7 +28,36 @@ const maxBytes = 16 << 20
 var (
 	ErrInvalid = errors.New("not a valid noise file")
 	ErrVersion = errors.New("not a noise file of a version this program reads")
+	ErrLevel   = errors.New("limits without their level")
+	ErrAbsent  = errors.New("not in the noise file")
 )
+
+// A UnitError says that a noise file and a table have a measure in different
+// units: 40 W of noise is not 40 kW.
+type UnitError struct{ Measure, File, Table string }
+
+func (e *UnitError) Error() string {
+	return fmt.Sprintf("%s: the noise file is in %s, the table in %s; bring the table to %s, or make the noise file again from a table in %s",
+		e.Measure, e.File, e.Table, e.File, e.Table)
+}
+
+// Fits reports whether the noise of a measure can judge scores in unit: nil
+// when it can, [ErrAbsent] when the file does not have the measure, a
+// [*UnitError] when its unit is another. Units are compared as they are
+// written, outer blanks aside; where the file or the table states none, nothing
+// can be told and it fits. Of a measure on the log scale the unit does not
+// matter.
+func (f File) Fits(measure, unit string) error {
+	m, ok := f.Find(measure)
+	if !ok {
+		return fmt.Errorf("%s: %w", measure, ErrAbsent)
+	}
+	have, want := strings.TrimSpace(m.Unit), strings.TrimSpace(unit)
+	if m.Scale == score.Log || have == "" || want == "" || have == want {
+		return nil
+	}
+	return &UnitError{Measure: measure, File: have, Table: want}
+}
 
 // A File is what a noise file holds.
 type File struct {
@@ -84,7 +114,7 @@ func (c *count) UnmarshalJSON(text []byte) error {
 
 type measure struct {
 	Measure         string        `json:"measure"`
-	Unit            string        `json:"unit,omitempty"`
+	Unit            string        `json:"unit"`
 	Scale           score.Scale   `json:"scale"`
 	TypicalError    float64       `json:"typical_error"`
 	DF              float64       `json:"df"`
@@ -108,9 +138,12 @@ type shift struct {
 	From   string   `json:"from"`
 	To     string   `json:"to"`
 	Change float64  `json:"estimate"`
+	SE     *float64 `json:"se,omitempty"`
+	DF     float64  `json:"df,omitempty"`
+
+	// What older files have in place of a standard error; see [oldSE].
 	Lower  *float64 `json:"lower,omitempty"`
 	Upper  *float64 `json:"upper,omitempty"`
-	DF     float64  `json:"df,omitempty"`
 	Method string   `json:"method,omitempty"`
 }
 
@@ -159,28 +192,61 @@ func spell(m noise.Model) measure {
 func spellShifts(all []noise.Shift) []shift {
 	var out []shift
 	for _, s := range all {
-		if finite(s.Change.Value) {
-			out = append(out, shift{s.From, s.To, s.Change.Value, present(s.Change.Lower), present(s.Change.Upper), orZero(s.DF), s.Change.Method})
+		if finite(s.Value) {
+			out = append(out, shift{From: s.From, To: s.To, Change: s.Value, SE: present(s.SE), DF: orZero(s.DF)})
 		}
 	}
 	return out
 }
 
-func readShifts(all []shift) []noise.Shift {
+// readShifts reads the changes of the mean of a study of athletes n, whose
+// limits, in an older file, are at the level given.
+func readShifts(all []shift, level float64, n int) []noise.Shift {
 	var out []noise.Shift
 	for _, s := range all {
-		out = append(out, noise.Shift{From: s.From, To: s.To, DF: s.DF,
-			Change: estimate.Estimate{Value: s.Change, Lower: orNaN(s.Lower), Upper: orNaN(s.Upper), Method: s.Method}})
+		r := noise.Shift{From: s.From, To: s.To, Value: s.Change, SE: orNaN(s.SE), DF: s.DF}
+		if s.old() {
+			r.SE = s.oldSE(level, n)
+		}
+		out = append(out, r)
 	}
 	return out
 }
 
+// old reports whether s has limits in place of a standard error.
+func (s shift) old() bool { return s.SE == nil && s.Lower != nil && s.Upper != nil }
+
+// oldSE is half the width of the limits by the t quantile of their df, n-1
+// where the file does not say; NaN where that is not known either.
+func (s shift) oldSE(level float64, n int) float64 {
+	df := s.DF
+	if !(df > 0) {
+		df = float64(n - 1)
+	}
+	if !(df >= 1) {
+		return math.NaN()
+	}
+	return (*s.Upper - *s.Lower) / 2 / dist.TQuantile(0.5+level/2, df)
+}
+
+// level is the confidence level that the settings state, 0 when they do not.
+func (d document) level() float64 {
+	level, _ := d.Settings["confidence"].(float64)
+	if !(level > 0 && level < 1) {
+		return 0
+	}
+	return level
+}
+
 // Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC, ICCK
 // and what the components lack are NaN where the file has none; without the key
-// "components", as in older files, Components is nil.
+// "components", as in older files, Components is nil. Older files have the
+// limits of a change of the mean in place of its standard error: the level that
+// the settings state under "confidence" turns them into one.
 //
-// It fails with [ErrVersion] on another schema, and with [ErrInvalid] on
-// anything else that is not right; every wrong key is named.
+// It fails with [ErrVersion] on another schema, with [ErrLevel] on limits whose
+// level the settings do not state, and with [ErrInvalid] on anything else that
+// is not right; every wrong key is named.
 func Read(r io.Reader, name string) (File, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	if err != nil {
@@ -195,12 +261,12 @@ func Read(r io.Reader, name string) (File, error) {
 	}
 	f := File{CreatedFrom: Origin{d.CreatedFrom.Path, d.CreatedFrom.SHA256, int(d.CreatedFrom.Rows)}, Settings: d.Settings}
 	for _, m := range d.Measures {
-		f.Measures = append(f.Measures, m.model())
+		f.Measures = append(f.Measures, m.model(d.level()))
 	}
 	return f, nil
 }
 
-func (m measure) model() noise.Model {
+func (m measure) model(level float64) noise.Model {
 	return noise.Model{
 		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
@@ -208,7 +274,7 @@ func (m measure) model() noise.Model {
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
 		Components: m.Components.model(),
-		Source:     m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
+		Source:     m.Source, Shifts: readShifts(m.MeanChanges, level, int(m.Athletes)), Digests: m.Digests,
 	}
 }
 

@@ -13,7 +13,6 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
-	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/noisefile"
@@ -26,7 +25,7 @@ func jump() noise.Model {
 		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
 		Worthwhile: 5e-324, WorthwhileBasis: "0.2 of the true SD <between athletes>",
 		Source: "sessions 1, 2 of this table", Digests: []string{"a1", "b2"},
-		Shifts: []noise.Shift{{From: "1", To: "2", Change: estimate.Estimate{Value: 0.1, Lower: -1.0 / 3, Upper: 0.30000000000000004, Method: "Student t"}, DF: 33.2}},
+		Shifts: []noise.Shift{{From: "1", To: "2", Value: 0.1, SE: 1.0 / 3, DF: 33.2}},
 	}
 }
 
@@ -115,7 +114,7 @@ func TestKeys(t *testing.T) {
 			"mean": 3.65, "true_sd": 1.0 / 3, "icc": -0.04, "icc_k": 0.9,
 			"worthwhile": 5e-324, "worthwhile_basis": "0.2 of the true SD <between athletes>",
 			"source": "sessions 1, 2 of this table", "digests": []any{"a1", "b2"},
-			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "lower": -1.0 / 3, "upper": 0.30000000000000004, "df": 33.2, "method": "Student t"}},
+			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "se": 1.0 / 3, "df": 33.2}},
 		}},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -130,7 +129,7 @@ func TestAbsentIsLeftOut(t *testing.T) {
 	text := written(t, noisefile.File{CreatedFrom: noisefile.Origin{Path: "-"}, Measures: []noise.Model{{
 		Measure: "a", Scale: score.Raw, TypicalError: 1, DF: 1, Trials: math.NaN(), Worthwhile: math.NaN(),
 		Mean: math.NaN(), TrueSD: math.Inf(1), ICC: math.NaN(), ICCK: math.NaN()}}})
-	const want = `{"schema":"noisefloor/noise/1","created_from":{"path":"-"},"measures":[{"measure":"a","scale":"raw","typical_error":1,"df":1}]}`
+	const want = `{"schema":"noisefloor/noise/1","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
 	var got bytes.Buffer
 	if err := json.Compact(&got, []byte(text)); err != nil {
 		t.Fatal(err)

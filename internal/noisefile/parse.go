@@ -162,9 +162,26 @@ func checkSense(d document) error {
 			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"digests\" must be equally long, found %d and %d",
 				ErrInvalid, where, len(m.Sessions), len(m.Digests)))
 		}
+		wrong = append(wrong, m.checkLevel(where, d.level()))
 		for _, why := range m.Components.check() {
 			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where, why))
 		}
 	}
 	return errors.Join(wrong...)
+}
+
+// checkLevel refuses the limits of an older file where nothing says how wide
+// they are meant to be: 95 % would be a guess.
+func (m measure) checkLevel(where string, level float64) error {
+	for i, s := range m.MeanChanges {
+		switch {
+		case s.old() && *s.Upper < *s.Lower:
+			return fmt.Errorf("%w: %s, key \"mean_changes\"[%d]: \"upper\" lies below \"lower\"", ErrInvalid, where, i)
+		case s.old() && level == 0:
+			return fmt.Errorf("%w: %s, key \"mean_changes\"[%d]: the file does not say at which level its limits are; "+
+				"add \"settings\": {\"confidence\": 0.95} with the level of the study, or make the file again with reliability --save-noise",
+				ErrLevel, where, i)
+		}
+	}
+	return nil
 }
