@@ -1,9 +1,9 @@
 package retest
 
 import (
-	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
@@ -80,35 +80,33 @@ func (j *judge) findBaselines() {
 		if n := j.base[i].sessions; n > 0 && n < len(j.baseline.columns) {
 			some++
 		}
-		if why := j.unusable(i, "baseline", j.baseline, j.base[i]); why != "" {
-			j.left.add(why, j.t.Scores.Athletes[i])
+		if why := j.unusable(i, NoBaseline, j.base[i]); why != "" {
+			j.left.add(why, j.baseline, j.t.Scores.Athletes[i])
 			j.base[i] = mean{}
 		}
 	}
-	j.warnPartial(some, "baseline", j.baseline)
+	j.partial(PartBaseline, some, j.baseline)
 }
 
-func (j *judge) warnPartial(athletes int, what string, o occasion) {
+// partial says how many athletes have only some of an occasion's sessions.
+func (j *judge) partial(kind caveat.Kind, athletes int, o occasion) {
 	if athletes > 0 {
-		who := fmt.Sprintf("%d athletes have", athletes)
-		if athletes == 1 {
-			who = "1 athlete has"
-		}
-		j.warn("%s only some of the %s %s: judged by the mean of those there are, with the larger error", who, what, named(o.names))
+		j.doubt(caveat.New(kind, float64(athletes)).With(o.names...))
 	}
 }
 
-// unusable says why an occasion of athlete i cannot be used, "" when it can.
-func (j *judge) unusable(i int, what string, o occasion, m mean) string {
+// unusable says why an occasion of athlete i cannot be used, "" when it can;
+// absent is the reason when there is no score.
+func (j *judge) unusable(i int, absent Reason, m mean) Reason {
 	switch {
 	case m.sessions == 0 && j.neverSeen(i):
-		return "no score in any session"
+		return NeverSeen
 	case m.sessions == 0:
-		return fmt.Sprintf("no %s (%s)", what, named(o.names))
+		return absent
 	case math.IsInf(m.value, -1) && j.t.Noise.Scale == score.Log:
-		return fmt.Sprintf("a score of zero or below at %s (%s), which the log scale cannot take", what, named(o.names))
+		return NotPositive
 	case !isFinite(m.value) || !isFinite(m.raw):
-		return fmt.Sprintf("an infinite score at %s (%s)", what, named(o.names))
+		return Infinite
 	}
 	return ""
 }
@@ -131,24 +129,24 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 			continue
 		}
 		follow := j.meanOf(i, o)
-		why := j.unusable(i, "follow-up", o, follow)
+		why := j.unusable(i, NoFollowUp, follow)
 		if why == "" && !isFinite(follow.value-base.value) {
-			why = fmt.Sprintf("a change too large to compute (%s)", named(o.names))
+			why = TooLarge
 		}
 		if why != "" {
-			j.left.add(why, j.t.Scores.Athletes[i])
+			j.left.add(why, o, j.t.Scores.Athletes[i])
 			continue
 		}
 		if follow.sessions < len(o.columns) {
 			some++
 		}
 		c := j.change(base, follow, late)
-		c.Athlete, c.Measure = j.t.Scores.Athletes[i], j.t.Measure
+		c.Athlete, c.Measure, c.Occasion = j.t.Scores.Athletes[i], j.t.Measure, j.occasions[f]
 		c.From, c.To = j.names(i, j.baseline, base.sessions), j.names(i, o, follow.sessions)
 		changes = append(changes, c)
-		j.mark(runs, i, o, c)
+		j.band(runs, i, o, c)
 	}
-	j.warnPartial(some, "follow-up", o)
+	j.partial(PartFollowUp, some, o)
 	return changes
 }
 
@@ -159,20 +157,19 @@ func (j *judge) change(base, follow mean, late bool) Change {
 	j.tally(base.effort, follow.effort, p)
 	c := Change{
 		Baseline: base.raw, FollowUp: follow.raw,
-		Change: p.interval(d, p.half), Narrow: p.interval(d, p.narrow),
-		SE: p.se, DF: p.df, FromComponents: p.components, NoiseWords: p.words,
+		Change: p.interval(d, p.half, j.o.Level), Narrow: p.interval(d, p.narrow, j.o.Narrow),
+		SE: p.se, DF: p.df, FromComponents: p.components,
 		Detectable: p.half, Worthwhile: j.worthwhile,
-		P: dist.TTwoSided(standardized(d, p.se), p.df), RCI: d / p.se,
+		P: dist.TTwoSided(standardized(d, p.se), p.df), Ratio: d / p.se,
 	}
 	if p.se == 0 {
-		c.RCI = math.NaN()
+		c.Ratio = math.NaN()
 	}
 	if j.t.Noise.Scale == score.Log {
 		p := c.Change.Map(estimate.Percent)
 		c.Percent = &p
 	}
-	c.Real = c.Change.Lower > 0 || c.Change.Upper < 0
-	c.Verdict = verdict(c.Change, c.Real, j.worthwhile)
+	c.State, c.Matters = ownState(c.Change), matters(c.Change, j.worthwhile)
 	c.Direction, c.Better = direction(d, j.t.Better)
 	if !math.IsNaN(j.worthwhile) {
 		ch := chance(d, p.se, p.df, j.worthwhile)
@@ -187,25 +184,46 @@ func (j *judge) change(base, follow mean, late bool) Change {
 	return c
 }
 
-func (p *precision) interval(d, half float64) estimate.Estimate {
-	return estimate.Estimate{Value: d, Lower: d - half, Upper: d + half, Method: p.method}
+func (p *precision) interval(d, half, level float64) estimate.Estimate {
+	return estimate.Around(d, half, p.se, p.df, level, estimate.StudentT)
 }
 
-// verdict applies the rules written beside the verdicts; w NaN means that
-// there is no worthwhile change.
-func verdict(e estimate.Estimate, real bool, w float64) Verdict {
-	small := -w < e.Lower && e.Upper < w
-	switch {
-	case real && (e.Lower > w || e.Upper < -w):
-		return RealWorthwhile
-	case real && small:
-		return RealSmall
-	case real:
-		return RealUnclear
-	case small:
-		return TriviallySmall
+// ownState is that of a change on its own: whether it stands out is for all
+// changes together to say.
+func ownState(e estimate.Estimate) State {
+	if e.Lower > 0 || e.Upper < 0 {
+		return PastNoise
 	}
-	return WithinNoise
+	return InsideNoise
+}
+
+// matters applies the rules written beside the answers; w NaN means that there
+// is no worthwhile change.
+func matters(e estimate.Estimate, w float64) Matters {
+	switch {
+	case e.Lower > w || e.Upper < -w:
+		return MattersYes
+	case -w < e.Lower && e.Upper < w:
+		return MattersNo
+	}
+	return MattersUnclear
+}
+
+// verdict puts both answers into one.
+func verdict(s State, m Matters) Verdict {
+	switch {
+	case s == StandsOut && m == MattersYes:
+		return OutMatters
+	case s == StandsOut && m == MattersNo:
+		return OutSmall
+	case s == StandsOut:
+		return OutMay
+	case s == PastNoise:
+		return Past
+	case m == MattersNo:
+		return Steady
+	}
+	return Inside
 }
 
 // direction names the way of the change, and whether that way is the better, ""
@@ -232,16 +250,16 @@ func direction(d float64, better score.Direction) (way, good string) {
 // that it keeps its digits.
 func chance(d, se, df, w float64) Chance {
 	high, low := standardized(w-d, se), standardized(w+d, se)
-	c := Chance{Rise: tail(high, df), Fall: tail(low, df)}
+	c := Chance{Above: tail(high, df), Below: tail(low, df)}
 	switch {
 	case low < 0: // the change is below -w
-		c.Trivial = tail(-low, df) - c.Rise
+		c.Within = tail(-low, df) - c.Above
 	case high < 0: // above w
-		c.Trivial = tail(-high, df) - c.Fall
+		c.Within = tail(-high, df) - c.Below
 	default:
-		c.Trivial = 1 - c.Rise - c.Fall
+		c.Within = 1 - c.Above - c.Below
 	}
-	c.Trivial = max(0, c.Trivial)
+	c.Within = max(0, c.Within)
 	return c
 }
 
@@ -257,12 +275,12 @@ func standardized(d, se float64) float64 {
 }
 
 // regress returns the change that regression to the mean alone would bring,
-// and the rest.
+// and the rest, with the error of the change: the uncertainty of the reliability
+// and of the mean is not in it.
 func (j *judge) regress(base mean, c Change, p *precision) (*float64, *estimate.Estimate) {
 	b, r := float64(base.sessions), max(0, j.t.Noise.ICC)
 	r = b * r / (1 + (b-1)*r)
 	expected := (1 - r) * (j.t.Noise.Mean - base.value)
-	beyond := p.interval(c.Change.Value-expected, p.half)
-	beyond.Method = p.beyond
+	beyond := p.interval(c.Change.Value-expected, p.half, j.o.Level)
 	return &expected, &beyond
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
@@ -28,15 +29,16 @@ type judge struct {
 	known    map[pair]*precision // of the changes so far
 
 	components   *varcomp.Components // nil when other numbers of attempts cannot be judged by them
-	noComponents string              // why not, to follow a warning; "" where there is nothing to say
+	noComponents caveat.Kind         // why not; "" where there is nothing to say
 
 	// Changes on other numbers of attempts than the study's: judged by the
 	// components, and not; and whether some of the former are on more.
 	through, stuck int
 	more           bool
 
-	warnings []string // without the measure's name
-	left     leftOut
+	occasions []int // of each follow-up, among those of the result
+	caveats   []caveat.Caveat
+	left      leftOut
 }
 
 // An occasion is the sessions that are averaged into one score.
@@ -47,7 +49,7 @@ type occasion struct {
 
 // newJudge checks everything that can be checked before a change is computed.
 func newJudge(t Test, o Options) (*judge, error) {
-	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure, at: map[string]int{}}}
+	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure}}
 	for _, check := range []func() error{
 		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.refuseOwnNoise,
 	} {
@@ -64,14 +66,15 @@ func newJudge(t Test, o Options) (*judge, error) {
 	j.choosePractice()
 	j.checkShared()
 	if m.TypicalError == 0 {
-		j.warn("the noise study found no error at all (typical error 0), so every change at all counts as real; see whether the values were rounded or entered twice")
+		j.doubt(caveat.New(NoErrorSeen))
 	}
 	j.value = onScale(t.Scores.Value, m.Scale)
 	return j, nil
 }
 
-func (j *judge) warn(format string, a ...any) {
-	j.warnings = append(j.warnings, fmt.Sprintf(format, a...))
+// doubt notes a caveat about the measure.
+func (j *judge) doubt(c caveat.Caveat) {
+	j.caveats = append(j.caveats, c.About(j.t.Measure))
 }
 
 func (j *judge) checkScores() error {
@@ -181,7 +184,7 @@ func (j *judge) checkWorthwhile() error {
 func (j *judge) checkSummary() {
 	scores, study := j.t.Summary, j.t.Noise.Summary
 	if scores != "" && study != "" && scores != study {
-		j.warn("the scores judged are the %s of the attempts, those of the noise study the %s: the typical error may not fit; make both in the same way", scores, study)
+		j.doubt(caveat.New(OtherSummary).With(string(scores), string(study)))
 	}
 }
 
@@ -193,11 +196,11 @@ func (j *judge) checkRegression() {
 	m := j.t.Noise
 	switch {
 	case !isFinite(m.ICC) || !isFinite(m.Mean) || m.ICC > 1 || (m.ICC == 0 && m.Mean == 0):
-		j.warn("regression to the mean is left out: the noise model has no ICC and mean")
+		j.doubt(caveat.New(NoRegression))
 	case otherUnit(m, j.t.Unit):
-		j.warn("regression to the mean is left out: the noise study is in %s, the scores in %s", m.Unit, j.t.Unit)
+		j.doubt(caveat.New(RegressionInOtherUnit).With(m.Unit, j.t.Unit))
 	case m.ICC < 0:
-		j.warn("the ICC of the noise study is %.2f; regression to the mean takes it as 0", m.ICC)
+		j.doubt(caveat.New(NegativeICC, m.ICC))
 		j.regression = true
 	default:
 		j.regression = true

@@ -32,8 +32,8 @@ func ExampleJudge() {
 	}
 	fmt.Printf("%d changes, %.1f false alarms expected had nobody changed\n", r.Family.Changes, r.Family.ExpectedFalseAlarms)
 	// Output:
-	// C01 +24 cm (11.5 to 36.5): real and worthwhile
-	// C02 +6 cm (-6.5 to 18.5): not shown: within the noise
+	// C01 +24 cm (11.5 to 36.5): stands out and matters
+	// C02 +6 cm (-6.5 to 18.5): inside the noise
 	// 2 changes, 0.1 false alarms expected had nobody changed
 }
 
@@ -58,10 +58,10 @@ func ExampleJudge_attempts() {
 	}
 	c := r.Changes[0]
 	fmt.Printf("%+.0f cm (%.1f to %.1f), %s\n", c.Change.Value, c.Change.Lower, c.Change.Upper, c.Verdict)
-	fmt.Println(c.NoiseWords)
-	fmt.Printf("beyond practice %+.0f cm (%.1f to %.1f), real: %t\n", c.AfterLearning.Value, c.AfterLearning.Lower, c.AfterLearning.Upper, c.RealAfterLearning)
+	fmt.Printf("by the components: %t, %.1f df\n", c.FromComponents, c.DF)
+	fmt.Printf("beyond practice %+.0f cm (%.1f to %.1f), past the noise: %t\n", c.AfterLearning.Value, c.AfterLearning.Lower, c.AfterLearning.Upper, c.PastAfterLearning)
 	// Output:
-	// +24 cm (10.2 to 37.8), real, worth unclear
-	// variance components of the noise study, for 1 attempt against 3 attempts
-	// beyond practice +21 cm (6.7 to 35.3), real: true
+	// +24 cm (10.2 to 37.8), stands out, may matter
+	// by the components: true, 25.0 df
+	// beyond practice +21 cm (6.7 to 35.3), past the noise: true
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/multiplicity"
 	"noisefloor/analysis/noise"
 )
@@ -72,8 +73,9 @@ var (
 // athletes and 2 sessions: 4.3 %, 12: 4.4 %, 20: 4.6 %), and a warning gives it
 // when it is off by more than a tenth of alpha.
 //
-// Is it real: the interval excludes 0. Is it worthwhile: the interval against
-// -w to w, see [Verdict]. Chance is what a flat prior makes of D, SE and df. P
+// Is it past the noise: the interval excludes 0. Does it stand out: Benjamini &
+// Hochberg at alpha keeps it among all changes of the call, see [State]. Does it
+// matter: the interval against -w to w, see [Matters]. Chance is what a flat prior makes of D, SE and df. P
 // is the two-sided p value of D/SE, adjusted over all changes of the call by
 // Holm (1979) and by Benjamini & Hochberg (1995).
 //
@@ -119,7 +121,6 @@ func Judge(tests []Test, o Options) (Result, error) {
 		return Result{}, err
 	}
 	r := Result{Level: o.Level, Narrow: o.Narrow, Changes: make([]Change, 0, most(tests))}
-	var said caveats
 	for _, t := range tests {
 		j, err := newJudge(t, o)
 		if err == nil {
@@ -128,13 +129,14 @@ func Judge(tests []Test, o Options) (Result, error) {
 		if err != nil {
 			return Result{}, fmt.Errorf("%s: %w", t.Measure, err)
 		}
-		said.add(t.Measure, j.warnings)
+		r.Caveats = append(r.Caveats, j.caveats...)
 	}
 	if len(r.Changes) == 0 {
 		return Result{}, nothing(r)
 	}
 	adjust(&r)
-	r.Warnings = said.lines()
+	markOut(&r)
+	r.Caveats = caveat.Gather(r.Caveats)
 	return r, nil
 }
 
@@ -165,6 +167,7 @@ func (o Options) filled() (Options, error) {
 // run judges one test and adds what it finds to r.
 func (j *judge) run(r *Result) error {
 	r.Noise = append(r.Noise, cloneModel(j.t.Noise))
+	j.enrol(r)
 	j.findBaselines()
 	runs := j.newRuns()
 	first := len(r.Changes)
@@ -176,7 +179,7 @@ func (j *judge) run(r *Result) error {
 		}
 	}
 	if len(r.Changes) == first {
-		j.warn("nobody has both a baseline (%s) and a follow-up, so there is no change to judge", named(j.baseline.names))
+		j.doubt(caveat.New(NobodyJudged).With(j.baseline.names...))
 	}
 	j.checkTrials(r.Changes[first:])
 	j.checkPractice()
@@ -197,13 +200,30 @@ func adjust(r *Result) {
 	for i := range r.Changes {
 		c := &r.Changes[i]
 		c.PHolm, c.PBH = holm[i], bh[i]
-		c.RealAfterBH = c.PBH <= alpha
-		if c.Real {
-			r.Family.Real++
+		if c.Past() {
+			r.Family.PastNoise++
+			if c.PBH <= alpha {
+				c.State = StandsOut
+				r.Family.StandOut++
+			}
 		}
-		if c.RealAfterBH {
-			r.Family.RealAfterBH++
+		c.Verdict = verdict(c.State, c.Matters)
+	}
+}
+
+// enrol finds the occasions of the test among those of the result, and adds
+// those that are new.
+func (j *judge) enrol(r *Result) {
+	for _, f := range j.followUp {
+		o := Occasion{j.baseline.names, f.names}
+		i := slices.IndexFunc(r.Occasions, func(p Occasion) bool {
+			return slices.Equal(p.Baseline, o.Baseline) && slices.Equal(p.FollowUp, o.FollowUp)
+		})
+		if i < 0 {
+			i = len(r.Occasions)
+			r.Occasions = append(r.Occasions, o)
 		}
+		j.occasions = append(j.occasions, i)
 	}
 }
 
@@ -211,7 +231,7 @@ func adjust(r *Result) {
 func nothing(r Result) error {
 	var why []string
 	for _, l := range r.LeftOut {
-		why = append(why, fmt.Sprintf("%s: %d athletes with %s", l.Measure, len(l.Athletes), l.Reason))
+		why = append(why, fmt.Sprintf("%s: %d athletes (%s)", l.Measure, len(l.Athletes), strings.ReplaceAll(string(l.Reason), "-", " ")))
 	}
 	if len(why) == 0 {
 		return fmt.Errorf("%w: no test with athletes and a follow-up was given", ErrNothing)
@@ -238,11 +258,6 @@ func named(sessions []string) string {
 		return "session " + sessions[0]
 	}
 	return "sessions " + strings.Join(sessions, ", ")
-}
-
-// percent prints a share of 1 for a sentence: "4.3 %".
-func percent(share float64) string {
-	return fmt.Sprintf("%.1f %%", 100*share)
 }
 
 func isFinite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
+
+	"noisefloor/analysis/caveat"
 )
 
 // refuseOwnNoise fails when, by their digests, all sessions of a baseline and
@@ -57,7 +60,7 @@ func (j *judge) refuseSameChanges(f int, changes []Change) error {
 	}
 	to := named(j.followUp[f].names)
 	if grand, _ := moments(level); m.Mean != 0 && isFinite(m.Mean) && !near(grand, m.Mean) {
-		j.warn("the typical error is exactly that of the changes to %s that it judges: if those sessions were the noise study, take the noise from others", to)
+		j.doubt(caveat.New(LooksLikeOwnNoise).With(j.followUp[f].names...))
 		return nil
 	}
 	return fmt.Errorf("%w: the typical error %g with df %g is exactly that of the changes from %s to %s; "+
@@ -95,16 +98,9 @@ func (j *judge) checkShared() {
 		names[at] = append(names[at], f.names...)
 	}
 	for i, rate := range rates {
-		if math.Abs(rate-alpha) <= alpha/10 {
-			continue
+		if math.Abs(rate-alpha) > alpha/10 {
+			j.doubt(caveat.New(SharedSessions, rate, alpha).With(append([]string{strings.Join(j.baseline.names, ", ")}, names[i]...)...))
 		}
-		than := "rarer"
-		if rate > alpha {
-			than = "more frequent"
-		}
-		j.warn("of the sessions judged (%s against %s) some were in the noise study, so for its athletes a false alarm is %s than stated: %s, not %s; "+
-			"with the mean of all sessions of the study as the baseline the rate is the stated one",
-			named(names[i]), named(j.baseline.names), than, percent(rate), percent(alpha))
 	}
 }
 

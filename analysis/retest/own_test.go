@@ -83,7 +83,7 @@ func TestOwnNoiseByTypicalError(t *testing.T) {
 		x.Noise = noise.Model{Scale: scale, DF: 5, TypicalError: math.Sqrt(stat.Variance(d, nil) / 2), Mean: stat.Mean(all, nil)}
 		refused := func(x retest.Test) (bool, []string) {
 			r, err := retest.Judge([]retest.Test{x}, retest.Options{})
-			return errors.Is(err, retest.ErrOwnNoise), r.Warnings
+			return errors.Is(err, retest.ErrOwnNoise), said(r)
 		}
 		if no, _ := refused(x); !no {
 			t.Errorf("%s: a copy of the noise study was judged", scale)
@@ -99,7 +99,7 @@ func TestOwnNoiseByTypicalError(t *testing.T) {
 		if no {
 			t.Errorf("%s: refused by the typical error alone", scale)
 		}
-		contains(t, warnings, "exactly that of the changes to session 2")
+		contains(t, warnings, "looks-like-own-noise 2")
 		for name, change := range map[string]func(*retest.Test){
 			"other typical error": func(z *retest.Test) { z.Noise.TypicalError *= 1 + 1e-7 },
 			"other df":            func(z *retest.Test) { z.Noise.DF = 10 },
@@ -118,7 +118,7 @@ func TestOwnNoiseByTypicalError(t *testing.T) {
 // A constant measure has no error and no changes: that is no fingerprint.
 func TestConstantMeasureIsNotOwnNoise(t *testing.T) {
 	x := test(0, 2, table(2, 5, 5, 5, 5, 5, 5))
-	if r := judge(t, x); r.Family.Real != 0 {
-		t.Errorf("%d changes of a constant are real", r.Family.Real)
+	if r := judge(t, x); r.Family.PastNoise != 0 {
+		t.Errorf("%d changes of a constant are real", r.Family.PastNoise)
 	}
 }

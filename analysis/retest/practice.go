@@ -1,10 +1,11 @@
 package retest
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 )
@@ -23,10 +24,9 @@ func (j *judge) choosePractice() {
 	if !j.o.Learning {
 		return
 	}
-	const without = "the reading beyond practice is left out: "
 	m := j.t.Noise
 	if len(m.Shifts) == 0 {
-		j.warn(without + "the noise model has no change of the mean between sessions")
+		j.doubt(caveat.New(NoPractice))
 		return
 	}
 	last := m.Shifts[len(m.Shifts)-1]
@@ -36,16 +36,15 @@ func (j *judge) choosePractice() {
 	}
 	switch {
 	case !last.Known():
-		j.warn(without+"the change of the mean from session %s to %s of the noise study has no standard error", last.From, last.To)
+		j.doubt(caveat.New(PracticeWithoutError).With(last.From, last.To))
 		return
 	case df < 1:
-		j.warn(without + "the noise model does not say how many athletes were studied, so how well its change of the mean is known cannot be told")
+		j.doubt(caveat.New(PracticeOfUnknownMany))
 		return
 	}
 	p := practice{shift: last.Value, se: last.SE, df: df}
 	reach := dist.TQuantile(0.5+j.o.Level/2, df) * p.se
-	p.learning = estimate.Estimate{Value: p.shift, Lower: p.shift - reach, Upper: p.shift + reach,
-		Method: fmt.Sprintf("Student t, df %.6g; change of the mean from session %s to %s of the noise study", df, last.From, last.To)}
+	p.learning = estimate.Around(p.shift, reach, p.se, df, j.o.Level, estimate.StudentT)
 	j.practice = &p
 	j.sayPractice(last.From, last.To)
 }
@@ -64,14 +63,10 @@ func (j *judge) sayPractice(from, to string) {
 		}
 	}
 	if len(early) < len(slices.Concat(namesOf(j.followUp)...)) {
-		more := ""
-		if len(far) > 0 {
-			more = fmt.Sprintf("; %s may hold more practice, being more than one exposure after the baseline", named(distinct(far)))
-		}
-		j.warn("the change of the mean from session %s to %s, the last of the noise study, is taken as the practice of one more exposure and subtracted in the reading beyond practice; the verdicts are on the change itself%s", from, to, more)
+		j.doubt(caveat.New(PracticeSubtracted).With(append([]string{from, to}, distinct(far)...)...))
 	}
 	if len(early) > 0 {
-		j.warn("the reading beyond practice is left out for %s: not later than the baseline (%s)", named(distinct(early)), named(j.baseline.names))
+		j.doubt(caveat.New(NotAfterBaseline).With(append([]string{strings.Join(j.baseline.names, ", ")}, distinct(early)...)...))
 	}
 }
 
@@ -100,10 +95,7 @@ func (j *judge) late(f occasion) bool {
 // reach returns half the width of the interval of a change less the practice.
 func (p *practice) reach(of *precision, level float64) reach {
 	se, df := together(of.se, of.df, p.se, p.df)
-	return reach{
-		half:   dist.TQuantile(0.5+level/2, df) * se,
-		method: fmt.Sprintf("Student t, df %.6g; errors of the change and of the practice together", df),
-	}
+	return reach{half: dist.TQuantile(0.5+level/2, df) * se, se: se, df: df}
 }
 
 // together combines two standard errors, a and b, of independent parts of a
@@ -134,6 +126,7 @@ func (j *judge) learn(c *Change, r reach) {
 	learning := j.practice.learning
 	d := c.Change.Value - learning.Value
 	c.Learning = &learning
-	c.AfterLearning = &estimate.Estimate{Value: d, Lower: d - r.half, Upper: d + r.half, Method: r.method}
-	c.RealAfterLearning = c.AfterLearning.Excludes(0)
+	after := estimate.Around(d, r.half, r.se, r.df, j.o.Level, estimate.CombinedT)
+	c.AfterLearning = &after
+	c.PastAfterLearning = after.Excludes(0)
 }

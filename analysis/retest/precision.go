@@ -1,7 +1,6 @@
 package retest
 
 import (
-	"fmt"
 	"math"
 
 	"noisefloor/analysis/dist"
@@ -17,17 +16,12 @@ type precision struct {
 	half, narrow float64 // half widths of the two intervals
 	components   bool    // se is from the variance components
 	more         bool    // and for more attempts than the study's
-	words        string  // where se is from
-	method       string  // of the intervals
-	beyond       string  // of the change beyond regression to the mean
 	after        reach   // of the change beyond practice
 }
 
-// A reach is half the width of an interval, and how that was made.
-type reach struct {
-	half   float64
-	method string
-}
+// A reach is half the width of an interval, with its standard error and degrees
+// of freedom.
+type reach struct{ half, se, df float64 }
 
 // effort is what one athlete's score on one occasion is made of.
 type effort struct {
@@ -77,14 +71,14 @@ func (j *judge) chooseComponents() {
 	case c == nil || !(m.Trials > 0) || j.t.Scores.Trials == nil:
 		return
 	case !means(m.Summary) || !means(j.t.Summary):
-		j.noComponents = "; the study's variance components hold for means of attempts and do not help"
+		j.noComponents = ComponentsOfMeans
 		return
 	case c.Merged != varcomp.NotMerged:
-		j.noComponents = "; the study could not tell days from attempts, so its variance components do not help"
+		j.noComponents = ComponentsMerged
 		return
 	}
 	if _, df := c.Satterthwaite(0, 1, 1); !(df > 0) {
-		j.noComponents = "; the study's variance components are not known well enough to help"
+		j.noComponents = ComponentsVague
 		return
 	}
 	j.components = c
@@ -107,7 +101,6 @@ func (j *judge) precisionOf(base, follow effort) *precision {
 	}
 	p.half = dist.TQuantile(0.5+j.o.Level/2, p.df) * p.se
 	p.narrow = dist.TQuantile(0.5+j.o.Narrow/2, p.df) * p.se
-	p.beyond = p.method + "; the error is that of the change, the uncertainty of the ICC and of the mean is not included"
 	if j.practice != nil {
 		p.after = j.practice.reach(p, j.o.Level)
 	}
@@ -120,8 +113,6 @@ func (j *judge) fromTypicalError(base, follow effort) *precision {
 	m := j.t.Noise
 	return &precision{
 		se: m.TypicalError * math.Sqrt(1/float64(base.sessions)+1/float64(follow.sessions)), df: m.DF,
-		words:  "typical error of the noise study",
-		method: fmt.Sprintf("Student t, df %.6g", m.DF),
 	}
 }
 
@@ -149,24 +140,10 @@ func (j *judge) fromComponents(base, follow effort) *precision {
 	}
 	return &precision{
 		se: math.Sqrt(square), df: df, components: true, more: trial*j.t.Noise.Trials < day,
-		words:  fmt.Sprintf("variance components of the noise study, for %s against %s", follow.words(), base.words()),
-		method: fmt.Sprintf("Student t, Satterthwaite df %.6g", df),
 	}
 }
 
 // through reports whether a change is one for the components.
 func through(base, follow effort) bool {
 	return base.attempts != 0 && follow.attempts != 0 && (base.other || follow.other)
-}
-
-// words says "4 attempts", or "7 attempts in 2 sessions".
-func (e effort) words() string {
-	text := fmt.Sprintf("%d attempts", e.attempts)
-	if e.attempts == 1 {
-		text = "1 attempt"
-	}
-	if e.sessions > 1 {
-		text += fmt.Sprintf(" in %d sessions", e.sessions)
-	}
-	return text
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
@@ -55,19 +56,18 @@ func TestComponentsByHand(t *testing.T) {
 	c := r.Changes[0]
 	numtest.Close(t, "SE", c.SE, math.Sqrt(20), 1e-15)
 	numtest.Close(t, "p", c.P, 0.008532606352049367, 1e-11)
-	numtest.Close(t, "chance of a rise", c.Chance.Rise, 0.93965799259861937, 1e-12)
-	numtest.Close(t, "chance of a fall", c.Chance.Fall, 0.00012380084733969513, 1e-10)
+	numtest.Close(t, "chance of a rise", c.Chance.Above, 0.93965799259861937, 1e-12)
+	numtest.Close(t, "chance of a fall", c.Chance.Below, 0.00012380084733969513, 1e-10)
 	numtest.Close(t, "df", c.DF, 100, 1e-13)
 	numtest.Close(t, "detectable", c.Detectable, 1.9839715185235516*math.Sqrt(20), 1e-12)
 	numtest.Close(t, "lower", c.Change.Lower, 12-c.Detectable, 1e-14)
-	numtest.Close(t, "RCI", c.RCI, 12/math.Sqrt(20), 1e-14)
+	numtest.Close(t, "change / SE", c.Ratio, 12/math.Sqrt(20), 1e-14)
 	numtest.Close(t, "band", r.Runs[0].High-50, c.Detectable, 1e-13)
-	if !c.FromComponents || c.NoiseWords != "variance components of the noise study, for 1 attempt against 3 attempts" ||
-		c.Change.Method != "Student t, Satterthwaite df 100" || c.Narrow.Method != c.Change.Method {
-		t.Errorf("from components %t, %q, %q", c.FromComponents, c.NoiseWords, c.Change.Method)
+	if !c.FromComponents || c.Change.Kind != estimate.StudentT || c.Change.SE != c.SE || c.Change.DF != c.DF || c.Narrow.Level != 0.8 {
+		t.Errorf("from components %t, %+v, %+v", c.FromComponents, c.Change, c.Narrow)
 	}
-	want := []string{"jump: 1 of 1 changes rest on other numbers of attempts than the 3 behind a score of the noise study: their error is from its variance components"}
-	if diff := cmp.Diff(want, r.Warnings); diff != "" {
+	want := []string{"jump: through-components 1 1 3"}
+	if diff := cmp.Diff(want, said(r)); diff != "" {
 		t.Errorf("warnings (-want +got):\n%s", diff)
 	}
 
@@ -78,17 +78,14 @@ func TestComponentsByHand(t *testing.T) {
 	numtest.Close(t, "SE of three sessions", c.SE, math.Sqrt(10.5), 1e-15)
 	numtest.Close(t, "df of three sessions", c.DF, 2*10.5*10.5/4.125, 1e-13)
 	numtest.Close(t, "detectable of three sessions", c.Detectable, 2.0053479275332076*math.Sqrt(10.5), 1e-12)
-	if c.NoiseWords != "variance components of the noise study, for 6 attempts against 4 attempts in 2 sessions" {
-		t.Error(c.NoiseWords)
-	}
 	x.Scores.Trials = []int32{1, 3, 3} // other attempts at first alone: 6 + 9 (1/3 + 1/3) = 12
 	numtest.Close(t, "SE of other attempts at first", judge(t, x).Changes[0].SE, math.Sqrt(12), 1e-15)
 	// 1.5/3 is the weight of three attempts everywhere, and so is 0.5: not more.
-	if strings.Contains(r.Warnings[0], "cautious") {
-		t.Error(r.Warnings)
+	if strings.Contains(said(r)[0], "cautiously") {
+		t.Error(said(r))
 	}
 	x.Scores.Trials = []int32{3, 2, 6}
-	contains(t, judge(t, x).Warnings, "components; with few athletes in the study that is cautious where there are more attempts than in it")
+	contains(t, said(judge(t, x)), "through-components-cautiously 1 1 3")
 }
 
 // Equally many attempts in each session: σ²e over all attempts, methods 2.
@@ -175,7 +172,7 @@ func TestComponentsAgreeOnCompleteTables(t *testing.T) {
 		}
 		x.Noise.Trials = 3
 		for _, c := range judge(t, x).Changes {
-			if c.FromComponents || c.NoiseWords != "typical error of the noise study" {
+			if c.FromComponents {
 				t.Fatal("from the components")
 			}
 			numtest.Close(t, "SE by TE", c.SE, f.te*math.Sqrt(1+1/float64(len(c.To))), 0)
@@ -195,42 +192,42 @@ func TestComponentsAgreeOnCompleteTables(t *testing.T) {
 
 // Which changes go which way, and what is said.
 func TestWhichAttempts(t *testing.T) {
-	compare := "the scores judged rest on others (1 in the follow-up session 3): the true error is larger than stated, so more changes are called real than should be; compare like with like"
+	compare := "other-attempts follow-up 3 3 1"
 	for name, tt := range map[string]struct {
 		change func(*retest.Test)
 		from   []bool
 		want   string // "" for no warning
 	}{
-		"all others":        {func(x *retest.Test) {}, []bool{true, true}, "2 of 2 changes rest on other"},
+		"all others":        {func(x *retest.Test) {}, []bool{true, true}, "through-components 2 2"},
 		"as in the study":   {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 3, []int32{3, 0, 3, 3, 0, 3} }, []bool{false, false}, ""},
 		"a few missing":     {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 2.95, []int32{3, 0, 3, 3, 0, 3} }, []bool{false, false}, ""},
-		"more are missing":  {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 2.9, []int32{3, 0, 3, 3, 0, 3} }, []bool{true, true}, "than the 2.9 behind"},
-		"one athlete":       {func(x *retest.Test) { x.Scores.Trials = []int32{3, 0, 3, 3, 0, 2} }, []bool{false, true}, "1 of 2 changes"},
-		"the baseline":      {func(x *retest.Test) { x.Scores.Trials = []int32{4, 0, 3, 3, 0, 3} }, []bool{true, false}, "1 of 2 changes"},
+		"more are missing":  {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 2.9, []int32{3, 0, 3, 3, 0, 3} }, []bool{true, true}, "through-components-cautiously 2 2 2.9"},
+		"one athlete":       {func(x *retest.Test) { x.Scores.Trials = []int32{3, 0, 3, 3, 0, 2} }, []bool{false, true}, "through-components-cautiously 1 2 3"},
+		"the baseline":      {func(x *retest.Test) { x.Scores.Trials = []int32{4, 0, 3, 3, 0, 3} }, []bool{true, false}, "through-components-cautiously 1 2 3"},
 		"not counted":       {func(x *retest.Test) { x.Scores.Trials = nil }, []bool{false, false}, ""},
-		"one not counted":   {func(x *retest.Test) { x.Scores.Trials[0] = 0 }, []bool{false, true}, "compare like with like"},
-		"a senseless count": {func(x *retest.Test) { x.Scores.Trials[0] = -3 }, []bool{false, true}, "1 of 2 changes"},
+		"one not counted":   {func(x *retest.Test) { x.Scores.Trials[0] = 0 }, []bool{false, true}, "other-attempts"},
+		"a senseless count": {func(x *retest.Test) { x.Scores.Trials[0] = -3 }, []bool{false, true}, "through-components-cautiously 1 2 3"},
 		"study unknown":     {func(x *retest.Test) { x.Noise.Trials = 0 }, []bool{false, false}, ""},
 		"study NaN":         {func(x *retest.Test) { x.Noise.Trials = missing }, []bool{false, false}, ""},
 		"no components":     {func(x *retest.Test) { x.Noise.Components = nil }, []bool{false, false}, compare},
 		"best of attempts": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best }, []bool{false, false},
-			compare + "; the study's variance components hold for means of attempts and do not help"},
-		"study of best":            {func(x *retest.Test) { x.Noise.Summary = score.Best }, []bool{false, false}, "do not help"},
-		"follow-up not counted":    {func(x *retest.Test) { x.Scores.Trials = []int32{2, 0, 0, 2, 0, 3} }, []bool{false, true}, "1 of 2 changes"},
-		"best of a study of means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean }, []bool{false, false}, "do not help"},
-		"means":                    {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Mean, score.Mean }, []bool{true, true}, "2 of 2"},
+			"components-of-means"},
+		"study of best":            {func(x *retest.Test) { x.Noise.Summary = score.Best }, []bool{false, false}, "components-of-means"},
+		"follow-up not counted":    {func(x *retest.Test) { x.Scores.Trials = []int32{2, 0, 0, 2, 0, 3} }, []bool{false, true}, "through-components-cautiously 1 2 3"},
+		"best of a study of means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean }, []bool{false, false}, "components-of-means"},
+		"means":                    {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Mean, score.Mean }, []bool{true, true}, "through-components 2 2 3"},
 		"merged": {func(x *retest.Test) {
 			x.Noise.Components.Merged, x.Noise.Components.AthleteSession = varcomp.WithTrial, missing
-		}, []bool{false, false}, compare + "; the study could not tell days from attempts, so its variance components do not help"},
+		}, []bool{false, false}, "components-merged"},
 		"unknown": {func(x *retest.Test) { x.Noise.Components.Trial = missing }, []bool{false, false},
-			compare + "; the study's variance components are not known well enough to help"},
-		"covariance unknown": {func(x *retest.Test) { x.Noise.Components.Covariance[1][2] = missing }, []bool{false, false}, "not known well enough"},
-		"no error":           {func(x *retest.Test) { x.Noise.Components.Trial, x.Noise.Components.AthleteSession = 0, 0 }, []bool{false, false}, "not known well enough"},
+			"components-vague"},
+		"covariance unknown": {func(x *retest.Test) { x.Noise.Components.Covariance[1][2] = missing }, []bool{false, false}, "components-vague"},
+		"no error":           {func(x *retest.Test) { x.Noise.Components.Trial, x.Noise.Components.AthleteSession = 0, 0 }, []bool{false, false}, "components-vague"},
 		"hardly known": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 1e9 }, []bool{false, false},
-			compare + "; its variance components do not help with 2 of the changes"},
-		"df just above 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 440 }, []bool{true, true}, "2 of 2"}, // 800/(16/9·440+5.3) = 1.016
-		"df just below 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 450 }, []bool{false, false}, "2 of the changes"},
-		"known exactly":   {func(x *retest.Test) { x.Noise.Components.Covariance = [3][3]float64{} }, []bool{true, true}, "2 of 2"},
+			"components-do-not-reach 2"},
+		"df just above 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 440 }, []bool{true, true}, "through-components 2 2 3"}, // 800/(16/9·440+5.3) = 1.016
+		"df just below 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 450 }, []bool{false, false}, "components-do-not-reach 2"},
+		"known exactly":   {func(x *retest.Test) { x.Noise.Components.Covariance = [3][3]float64{} }, []bool{true, true}, "through-components 2 2 3"},
 	} {
 		x := attempted([]int32{3, 0, 1}, 50, missing, 62, 70, missing, 71)
 		x.FollowUp = [][]string{{"3"}}
@@ -249,14 +246,14 @@ func TestWhichAttempts(t *testing.T) {
 		if diff := cmp.Diff(tt.from, from); diff != "" {
 			t.Errorf("%s: from the components (-want +got):\n%s", name, diff)
 		}
-		if tt.want == "" && len(r.Warnings) > 0 {
-			t.Errorf("%s: %v", name, r.Warnings)
+		if tt.want == "" && len(said(r)) > 0 {
+			t.Errorf("%s: %v", name, said(r))
 		}
 		if tt.want != "" {
-			contains(t, r.Warnings, tt.want)
+			contains(t, said(r), tt.want)
 		}
-		if tt.from[0] && tt.from[1] && strings.Contains(strings.Join(r.Warnings, " "), "compare like") {
-			t.Errorf("%s: %v", name, r.Warnings)
+		if tt.from[0] && tt.from[1] && strings.Contains(strings.Join(said(r), " "), "other-attempts") {
+			t.Errorf("%s: %v", name, said(r))
 		}
 	}
 }

@@ -59,12 +59,12 @@ func TestSwapMirrors(t *testing.T) {
 			for i, c := range changes(t, x) {
 				b := back[i]
 				want := retest.Change{Athlete: c.Athlete, Measure: c.Measure, From: c.To, To: c.From, Baseline: c.FollowUp, FollowUp: c.Baseline,
-					Change: mirror(c.Change), Narrow: mirror(c.Narrow), SE: c.SE, DF: c.DF, FromComponents: c.FromComponents, NoiseWords: c.NoiseWords, Detectable: c.Detectable, Worthwhile: c.Worthwhile,
-					P: c.P, PHolm: c.PHolm, PBH: c.PBH, Real: c.Real, RealAfterBH: c.RealAfterBH, Verdict: c.Verdict, RCI: -c.RCI,
+					Change: mirror(c.Change), Narrow: mirror(c.Narrow), SE: c.SE, DF: c.DF, FromComponents: c.FromComponents, Detectable: c.Detectable, Worthwhile: c.Worthwhile,
+					P: c.P, PHolm: c.PHolm, PBH: c.PBH, State: c.State, Matters: c.Matters, Verdict: c.Verdict, Ratio: -c.Ratio,
 					Direction: map[string]string{"rise": "fall", "fall": "rise", "none": "none"}[c.Direction],
 					Better:    map[string]string{"better": "worse", "worse": "better"}[c.Better]}
 				if c.Chance != nil {
-					want.Chance = &retest.Chance{Rise: c.Chance.Fall, Trivial: c.Chance.Trivial, Fall: c.Chance.Rise}
+					want.Chance = &retest.Chance{Above: c.Chance.Below, Within: c.Chance.Within, Below: c.Chance.Above}
 				}
 				if diff := cmp.Diff(want, b, cmpopts.IgnoreFields(retest.Change{}, "Percent", "Expected", "Beyond"), cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0)); diff != "" {
 					t.Fatalf("mirrored (-want +got):\n%s", diff)
@@ -82,6 +82,11 @@ func TestSwapMirrors(t *testing.T) {
 
 func mirror(e estimate.Estimate) estimate.Estimate {
 	e.Value, e.Lower, e.Upper = -e.Value, -e.Upper, -e.Lower
+	return e
+}
+
+func times(e estimate.Estimate, by float64) estimate.Estimate {
+	e.Value, e.Lower, e.Upper, e.SE = by*e.Value, by*e.Lower, by*e.Upper, by*e.SE
 	return e
 }
 
@@ -103,12 +108,11 @@ func TestShiftAndScale(t *testing.T) {
 		other := changes(t, y)
 		for i, c := range changes(t, x) {
 			o := other[i]
-			scale := func(v float64) float64 { return by * v }
 			c.Baseline, c.FollowUp = by*(c.Baseline+shift), by*(c.FollowUp+shift)
-			c.Change, c.Narrow = c.Change.Map(scale), c.Narrow.Map(scale)
+			c.Change, c.Narrow = times(c.Change, by), times(c.Narrow, by)
 			c.SE, c.Detectable, c.Worthwhile = by*c.SE, by*c.Detectable, by*c.Worthwhile
 			*c.Expected *= by
-			*c.Beyond = c.Beyond.Map(scale)
+			*c.Beyond = times(*c.Beyond, by)
 			if diff := cmp.Diff(c, o, cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-13, 0)); diff != "" {
 				t.Fatalf("in another unit (-want +got):\n%s", diff)
 			}
@@ -149,14 +153,14 @@ func TestMonotoneInNoise(t *testing.T) {
 		noisy := changes(t, y)
 		for i, c := range changes(t, x) {
 			o := noisy[i]
-			if o.Real && !c.Real || o.P < c.P || o.Detectable <= c.Detectable ||
-				o.Change.Lower >= c.Change.Lower || o.Change.Upper <= c.Change.Upper || math.Abs(o.RCI) > math.Abs(c.RCI) {
+			if o.Past() && !c.Past() || o.P < c.P || o.Detectable <= c.Detectable ||
+				o.Change.Lower >= c.Change.Lower || o.Change.Upper <= c.Change.Upper || math.Abs(o.Ratio) > math.Abs(c.Ratio) {
 				t.Fatalf("with more noise\n%+v became\n%+v", c, o)
 			}
-			if o.Verdict == retest.RealWorthwhile && c.Verdict != retest.RealWorthwhile {
+			if o.Verdict == retest.OutMatters && c.Verdict != retest.OutMatters {
 				t.Fatalf("with more noise %q became %q", c.Verdict, o.Verdict)
 			}
-			if o.Verdict == retest.TriviallySmall && c.Verdict != retest.TriviallySmall && c.Verdict != retest.RealSmall {
+			if o.Verdict == retest.Steady && c.Verdict != retest.Steady && c.Verdict != retest.OutSmall {
 				t.Fatalf("with more noise %q became %q", c.Verdict, o.Verdict)
 			}
 		}
@@ -171,8 +175,8 @@ func TestChangeIsConsistent(t *testing.T) {
 			x = drawnAttempts(t)
 		}
 		for _, c := range changes(t, x) {
-			if c.Real != c.Change.Excludes(0) || c.Real != (c.P < 1-0.95) || c.Real != (math.Abs(c.Change.Value) > c.Detectable) {
-				t.Fatalf("real %t, p %g, change %+v, detectable %g", c.Real, c.P, c.Change, c.Detectable)
+			if c.Past() != c.Change.Excludes(0) || c.Past() != (c.P < 1-0.95) || c.Past() != (math.Abs(c.Change.Value) > c.Detectable) {
+				t.Fatalf("real %t, p %g, change %+v, detectable %g", c.Past(), c.P, c.Change, c.Detectable)
 			}
 			if c.Narrow.Lower <= c.Change.Lower || c.Narrow.Upper >= c.Change.Upper {
 				t.Fatalf("the narrow interval is not inside: %+v", c)
@@ -181,8 +185,8 @@ func TestChangeIsConsistent(t *testing.T) {
 				t.Fatalf("p %g, BH %g, Holm %g", c.P, c.PBH, c.PHolm)
 			}
 			if c.Chance != nil {
-				sum := c.Chance.Rise + c.Chance.Trivial + c.Chance.Fall
-				if math.Abs(sum-1) > 1e-14 || min(c.Chance.Rise, c.Chance.Trivial, c.Chance.Fall) < 0 {
+				sum := c.Chance.Above + c.Chance.Within + c.Chance.Below
+				if math.Abs(sum-1) > 1e-14 || min(c.Chance.Above, c.Chance.Within, c.Chance.Below) < 0 {
 					t.Fatalf("chance %+v", *c.Chance)
 				}
 			}

@@ -17,7 +17,7 @@ func (j *judge) newRuns() *runs {
 	k := len(s.Sessions)
 	r := &runs{of: make([]int, len(s.Athletes)), half: make([]float64, 0, len(s.Athletes))}
 	sessions, values := slices.Clone(s.Sessions), slices.Clone(s.Value)
-	marks := make([]bool, 2*len(s.Value))
+	states := make([]State, len(s.Value))
 	for i, base := range j.base {
 		r.of[i] = -1
 		if base.sessions == 0 {
@@ -30,27 +30,43 @@ func (j *judge) newRuns() *runs {
 			Athlete: s.Athletes[i], Measure: j.t.Measure, Sessions: sessions,
 			Value: values[at:end:end], Baseline: base.raw,
 			Low: j.unscaled(base.value - half), High: j.unscaled(base.value + half),
-			Real: marks[2*at : 2*at+k : 2*at+k], Judged: marks[2*at+k : 2*end : 2*end],
+			State: states[at:end:end],
 		})
 		r.half = append(r.half, 0)
 	}
 	return r
 }
 
-// mark notes the verdict on athlete i where the follow-up is a single session.
-// The band is that of the widest: what lies outside it is real, whichever
+// band widens the band of athlete i's run where the follow-up is a single
+// session, to the widest of them: what lies outside it is past the noise, whichever
 // follow-up it is.
-func (j *judge) mark(r *runs, i int, o occasion, c Change) {
+func (j *judge) band(r *runs, i int, o occasion, c Change) {
 	if len(o.columns) != 1 {
 		return
 	}
 	at := r.of[i]
 	run := &r.list[at]
-	run.Judged[o.columns[0]] = true
-	run.Real[o.columns[0]] = c.Real
+	run.State[o.columns[0]] = c.State
 	if c.Detectable > r.half[at] {
 		r.half[at] = c.Detectable
 		base := j.base[i].value
 		run.Low, run.High = j.unscaled(base-c.Detectable), j.unscaled(base+c.Detectable)
+	}
+}
+
+// markOut tells the runs which changes stand out, once that is known.
+func markOut(r *Result) {
+	type course struct{ athlete, measure string }
+	at := map[course]int{}
+	for i, run := range r.Runs {
+		at[course{run.Athlete, run.Measure}] = i
+	}
+	for _, c := range r.Changes {
+		i, ok := at[course{c.Athlete, c.Measure}]
+		if !ok || !c.Out() || len(r.Occasions[c.Occasion].FollowUp) != 1 {
+			continue
+		}
+		run := r.Runs[i]
+		run.State[slices.Index(run.Sessions, c.To[0])] = StandsOut
 	}
 }

@@ -6,6 +6,7 @@
 package retest
 
 import (
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
@@ -38,25 +39,56 @@ type Options struct {
 	Learning   bool    // add the change expected from practice with the test, and the change beyond it
 }
 
-// A Verdict is one of five answers.
+// A State says how a change stands to the noise.
+type State string
+
+// The states. Among many changes some lie past the noise by chance alone: only
+// what stands out may be called real.
+const (
+	StandsOut   State = "stands-out"   // kept by Benjamini & Hochberg at 1 - Options.Level over the whole call
+	PastNoise   State = "past-noise"   // its own interval excludes 0, but it is not kept
+	InsideNoise State = "inside-noise" // its interval holds 0
+)
+
+// Matters says whether a change is large enough to matter, by its interval L to
+// U and the worthwhile change w.
+type Matters string
+
+// The answers. A limit that equals w exactly is past neither.
+const (
+	MattersYes     Matters = "yes"     // L > w or U < -w
+	MattersNo      Matters = "no"      // -w < L and U < w
+	MattersUnclear Matters = "unclear" // every other, and where there is no w
+)
+
+// A Verdict is one of six answers, from the state and whether it matters.
 type Verdict string
 
-// The verdicts, in plain words. L to U is the interval at Options.Level, w the
-// worthwhile change; the first that holds is given. A limit that equals 0 or w
-// exactly is past neither.
+// The verdicts, in plain words.
 const (
-	RealWorthwhile Verdict = "real and worthwhile"         // L > 0 or U < 0, and L > w or U < -w
-	RealSmall      Verdict = "real but small"              // L > 0 or U < 0, and -w < L, U < w
-	RealUnclear    Verdict = "real, worth unclear"         // L > 0 or U < 0
-	TriviallySmall Verdict = "shown to be trivially small" // -w < L, U < w
-	WithinNoise    Verdict = "not shown: within the noise" // every other
+	OutMatters Verdict = "stands out and matters"
+	OutMay     Verdict = "stands out, may matter"
+	OutSmall   Verdict = "stands out, too small to matter"
+	Past       Verdict = "past the noise on its own"
+	Steady     Verdict = "steady: too small to matter either way"
+	Inside     Verdict = "inside the noise"
 )
+
+// Verdicts are all of them, in the order of what weighs most.
+func Verdicts() []Verdict { return []Verdict{OutMatters, OutMay, OutSmall, Past, Inside, Steady} }
+
+// An Occasion is one comparison that was asked for: every Change says by its
+// place in Result.Occasions which one it answers.
+type Occasion struct {
+	Baseline, FollowUp []string // sessions that are averaged
+}
 
 // A Change is one athlete's change in one measure, on the scale of the noise
 // model (natural-log units on the log scale, with percent companions).
 type Change struct {
 	Athlete  string
 	Measure  string
+	Occasion int      // place in Result.Occasions
 	From, To []string // the sessions that were averaged: those of the occasion that the athlete has
 
 	Baseline, FollowUp float64           // raw units; on the log scale the geometric mean of several sessions
@@ -64,7 +96,6 @@ type Change struct {
 	Narrow             estimate.Estimate // the same at Options.Narrow
 	SE, DF             float64
 	FromComponents     bool               // SE and DF are from the variance components, for other numbers of attempts than the study's
-	NoiseWords         string             // where SE is from: "typical error of the noise study"
 	Detectable         float64            // t(1-alpha/2, df) SE
 	Worthwhile         float64            // NaN when there is none
 	Percent            *estimate.Estimate // log scale only: 100(exp(D)-1)
@@ -72,33 +103,39 @@ type Change struct {
 	P, PHolm, PBH float64 // of no change, two-sided; adjusted over the family
 	Chance        *Chance // nil when there is no worthwhile change
 
-	Real        bool // the interval excludes 0
-	Verdict     Verdict
-	Direction   string // "rise", "fall", "none" (exactly no change)
-	Better      string // "better", "worse", "" when Direction is none or nobody said which is better
-	RealAfterBH bool   // PBH <= 1 - level
+	State     State
+	Matters   Matters
+	Verdict   Verdict
+	Direction string // "rise", "fall", "none" (exactly no change)
+	Better    string // "better", "worse", "" when Direction is none or nobody said which is better
 
-	RCI      float64            // Jacobson & Truax 1991: D / SE, which is D / (sqrt(2) TE) for one session each; NaN when SE is 0
+	Ratio    float64            // D / SE; NaN when SE is 0
 	Expected *float64           // regression to the mean: (1-r)(mean - baseline), on the scale
 	Beyond   *estimate.Estimate // D - Expected
 
 	// A second reading, which changes no verdict; nil unless asked for and known.
 	Learning          *estimate.Estimate // what one more exposure to the test is expected to bring, on the scale
 	AfterLearning     *estimate.Estimate // D - Learning, with the uncertainty of both
-	RealAfterLearning bool               // its interval excludes 0
+	PastAfterLearning bool               // its interval excludes 0
 }
 
 // A Chance splits belief about the true change three ways (t distribution, flat
-// prior): above +worthwhile, inside, below -worthwhile. The sum is 1.
-type Chance struct{ Rise, Trivial, Fall float64 }
+// prior): above +worthwhile, within, below -worthwhile. The sum is 1.
+type Chance struct{ Above, Within, Below float64 }
 
 // A Family counts the comparisons that were made together.
 type Family struct {
 	Changes             int
-	Real                int
-	RealAfterBH         int
-	ExpectedFalseAlarms float64 // changes * (1 - level), had nobody changed
+	PastNoise           int     // whose own interval excludes 0, those that stand out among them
+	StandOut            int     // kept by Benjamini & Hochberg
+	ExpectedFalseAlarms float64 // changes * (1 - level): past the noise, had nobody changed
 }
+
+// Out reports whether the change stands out.
+func (c Change) Out() bool { return c.State == StandsOut }
+
+// Past reports whether the change's own interval excludes 0.
+func (c Change) Past() bool { return c.State != InsideNoise }
 
 // A Run is one athlete's course over the sessions on a band of noise around
 // the baseline. Athletes without a baseline have none.
@@ -108,24 +145,39 @@ type Run struct {
 	Value            []float64 // raw units, NaN where missing
 	Baseline         float64   // raw units
 	Low, High        float64   // baseline -+ the detectable change of a single-session follow-up, the largest of those judged, raw units
-	Real             []bool    // session judged and past the noise
-	Judged           []bool    // session is a follow-up of its own
+	State            []State   // of each session that is a follow-up of its own; "" for the others
 }
+
+// A Reason says why an athlete could not be judged.
+type Reason string
+
+// The reasons.
+const (
+	NeverSeen   Reason = "never-seen"   // no score in any session
+	NoBaseline  Reason = "no-baseline"  // none in the sessions of the baseline
+	NoFollowUp  Reason = "no-follow-up" // none in those of the follow-up
+	NotPositive Reason = "not-positive" // a score of zero or below, on the log scale
+	Infinite    Reason = "infinite"     // a score that is no finite number
+	TooLarge    Reason = "too-large"    // a change that is no finite number
+)
 
 // A LeftOut names the athletes that could not be judged, for one reason. With
 // several follow-ups an athlete can lack one and be judged in another.
 type LeftOut struct {
-	Measure, Reason string
-	Athletes        []string
+	Measure  string
+	Reason   Reason
+	Sessions []string // that the reason is about; nil for [NeverSeen]
+	Athletes []string
 }
 
 // A Result holds every change of every test.
 type Result struct {
 	Level, Narrow float64
+	Occasions     []Occasion
 	Changes       []Change      // by test, then follow-up, then athlete, in the order given
 	Noise         []noise.Model // one for each test
 	Runs          []Run
 	Family        Family
 	LeftOut       []LeftOut
-	Warnings      []string
+	Caveats       []caveat.Caveat
 }

@@ -1,50 +1,12 @@
 package retest
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
-	"noisefloor/analysis/estimate"
-	"noisefloor/analysis/score"
+	"noisefloor/analysis/caveat"
 )
-
-// caveats collects the warnings of all tests, so that what is true of many is
-// said once.
-type caveats struct {
-	texts    []string
-	measures map[string][]string
-}
-
-func (c *caveats) add(measure string, texts []string) {
-	if c.measures == nil {
-		c.measures = map[string][]string{}
-	}
-	for _, text := range texts {
-		if c.measures[text] == nil {
-			c.texts = append(c.texts, text)
-		}
-		c.measures[text] = append(c.measures[text], measure)
-	}
-}
-
-// lines returns each text once, after the measures it is about.
-func (c *caveats) lines() []string {
-	var lines []string
-	for _, text := range c.texts {
-		lines = append(lines, several(c.measures[text])+": "+text)
-	}
-	return lines
-}
-
-// several lists names, the first three of many.
-func several(names []string) string {
-	if len(names) <= 5 {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more tests", strings.Join(names[:3], ", "), len(names)-3)
-}
 
 // trialsApart is the share by which the attempts behind the scores may differ
 // from those of the noise study without a word.
@@ -70,46 +32,41 @@ func (j *judge) checkTrials(changes []Change) {
 		return
 	}
 	if j.through > 0 {
-		cautious := ""
+		kind := ThroughComponents
 		if j.more {
-			cautious = "; with few athletes in the study that is cautious where there are more attempts than in it"
+			kind = ThroughComponentsCautiously
 		}
-		j.warn("%d of %d changes rest on other numbers of attempts than the %.3g behind a score of the noise study: their error is from its variance components%s",
-			j.through, len(changes), study, cautious)
+		j.doubt(caveat.New(kind, float64(j.through), float64(len(changes)), study))
 	}
-	if j.components != nil && j.stuck == 0 {
-		return
+	if j.components == nil || j.stuck > 0 {
+		j.checkOtherTrials(study)
 	}
-	var off []string
-	fewer, more := false, false
+}
+
+// checkOtherTrials says which occasions rest on other numbers of attempts than the
+// study's, where the variance components do not help.
+func (j *judge) checkOtherTrials(study float64) {
+	off := caveat.New(OtherAttempts, study)
 	for at, o := range append([]occasion{j.baseline}, j.followUp...) {
-		what := "follow-up"
+		role := "follow-up"
 		if at == 0 {
-			what = "baseline"
+			role = "baseline"
 		}
-		trials := j.trials(o)
-		if !(trials > 0) || math.Abs(trials-study) <= trialsApart*study {
-			continue
+		if trials := j.trials(o); trials > 0 && math.Abs(trials-study) > trialsApart*study {
+			off.Names = append(off.Names, role, strings.Join(o.names, ", "))
+			off.Numbers = append(off.Numbers, trials)
 		}
-		fewer, more = fewer || trials < study, more || trials > study
-		off = append(off, fmt.Sprintf("%.3g in the %s %s", trials, what, named(o.names)))
 	}
-	if len(off) == 0 {
+	if len(off.Names) == 0 {
 		return
 	}
-	effect := "the true error is smaller than stated, so real changes can be missed"
+	j.doubt(off)
 	switch {
-	case fewer && more:
-		effect = "the true error is not the one stated"
-	case fewer:
-		effect = "the true error is larger than stated, so more changes are called real than should be"
+	case j.components != nil:
+		j.doubt(caveat.New(ComponentsDoNotReach, float64(j.stuck)))
+	case j.noComponents != "":
+		j.doubt(caveat.New(j.noComponents))
 	}
-	why := j.noComponents
-	if j.components != nil {
-		why = fmt.Sprintf("; its variance components do not help with %d of the changes (attempts not counted, or components hardly known)", j.stuck)
-	}
-	j.warn("the noise study averaged %.3g attempts for a score, the scores judged rest on others (%s): %s; compare like with like%s",
-		study, strings.Join(off, ", "), effect, why)
 }
 
 // trials returns the mean number of attempts behind the scores of an occasion
@@ -145,16 +102,10 @@ func (j *judge) checkPractice() {
 		if !change.Excludes(0) {
 			continue
 		}
-		words := fmt.Sprintf("%+.3g (%.3g to %.3g) %s", change.Value, change.Lower, change.Upper, j.t.Unit)
-		if j.t.Noise.Scale == score.Log {
-			p := change.Map(estimate.Percent)
-			words = fmt.Sprintf("%+.3g %% (%.3g to %.3g)", p.Value, p.Lower, p.Upper)
-		}
-		advice := ""
+		kind := MeanMoved
 		if slices.Contains(j.baseline.names, s.From) {
-			advice = "; a baseline of later sessions alone is safer"
+			kind = MeanMovedFromBaseline
 		}
-		j.warn("in the noise study, with no training, the mean changed by %s from session %s to %s: as much of a change may be practice with the test, not training%s",
-			strings.TrimSpace(words), s.From, s.To, advice)
+		j.doubt(caveat.New(kind, change.Value, change.Lower, change.Upper).With(s.From, s.To, string(j.t.Noise.Scale)))
 	}
 }
