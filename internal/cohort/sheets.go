@@ -60,7 +60,7 @@ func (l *loader) onlyTable() (found *loader, ended bool) {
 // try reads the head of another sheet; nil when it is no table.
 func (l *loader) try(sheet string) (*loader, bool) {
 	t := newLoader(l.table.Source.Path, l.faults.file, l.o, l.dict)
-	t.book = &workbook{file: l.book.file, sheet: sheet, free: true}
+	t.book = &workbook{file: l.book.file, parts: l.book.parts, sheet: sheet, free: true}
 	if t.book.start() != nil {
 		return nil, false
 	}
