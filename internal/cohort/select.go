@@ -78,7 +78,7 @@ func (t *Table) subset(reason string, cells []bool, keep func(m *Measure, i int)
 	out.Attributes, out.Measures = nil, nil
 	for _, a := range t.Attributes {
 		c := *a
-		c.ids = chosen(a.ids, cells)
+		c.ids, c.rows = chosen(a.ids, cells), chosen(a.rows, cells)
 		out.Attributes = append(out.Attributes, &c)
 	}
 	lost := 0

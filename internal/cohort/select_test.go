@@ -142,6 +142,37 @@ func TestWhereRefuses(t *testing.T) {
 	}
 }
 
+// As texts "9" is more than "16": one cell that is no number must not turn a
+// comparison of numbers into one of texts. Missing cells never match.
+func TestWhereNumberAgainstText(t *testing.T) {
+	const text = "athlete,session,jump,age\na,1,3,9\nb,1,4,16\nc,1,5,\nd,1,6,?\n"
+	x := read(t, text, Options{})
+	for _, op := range []string{"<", "<=", ">", ">="} {
+		_, err := x.Where([]string{"age" + op + "16"})
+		if err == nil {
+			t.Fatalf("age%s16 was met", op)
+		}
+		for _, want := range []string{x.Source.Path, "row 5", `athlete "d"`, `session "1"`, `column "age"`, `"?"`, `--missing "?"`} {
+			if !strings.Contains(err.Error(), want) {
+				t.Errorf("age%s16: no %s in %v", op, want, err)
+			}
+		}
+		if _, err = x.Where([]string{"athlete!=a", "age" + op + "16"}); err == nil || !strings.Contains(err.Error(), "row 5") {
+			t.Errorf("the row after another condition: %v", err)
+		}
+	}
+	if got, err := x.Where([]string{"age=16"}); err != nil || !slices.Equal(got.Athletes, []string{"b"}) {
+		t.Errorf("age=16: %v, %v", got, err)
+	}
+	if got, err := x.Where([]string{"age>z"}); err == nil {
+		t.Errorf("as texts nothing comes after z: %q", got.Athletes)
+	}
+	got, err := read(t, text, Options{Missing: []string{"?"}}).Where([]string{"age>=16"})
+	if err != nil || !slices.Equal(got.Athletes, []string{"b"}) {
+		t.Errorf("with ? for missing: %v, %v", got, err)
+	}
+}
+
 // Columns go by the name of the role and by their own.
 func TestWhereByColumnName(t *testing.T) {
 	x := read(t, "Code,Visit,Squad,jump\na,1,x,3\nb,2,y,4\n", Options{})

@@ -54,8 +54,9 @@ func parseCondition(s string) (condition, error) {
 // Where returns a table of the rows that meet all conditions. A condition is
 // COLUMN OP VALUE, where COLUMN is an attribute, athlete, session, trial or
 // side, and OP one of = != < <= > >=. Attributes that are numbers throughout
-// are compared as numbers, others as texts; sessions in their order of time. A
-// missing cell meets only = with an empty value. What each condition takes
+// are compared as numbers, others as texts; but where < <= > >= stand before a
+// number, a cell that is none is an error. Sessions are compared in their order
+// of time. A missing cell meets only = with an empty value. What each condition takes
 // away is counted in LeftOut. A condition that nothing meets is an error, and
 // one that is not written as a condition an [*OptionError].
 func (t *Table) Where(conditions []string) (*Table, error) {
@@ -195,11 +196,14 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		if text := t.ambiguous(a); text != "" {
 			return series.Series{}, nil, ambiguousError(a, text)
 		}
-		v, sep, ok := parseNumber([]byte(c.value))
-		if !ok || sep == ',' && t.Source.Decimal == "." {
+		v, ok := t.conditionNumber(c)
+		if !ok {
 			return series.Series{}, nil, fmt.Errorf("%q holds numbers, and %q is none", a.Name, c.value)
 		}
 		return series.New(numeric, series.Float, frameValue), v, nil
+	}
+	if _, ok := t.conditionNumber(c); ok && c.orders() {
+		return series.Series{}, nil, t.notANumber(c, a)
 	}
 	if (c.op == "=" || c.op == "!=") && !slices.Contains(known, c.value) {
 		if len(known) == 0 {
@@ -208,6 +212,32 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		return series.Series{}, nil, fmt.Errorf("%q never is %q; %s", a.Name, c.value, suggest(c.value, "it is", known))
 	}
 	return series.New(texts, series.String, frameValue), c.value, nil
+}
+
+// orders reports whether a condition asks for more or less.
+func (c condition) orders() bool { return c.op != "=" && c.op != "!=" }
+
+// conditionNumber reads the value of a condition as a number.
+func (t *Table) conditionNumber(c condition) (v float64, ok bool) {
+	v, sep, ok := parseNumber([]byte(c.value))
+	return v, ok && (sep != ',' || t.Source.Decimal != ".")
+}
+
+// notANumber names the first cell that cannot be compared with a number. As
+// texts, "9" would come after "16".
+func (t *Table) notANumber(c condition, a *Attribute) error {
+	for cell, id := range a.ids {
+		if id == absent || !math.IsNaN(t.attributeNumber(a.texts[id])) {
+			continue
+		}
+		row := ""
+		if cell < len(a.rows) && a.rows[cell] > 0 {
+			row = fmt.Sprintf("row %d, ", a.rows[cell])
+		}
+		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be compared with %s: mend it, leave it empty, or say that it means missing with --missing %q",
+			t.Source.Path, row, shorten(t.Athletes[t.cellAthlete[cell]]), shorten(t.Sessions[t.cellSession[cell]]), a.Name, shorten(a.texts[id]), c.value, a.texts[id])
+	}
+	return fmt.Errorf("%q holds nothing", a.Name)
 }
 
 func (t *Table) meetAthlete(c condition) (*Table, error) {
