@@ -7,76 +7,156 @@ import (
 	"time"
 )
 
-// dayMonth is a date whose year comes last: 14.03.2026, 3/14/2026, perhaps
-// with the time of day.
-var dayMonth = regexp.MustCompile(`^(\d{1,2})([./-])(\d{1,2})([./-])(\d{4})(?:[ T](\d{1,2}):(\d{2})(?::(\d{2}))?)?$`)
+// numericDate is a date in three numbers, perhaps with the time of day:
+// 14.03.2026, 3/14/26, 140326, 20260314.
+var numericDate = regexp.MustCompile(`^(?:(\d{1,2})([./-])(\d{1,2})([./-])(\d{4}|\d{2})|(\d{6}|\d{8}))(?:[ T](\d{1,2}):(\d{2})(?::(\d{2}))?)?$`)
 
-// A numericDate is a date of which only the year is known to be the year.
-type numericDate struct {
-	first, second     int
-	year              int
-	hour, minute, sec int
-	dots              bool
+// figures are the figures of a numeric date. What they mean a reading says.
+type figures struct {
+	parts     [3]string // as they stand; of a date in one piece only parts[0]
+	separator string    // "" for a date in one piece
+	clock     [3]int
 }
 
-func parseDayMonth(s string) (d numericDate, ok bool) {
-	m := dayMonth.FindStringSubmatch(s)
+func parseFigures(s string) (f figures, ok bool) {
+	m := numericDate.FindStringSubmatch(s)
 	if m == nil || m[2] != m[4] {
-		return d, false
+		return f, false
 	}
-	number := func(i int) int {
-		n, _ := strconv.Atoi(m[i]) // digits, or "" for no time of day
-		return n
+	for i := range f.clock {
+		f.clock[i], _ = strconv.Atoi(m[7+i]) // digits, or "" for no time of day
 	}
-	d = numericDate{first: number(1), second: number(3), year: number(5), hour: number(6), minute: number(7), sec: number(8), dots: m[2] == "."}
-	return d, d.hour < 24 && d.minute < 60 && d.sec < 60
+	f.parts, f.separator = [3]string{m[1], m[3], m[5]}, m[2]
+	if m[6] != "" {
+		f.parts = [3]string{m[6]}
+	}
+	return f, f.clock[0] < 24 && f.clock[1] < 60 && f.clock[2] < 60
 }
 
-// time reads the date with the day first, or with the month first.
-func (d numericDate) time(dayFirst bool) (time.Time, bool) {
-	day, month := d.first, d.second
-	if !dayFirst {
-		day, month = month, day
+// form tells apart the kinds of dates that are never mixed.
+func (f figures) form() string {
+	if f.separator == "" {
+		return strconv.Itoa(len(f.parts[0]))
 	}
-	t := time.Date(d.year, time.Month(month), day, d.hour, d.minute, d.sec, 0, time.UTC)
+	return f.separator + strconv.Itoa(len(f.parts[2]))
+}
+
+// A reading says in which order day, month and year stand.
+type reading struct {
+	order string // "dmy", "mdy" or "ymd"
+	how   string
+}
+
+var readings = []reading{{"dmy", "the day first"}, {"mdy", "the month first"}, {"ymd", "the year first"}}
+
+// split returns the three numbers of a date in the order of a reading.
+func (f figures) split(order string) [3]string {
+	if f.separator != "" {
+		return f.parts
+	}
+	s, year := f.parts[0], len(f.parts[0])-4
+	if order == "ymd" {
+		return [3]string{s[:year], s[year : year+2], s[year+2:]}
+	}
+	return [3]string{s[:2], s[2:4], s[4:]}
+}
+
+// time reads the date; years of two digits are those of this century.
+func (f figures) time(order string) (time.Time, bool) {
+	var year, month, day int
+	for i, text := range f.split(order) {
+		n, _ := strconv.Atoi(text) // one to four digits
+		switch order[i] {
+		case 'd':
+			day = n
+		case 'm':
+			month = n
+		case 'y':
+			year = n
+			switch {
+			case len(text) == 2:
+				year += 2000
+			case len(text) != 4 || n < 1950 || n > 2100:
+				return time.Time{}, false
+			}
+		}
+	}
+	t := time.Date(year, time.Month(month), day, f.clock[0], f.clock[1], f.clock[2], 0, time.UTC)
 	return t, t.Day() == day && int(t.Month()) == month
 }
 
-// orderDayMonth orders dates whose year comes last. With points between, the
-// day is first. Else it is what all dates allow; dates that can be read both
-// ways, with another order each, stay in the order of appearance. ok is false
-// for names that are no such dates.
-func orderDayMonth(names []string) (order []int, how, doubt string, ok bool) {
-	dates, ok := all(names, parseDayMonth)
-	if !ok {
-		return nil, "", "", false
-	}
-	byDay, dayOK := orderDates(dates, true)
-	byMonth, monthOK := orderDates(dates, false)
-	monthOK = monthOK && !slices.ContainsFunc(dates, func(d numericDate) bool { return d.dots })
-	switch {
-	case dayOK && monthOK && slices.Equal(byDay, byMonth):
-		return byDay, "by date, whether the day or the month is first", "", true
-	case dayOK && monthOK:
-		return appearance(len(names)), byAppearance, "the dates can be read with the day or the month first", true
-	case dayOK:
-		return byDay, "by date, the day first", "", true
-	case monthOK:
-		return byMonth, "by date, the month first", "", true
-	}
-	return appearance(len(names)), byAppearance, "no reading, with the day or the month first, makes dates of all sessions", true
+// A timeline is one reading of all names.
+type timeline struct {
+	reading
+	order []int
+	span  time.Duration // from the first to the last
 }
 
-// orderDates sorts dates that are read in one way; ok is false when one cannot
-// be read so.
-func orderDates(dates []numericDate, dayFirst bool) (order []int, ok bool) {
-	times, ok := all(dates, func(d numericDate) (time.Time, bool) { return d.time(dayFirst) })
-	if !ok {
-		return nil, false
+// plausibleSpan is how far apart the sessions of one table may lie for a
+// reading to be preferred to one that spreads them further: in 010326 and
+// 150126 the years 2001 and 2015 are days.
+const plausibleSpan = 5 * 366 * 24 * time.Hour
+
+// timelines reads dates in each way that makes dates of all.
+func timelines(dates []figures) []timeline {
+	var found []timeline
+	for _, r := range readings {
+		if dates[0].separator == "." && r.order != "dmy" {
+			continue // with points between, the day is first
+		}
+		times, ok := all(dates, func(f figures) (time.Time, bool) { return f.time(r.order) })
+		if !ok {
+			continue
+		}
+		order := appearance(len(dates))
+		slices.SortStableFunc(order, func(a, b int) int { return times[a].Compare(times[b]) })
+		found = append(found, timeline{r, order, times[order[len(order)-1]].Sub(times[order[0]])})
 	}
-	order = appearance(len(dates))
-	slices.SortStableFunc(order, func(a, b int) int { return times[a].Compare(times[b]) })
-	return order, true
+	near := func(t timeline) bool { return t.span <= plausibleSpan }
+	if slices.ContainsFunc(found, near) {
+		found = slices.DeleteFunc(found, func(t timeline) bool { return !near(t) })
+	}
+	return found
+}
+
+// orderNumericDates orders dates of three numbers by what all of them allow.
+// Dates that can be read in two ways, with another order each, are a question.
+// ok is false for names that are no such dates.
+func orderNumericDates(names []string) (o sessionOrder, ok bool) {
+	dates, ok := all(names, parseFigures)
+	if !ok {
+		return o, false
+	}
+	for _, d := range dates {
+		if d.form() != dates[0].form() {
+			return o, false
+		}
+	}
+	o.order = appearance(len(names))
+	found := timelines(dates)
+	if len(found) == 0 {
+		o.how, o.doubt = byAppearance, "no reading, with the day or the month first, makes dates of all sessions"
+		return o, dates[0].separator != "" // else they are numbers
+	}
+	o.how = "by date, " + found[0].how
+	for _, other := range found[1:] {
+		o.how = "by date, whether the day, the month or the year is first"
+		if !slices.Equal(found[0].order, other.order) {
+			return sessionOrder{order: o.order, how: byAppearance, either: found, written: dates[0]}, true
+		}
+	}
+	o.order = found[0].order
+	return o, true
+}
+
+// formatOf is the format that a dictionary would state for dates written as f.
+func (r reading) formatOf(f figures) string {
+	year := "%Y"
+	if last := f.split(r.order); len(last[2]) == 2 && r.order != "ymd" || r.order == "ymd" && len(last[0]) == 2 {
+		year = "%y"
+	}
+	at := map[byte]string{'d': "%d", 'm': "%m", 'y': year}
+	return at[r.order[0]] + f.separator + at[r.order[1]] + f.separator + at[r.order[2]]
 }
 
 // appearance is the order in which n names stand already.

@@ -53,19 +53,13 @@ func (b *builder) finishSessions() {
 	if c := b.session.checks; c != nil && c.Type == "date" {
 		layout = c.layout
 	}
-	order, how, doubt := orderSessions(names, layout)
+	o := orderSessions(names, layout)
 	place := make([]int32, len(names))
-	for i, old := range order {
+	for i, old := range o.order {
 		place[old] = int32(i)
 		t.Sessions = append(t.Sessions, names[old])
 	}
-	if how != "" {
-		b.taken("order of the sessions: %s (%s)", how, quoteList(t.Sessions))
-	}
-	if doubt != "" {
-		b.note("%s: the sessions are in the order in which they first appear in the file, %s; if that is not their order in time, write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up",
-			doubt, quoteList(t.Sessions))
-	}
+	b.tellOrder(o, names)
 	if slices.IsSorted(place) {
 		return
 	}
@@ -73,6 +67,43 @@ func (b *builder) finishSessions() {
 		replace(a.Session, place)
 	}
 	replace(b.cells.session, place)
+}
+
+// tellOrder says how the sessions are ordered. When dates can be read in two
+// ways that give other orders, only the user knows.
+func (b *builder) tellOrder(o sessionOrder, names []string) {
+	if len(o.either) > 0 {
+		b.askOrder(o, names)
+		return
+	}
+	if o.how != "" {
+		file := ""
+		if !slices.IsSorted(o.order) {
+			file = ", where the file has another order: " + quoteList(names)
+		}
+		b.taken("order of the sessions: %s (%s)%s", o.how, quoteList(b.table.Sessions), file)
+	}
+	if o.doubt != "" {
+		b.note("%s: the order of sessions is that of the file: %s; if that is not their order in time, write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up",
+			o.doubt, quoteList(b.table.Sessions))
+	}
+}
+
+// askOrder refuses dates of which the order of time is not known.
+func (b *builder) askOrder(o sessionOrder, names []string) {
+	var ways, formats []string
+	for _, t := range o.either {
+		sorted := make([]string, len(names))
+		for i, old := range t.order {
+			sorted[i] = names[old]
+		}
+		ways = append(ways, fmt.Sprintf("with %s the order is %s", t.how, quoteList(sorted)))
+		formats = append(formats, fmt.Sprintf("%q if %s stands first", t.formatOf(o.written), strings.TrimSuffix(t.how, " first")))
+	}
+	b.faults.add(Fault{Field: b.session.index + 1, Column: b.session.name,
+		Problem: "what stands first in these dates? " + strings.Join(ways, "; "),
+		Hint: fmt.Sprintf(`say it in a dictionary (datapackage.json or --dictionary FILE): field %q, "type": "date", "format": %s; or write the dates as yyyy-mm-dd`,
+			b.session.name, strings.Join(formats, ", "))})
 }
 
 func replace(ids, place []int32) {

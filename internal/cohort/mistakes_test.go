@@ -32,9 +32,10 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 		note     string // the beginning of the note, "" without
 	}{
 		{"day first with points", []string{"02.04.2026", "14.03.2026"}, []string{"14.03.2026", "02.04.2026"}, ""},
-		{"undecidable", []string{"02/03/2026", "01/04/2026"}, []string{"02/03/2026", "01/04/2026"}, "the dates can be read with the day or the month first: the sessions are in the order in which they first appear in the file, \"02/03/2026\", \"01/04/2026\"; "},
-		{"three words", []string{"pre", "mid", "post"}, []string{"pre", "mid", "post"}, "neither numbers nor dates order the sessions: the sessions are in the order in which they first appear in the file, \"pre\", \"mid\", \"post\"; "},
-		{"two words", []string{"pre", "post"}, []string{"pre", "post"}, ""},
+		{"no zeros, newest first", []string{"2026-3-1", "2025-12-1"}, []string{"2025-12-1", "2026-3-1"}, ""},
+		{"post before pre", []string{"Post", "Pre"}, []string{"Pre", "Post"}, ""},
+		{"three words", []string{"red", "green", "blue"}, []string{"red", "green", "blue"}, "neither numbers, nor dates, nor words for before and after order the sessions: the order of sessions is that of the file: \"red\", \"green\", \"blue\"; "},
+		{"two words", []string{"red", "blue"}, []string{"red", "blue"}, "neither numbers, nor dates, "},
 		{"numbers", []string{"3", "1", "2"}, []string{"1", "2", "3"}, ""},
 	}
 	for _, tt := range tests {
@@ -47,7 +48,7 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 			if diff := cmp.Diff(tt.want, x.Sessions); diff != "" {
 				t.Error(diff)
 			}
-			notes := notesWith(x, "sessions are in the order")
+			notes := notesWith(x, "order of sessions is that of the file")
 			if tt.note == "" && len(notes) > 0 || tt.note != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0], tt.note)) {
 				t.Errorf("notes %q", x.Notes)
 			}
@@ -65,6 +66,51 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// Dates that can be read in two ways, with another order each, are a question
+// that a dictionary answers.
+func TestUndecidableDatesAreAsked(t *testing.T) {
+	text := "athlete,day,jump\na,02/03/26,1\na,01/04/26,2\n"
+	_, err := Open("-", strings.NewReader(text), Options{})
+	if err == nil {
+		t.Fatal("read")
+	}
+	for _, want := range []string{`column "day": what stands first in these dates?`, `with the day first the order is "02/03/26", "01/04/26"`,
+		`with the month first the order is "01/04/26", "02/03/26"`, `"%d/%m/%y" if the day stands first`, `"%m/%d/%y" if the month`, "--dictionary FILE", "yyyy-mm-dd"} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("no %s in %v", want, err)
+		}
+	}
+	for format, want := range map[string][]string{"%d/%m/%y": {"02/03/26", "01/04/26"}, "%m/%d/%y": {"01/04/26", "02/03/26"}} {
+		path := described(t, text, fmt.Sprintf(`,"schema": {"fields": [{"name": "athlete"}, {"name": "day", "type": "date", "format": %q}, {"name": "jump"}]}`, format))
+		x, err := Open(path, nil, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(want, x.Sessions); diff != "" {
+			t.Errorf("%s: %s", format, diff)
+		}
+	}
+}
+
+// The file's own order is told when it is not that of time.
+func TestOrderOfTheFileIsTold(t *testing.T) {
+	told := func(text string) string {
+		for _, s := range read(t, text, Options{}).Taken {
+			if strings.HasPrefix(s, "order of the sessions") {
+				return s
+			}
+		}
+		return ""
+	}
+	const want = `order of the sessions: by the words for before and after ("pre", "post"), where the file has another order: "post", "pre"`
+	if got := told("athlete,session,jump\na,post,3\na,pre,2\n"); got != want {
+		t.Errorf("got %s", got)
+	}
+	if got := told("athlete,session,jump\na,pre,3\na,post,2\n"); strings.Contains(got, "another") {
+		t.Errorf("got %s", got)
 	}
 }
 

@@ -101,7 +101,7 @@ func TestOpenLong(t *testing.T) {
 		`side: column "Side" (by its name)`,
 		`level: column "Squad" (by its name)`,
 		`dominant: column "throws" (by its name)`,
-		`order of the sessions: by the number in the name ("S1", "S2", "S10")`,
+		`order of the sessions: by the number in the name ("S1", "S2", "S10"), where the file has another order: "S1", "S10", "S2"`,
 		`attributes of the athletes: columns "Age"`,
 	}
 	if diff := cmp.Diff(taken, x.Taken); diff != "" {

@@ -339,9 +339,12 @@ func TestSessionDigest(t *testing.T) {
 
 func TestOrderSessions(t *testing.T) {
 	const (
-		wordsDoubt = "neither numbers nor dates order the sessions"
-		eitherWay  = "the dates can be read with the day or the month first"
+		file       = "in order of first appearance"
+		wordsDoubt = "neither numbers, nor dates, nor words for before and after order the sessions"
 		noDates    = "no reading, with the day or the month first, makes dates of all sessions"
+		asks       = "asks" // which number stands first
+		byWords    = "by the words for before and after"
+		anyFirst   = "by date, whether the day, the month or the year is first"
 	)
 	tests := []struct {
 		name  string
@@ -352,40 +355,67 @@ func TestOrderSessions(t *testing.T) {
 	}{
 		{"numbers", []string{"10", "9", "-1", "2.5", "2,25"}, "by number", "-1 2,25 2.5 9 10", ""},
 		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date", "2025-12-31 2026-03-01 2026-03-01T08:00", ""},
+		{"no zeros", []string{"2026-3-1", "2025-12-1"}, "by date", "2025-12-1 2026-3-1", ""},
+		{"some zeros", []string{"2026-10-01", "2026-3-1 9:30", "2026-03-1"}, "by date", "2026-03-1 2026-3-1 9:30 2026-10-01", ""},
 		{"year first", []string{"2026/03/01", "2025.12.31"}, "by date", "2025.12.31 2026/03/01", ""},
 		{"months by name", []string{"2-Mar-2026", "14 Jan 2026"}, "by date", "14 Jan 2026 2-Mar-2026", ""},
 		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12", ""},
-		{"words", []string{"pre", "post", "later"}, "in order of first appearance", "pre post later", wordsDoubt},
-		{"two words", []string{"pre", "post"}, "in order of first appearance", "pre post", ""},
-		{"mixed", []string{"S2", "baseline", "S1"}, "in order of first appearance", "S2 baseline S1", wordsDoubt},
-		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1", ""},
+		{"T", []string{"T2", "T1"}, "by the number in the name", "T1 T2", ""},
+		{"post before pre", []string{"post", "pre"}, byWords, "pre post", ""},
+		{"words", []string{"AFTER", "Mid", "Baseline"}, byWords, "Baseline Mid AFTER", ""},
+		{"words with numbers", []string{"Post 10", "post-2", "pre"}, byWords, "pre post-2 Post 10", ""},
+		{"test and retest", []string{"Re-Test", "Test"}, byWords, "Test Re-Test", ""},
+		{"follow-up", []string{"follow up 2", "Follow-up 1", "before"}, byWords, "before Follow-up 1 follow up 2", ""},
+		{"posttest", []string{"post-testing", "pretest"}, byWords, "pretest post-testing", ""},
+		{"two words for one thing", []string{"pre", "baseline"}, file, "pre baseline", wordsDoubt},
+		{"a word nobody knows", []string{"post", "pre", "later"}, file, "post pre later", wordsDoubt},
+		{"mixed", []string{"S2", "baseline", "S1"}, file, "S2 baseline S1", wordsDoubt},
+		{"other stems", []string{"a2", "b1"}, file, "a2 b1", wordsDoubt},
 		{"one", []string{"x"}, "", "x", ""},
 
 		{"day first, points", []string{"02.04.2026", "14.03.2026", "1.5.2026"}, "by date, the day first", "14.03.2026 02.04.2026 1.5.2026", ""},
 		{"points, either would do", []string{"02.03.2026", "01.04.2026"}, "by date, the day first", "02.03.2026 01.04.2026", ""},
-		{"points, no such month", []string{"03.14.2026", "02.03.2026"}, "in order of first appearance", "03.14.2026 02.03.2026", noDates},
+		{"points, no such month", []string{"03.14.2026", "02.03.2026"}, file, "03.14.2026 02.03.2026", noDates},
 		{"day first, by one date", []string{"02/04/2026", "14/03/2026"}, "by date, the day first", "14/03/2026 02/04/2026", ""},
 		{"month first, by one date", []string{"04/02/2026", "03/14/2026"}, "by date, the month first", "03/14/2026 04/02/2026", ""},
 		{"dashes", []string{"02-04-2026", "14-03-2026"}, "by date, the day first", "14-03-2026 02-04-2026", ""},
 		{"time of day", []string{"14.03.2026 10:30", "14.03.2026 09:15:30"}, "by date, the day first", "14.03.2026 09:15:30 14.03.2026 10:30", ""},
-		{"undecidable", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026", eitherWay},
-		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, "by date, whether the day or the month is first", "01/02/2026 02/03/2026 03/04/2026", ""},
-		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, "in order of first appearance", "14/03/2026 03/15/2026", noDates},
-		{"two separators", []string{"14.03/2026", "02.04/2026"}, "in order of first appearance", "14.03/2026 02.04/2026", ""},
-		{"no such day", []string{"30/02/2026", "01/02/2026"}, "in order of first appearance", "30/02/2026 01/02/2026", noDates},
-		{"short years", []string{"14.03.26", "02.04.26"}, "in order of first appearance", "14.03.26 02.04.26", "the sessions look like dates without a full year"},
+		{"undecidable", []string{"02/03/2026", "01/04/2026"}, asks, "02/03/2026 01/04/2026", ""},
+		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, anyFirst, "01/02/2026 02/03/2026 03/04/2026", ""},
+		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, file, "14/03/2026 03/15/2026", noDates},
+		{"two separators", []string{"14.03/2026", "02.04/2026"}, file, "14.03/2026 02.04/2026", wordsDoubt},
+		{"no such day", []string{"30/02/2026", "01/02/2026"}, file, "30/02/2026 01/02/2026", noDates},
+
+		{"short years", []string{"02.04.26", "14.03.26"}, "by date, the day first", "14.03.26 02.04.26", ""},
+		{"short years, slashes", []string{"2/4/26", "14/3/26"}, "by date, the day first", "14/3/26 2/4/26", ""},
+		{"short years, month first", []string{"4/2/26", "3/14/26"}, "by date, the month first", "3/14/26 4/2/26", ""},
+		{"short years, undecidable", []string{"2/3/26", "1/4/26"}, asks, "2/3/26 1/4/26", ""},
+		{"ddmmyy", []string{"010326", "150126"}, "by date, the day first", "150126 010326", ""},
+		{"mmddyy", []string{"030126", "011526"}, "by date, the month first", "011526 030126", ""},
+		{"yymmdd", []string{"260301", "251231"}, "by date, the year first", "251231 260301", ""},
+		{"yymmdd, or 2001 with the day first", []string{"260301", "251201"}, asks, "260301 251201", ""},
+		{"ddmmyy, undecidable", []string{"020326", "010426"}, asks, "020326 010426", ""},
+		{"yyyymmdd", []string{"20260301", "20251201"}, "by date, the year first", "20251201 20260301", ""},
+		{"ddmmyyyy", []string{"01032026", "15012026"}, "by date, the day first", "15012026 01032026", ""},
+		{"numbers of six digits", []string{"100002", "100001"}, "by number", "100001 100002", ""},
+		{"year and month", []string{"202603", "202512"}, "by number", "202512 202603", ""},
 	}
 	for _, tt := range tests {
-		order, how, doubt := orderSessions(tt.names, "")
+		o := orderSessions(tt.names, "")
+		if len(o.either) > 0 {
+			o.how = asks
+		}
 		var got []string
-		for _, i := range order {
+		for _, i := range o.order {
 			got = append(got, tt.names[i])
 		}
-		if how != tt.how || strings.Join(got, " ") != tt.want || doubt != tt.doubt {
-			t.Errorf("%s: %q %s, %s", tt.name, got, how, doubt)
+		if o.how != tt.how || strings.Join(got, " ") != tt.want || o.doubt != tt.doubt {
+			t.Errorf("%s: %q %s, %s", tt.name, got, o.how, o.doubt)
 		}
 	}
-	if order, how, _ := orderSessions([]string{"02/04/2026", "01/04/2026", "30/03/2026"}, dateLayout("%d/%m/%Y")); how != "by date" || !slices.Equal(order, []int{2, 1, 0}) {
-		t.Errorf("%v %s", order, how)
+	for _, names := range [][]string{{"02/04/2026", "01/04/2026", "30/03/2026"}, {"2/4/2026", "1/4/2026", "30/3/2026"}} {
+		if o := orderSessions(names, dateLayout("%d/%m/%Y")); o.how != "by date" || !slices.Equal(o.order, []int{2, 1, 0}) {
+			t.Errorf("%v %s", o.order, o.how)
+		}
 	}
 }
