@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -36,6 +37,7 @@ func (b *builder) finish() error {
 		t.roleColumns[role] = c.name
 	}
 	b.describeNumbers()
+	b.noteMarks()
 	b.noteRest()
 	return nil
 }
@@ -226,14 +228,10 @@ func (b *builder) findRepeats(a *attempts, group []int32, r *repeats) {
 	}
 }
 
+// compareValue puts places without a value, which are NaN, first: an order
+// that leaves them where they are would hide equal values on both sides.
 func compareValue(a *attempts, i, j int32) int {
-	switch x, y := a.Value[i], a.Value[j]; {
-	case x < y:
-		return -1
-	case x > y:
-		return 1
-	}
-	return int(i - j)
+	return cmp.Or(cmp.Compare(a.Value[i], a.Value[j]), cmp.Compare(i, j))
 }
 
 // findDuplicates logs attempts with the same athlete, session and trial.
@@ -310,4 +308,27 @@ func (b *builder) notePlausible(a *attempts) {
 	}
 	b.note("measure %q: %s outside the plausible range %s to %s%s of the dictionary: row %s%s", a.Name, counted(a.outside, "value"),
 		bound(a.Minimum), bound(a.Maximum), unit, strings.Join(rows, ", "), more)
+}
+
+// noteMarks says once where invisible characters were taken out.
+func (b *builder) noteMarks() {
+	var heads, cells []string
+	for _, c := range b.columns {
+		if c.marked {
+			heads = append(heads, c.name)
+		}
+		if c.texts != nil && c.texts.marked {
+			cells = append(cells, c.name)
+		}
+	}
+	var where []string
+	if len(heads) > 0 {
+		where = append(where, "the head of "+quoteList(heads))
+	}
+	if len(cells) > 0 {
+		where = append(where, "cells of "+quoteList(cells))
+	}
+	if len(where) > 0 {
+		b.note("invisible characters, such as zero width spaces, were taken out of %s: names that differ by them only count as one", strings.Join(where, " and "))
+	}
 }

@@ -452,3 +452,75 @@ func TestSingular(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// Characters that nobody sees make no other athlete, session or column, and one
+// note says where they were.
+func TestInvisibleCharacters(t *testing.T) {
+	for _, mark := range []string{"\u200b", "\u200c", "\u200d", "\u200e", "\u200f", "\u2060", "\ufeff"} {
+		text := "athlete,sess" + mark + "ion,jump" + mark + "\na1,S1,3\na" + mark + "1,S2" + mark + ",4\n" + mark + "a1, S" + mark + "3," + mark + "5\n"
+		x := read(t, text, Options{})
+		want := []string{"jump | a1 | S1 | 1 | 3", "jump | a1 | S2 | 1 | 4", "jump | a1 | S3 | 1 | 5"}
+		if diff := cmp.Diff(want, flat(x)); diff != "" {
+			t.Errorf("%+q (-want +got)\n%s", mark, diff)
+		}
+		const note = `invisible characters, such as zero width spaces, were taken out of the head of "session", "jump" and cells of "athlete", "session": `
+		if notes := notesWith(x, "invisible"); len(notes) != 1 || !strings.HasPrefix(notes[0], note) {
+			t.Errorf("%+q: notes %q", mark, x.Notes)
+		}
+	}
+	if notes := notesWith(read(t, "athlete,jump\nZoë,3\n", Options{}), "invisible"); len(notes) > 0 {
+		t.Errorf("notes %q", notes)
+	}
+}
+
+// Rows without a value repeat nothing, and hide no repeat between them.
+func TestRowsWithoutValuesAreNoRepeats(t *testing.T) {
+	tests := []struct {
+		name, text string
+		want       string // the beginning of the note, "" without
+	}{
+		{"long", "athlete,measure,value\na,jump,\na,jump,3\na,jump,NA\na,jump,\n", ""},
+		{"wide", "athlete,jump,throw\na,,NA\na,3,4\na,NA,\na,,\n", ""},
+		{"long, around a gap", "athlete,measure,value\na,jump,3\na,jump,\na,jump,3\n", "1 row with the value of an earlier row of the same athlete, session and measure (such as rows 2 and 4)"},
+		{"wide, with a gap", "athlete,jump,throw\na,3,\na,,\na,3,\n", "1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
+		{"wide, a gap is no value", "athlete,jump,throw\na,3,\na,3,0\n", ""},
+	}
+	for _, tt := range tests {
+		notes := notesWith(read(t, tt.text, Options{}), "of an earlier row")
+		if tt.want == "" && len(notes) > 0 || tt.want != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0], tt.want)) {
+			t.Errorf("%s: notes %q", tt.name, notes)
+		}
+	}
+}
+
+// Both ends of the plausible range of a measure are noted, and both limits of
+// a field are faults; the limits themselves are inside.
+func TestBothLimits(t *testing.T) {
+	const text = "athlete,session,jump\na,1,30\nb,1,60\nc,1,60.5\nd,1,29.5\ne,1,61\n"
+	for limits, rows := range map[string]string{
+		`"minimum":30,"maximum":60`: "3 values outside the plausible range 30 to 60 of the dictionary: row 4, 5, 6",
+		`"maximum":60`:              "2 values outside the plausible range … to 60 of the dictionary: row 4, 6",
+		`"minimum":30`:              "1 value outside the plausible range 30 to … of the dictionary: row 5",
+	} {
+		path := described(t, text, `,"nf:measures":[{"name":"jump",`+limits+`}]`)
+		x, err := Open(path, nil, Options{})
+		must(t, err)
+		if notes := notesWith(x, "plausible"); len(notes) != 1 || !strings.Contains(notes[0], rows) {
+			t.Errorf("%s: notes %q", limits, x.Notes)
+		}
+	}
+	for limits, want := range map[string][]string{
+		`"minimum":30`:          {`row 5, column "jump": below the minimum 30`},
+		`"maximum":60`:          {`row 4, column "jump": above the maximum 60`, `row 6, column "jump": above the maximum 60`},
+		`"exclusiveMinimum":30`: {`row 2, column "jump": not above the exclusive minimum 30`, `row 5, column "jump": not above`},
+		`"exclusiveMaximum":61`: {`row 6, column "jump": not below the exclusive maximum 61`},
+	} {
+		path := described(t, text, `,"schema":{"fields":[{"name":"athlete"},{"name":"session"},{"name":"jump","type":"number","constraints":{`+limits+`}}]}`)
+		_, err := Open(path, nil, Options{})
+		if err == nil {
+			t.Errorf("%s: read", limits)
+			continue
+		}
+		checkLines(t, err, path, want)
+	}
+}

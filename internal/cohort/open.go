@@ -73,19 +73,20 @@ func openDictionary(path string, o Options) (*dictionary.Dictionary, error) {
 
 // A loader reads one table.
 type loader struct {
-	o         Options
-	dict      *dictionary.Dictionary
-	faults    *faultLog
-	table     *Table
-	decimals  *decimals
-	columns   []*column
-	preview   []storedRow
-	byRole    map[string]*column
-	wanted    map[*column]bool // named in Options.Attributes
-	refused   map[string]bool  // roles that a flag or the dictionary gave to a column that cannot have them
-	long      bool
-	book      *workbook // nil for text
-	delimiter byte      // 0 for workbooks
+	o           Options
+	dict        *dictionary.Dictionary
+	faults      *faultLog
+	table       *Table
+	decimals    *decimals
+	columns     []*column
+	preview     []storedRow
+	markedHeads []bool // columns whose head held invisible characters
+	byRole      map[string]*column
+	wanted      map[*column]bool // named in Options.Attributes
+	refused     map[string]bool  // roles that a flag or the dictionary gave to a column that cannot have them
+	long        bool
+	book        *workbook // nil for text
+	delimiter   byte      // 0 for workbooks
 }
 
 // newLoader makes a loader of the table at path, which messages call name.
