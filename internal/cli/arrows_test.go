@@ -17,7 +17,8 @@ import (
 var arrows = map[string][]string{
 	"cmd":                        {"internal/cli"},
 	"internal/cli":               {"internal", "analysis", "reports", "datasets"},
-	"internal/cohort":            {"internal/cohort/dictionary"},
+	"internal/cohort":            {"internal/cohort/dictionary", "internal/names"},
+	"internal/names":             {},
 	"internal/cohort/dictionary": {},
 	"internal/noisefile":         {"analysis"},
 	"internal/outfile":           {},

@@ -2,6 +2,8 @@ package cohort
 
 import (
 	"fmt"
+
+	"noisefloor/internal/names"
 )
 
 // describeLayout says how the table is laid out and what its columns are.
@@ -81,16 +83,16 @@ func (b *builder) noteRest() {
 		b.note("%s skipped", counted(b.blank, "blank row"))
 	}
 	if n := foldTwins(t.Athletes); n > 0 {
-		b.note("athlete codes that differ from another in upper and lower case, blanks or dashes only: %d; they are kept apart", n)
+		b.note("athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: %d; they are kept apart", n)
 	}
 	b.noteSessions()
 }
 
-func foldTwins(names []string) int {
-	seen := make(map[string]bool, len(names))
+func foldTwins(codes []string) int {
+	seen := make(map[string]bool, len(codes))
 	twins := 0
-	for _, n := range names {
-		k := string(fold(n))
+	for _, n := range codes {
+		k := string(names.Key(n))
 		if seen[k] {
 			twins++
 		}

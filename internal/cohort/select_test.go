@@ -1,6 +1,8 @@
 package cohort
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,6 +11,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"noisefloor/internal/names"
 )
 
 const cohortText = `athlete,session,trial,test,side,value,level,age,note
@@ -122,8 +126,8 @@ func TestWhereRefuses(t *testing.T) {
 		"trial=first":    `trials are numbers, and "first" is none`,
 		"side=up":        `there is no side "up"`,
 		"side<left":      "sides are compared with = and != only",
-		"athlete>a":      "athletes are compared with = and != only",
-		"athlete=z":      "there is no such athlete",
+		"athlete>a":      "athletes are compared with = and != only; to see some athletes only, use --athlete",
+		"athlete=z":      `there is no athlete "z"; athletes: "a", "b", "c"; to see some athletes only, use --athlete`,
 		"age>99":         "nothing is left",
 		"session<S1":     "nothing is left",
 		"value>3":        `"value" holds the values, and conditions are on columns about athletes`,
@@ -211,6 +215,62 @@ func TestSelectSessions(t *testing.T) {
 	}
 	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3"; did you mean "S1"?`) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// A date may be named in another way than it is written, where that is clear.
+func TestSessionsByDate(t *testing.T) {
+	tests := []struct {
+		sessions [2]string
+		name     string
+		want     int // -1: an error
+	}{
+		{[2]string{"2026-03-01", "2026-03-02"}, "1.3.2026", 0},
+		{[2]string{"2026-03-01", "2026-03-02"}, "2026-3-2", 1},
+		{[2]string{"2026-03-01", "2026-03-02"}, "1 Mar 2026", 0},
+		{[2]string{"1.3.2026", "2.3.2026"}, "2026-03-02", 1},
+		{[2]string{"1.3.26", "2.3.26"}, "02.03.2026", 1},
+		{[2]string{"2026-03-01", "2026-01-03"}, "1/3/2026", -1}, // either
+		{[2]string{"2026-03-01", "2026-03-02"}, "3.3.2026", -1},
+		{[2]string{"red", "blue"}, "1.3.2026", -1},
+	}
+	for _, tt := range tests {
+		x := read(t, fmt.Sprintf("id,session,j\na,%s,1\na,%s,2\n", tt.sessions[0], tt.sessions[1]), Options{})
+		got, err := x.Session(tt.name)
+		if e := (*names.Error)(nil); tt.want < 0 {
+			if !errors.As(err, &e) || e.Kind != "session" {
+				t.Errorf("%q in %q: got %d, %v", tt.name, tt.sessions, got, err)
+			}
+			continue
+		}
+		if err != nil || x.Sessions[got] != tt.sessions[tt.want] {
+			t.Errorf("%q in %q: got %d, %v", tt.name, tt.sessions, got, err)
+		}
+	}
+}
+
+// Names that match nothing are told apart from data that is wrong.
+func TestNameErrors(t *testing.T) {
+	x := read(t, cohortText, Options{})
+	sheets := book(t, [][]any{{"athlete", "jump"}, {"a", 3}}, nil)
+	for kind, err := range map[string]error{
+		"measure":   func() error { _, err := x.SelectMeasures([]string{"jmp"}); return err }(),
+		"session":   func() error { _, err := x.SelectSessions([]string{"S9"}); return err }(),
+		"attribute": func() error { _, err := x.AthleteTexts("levl"); return err }(),
+		"column":    func() error { _, err := x.Where([]string{"levl=x"}); return err }(),
+		"athlete":   func() error { _, err := x.Where([]string{"athlete=d"}); return err }(),
+		"side":      func() error { _, err := x.Where([]string{"side=lft"}); return err }(),
+		"sheet":     func() error { _, err := Open("-", bytes.NewReader(sheets), Options{Sheet: "Shet1"}); return err }(),
+	} {
+		if e := (*names.Error)(nil); !errors.As(err, &e) || e.Kind != kind {
+			t.Errorf("%s: got %v", kind, err)
+		} else if kind != "athlete" && e.Nearest == "" && kind != "measure" {
+			t.Errorf("%s: nothing near in %v", kind, err)
+		}
+	}
+	zoe := read(t, "athlete,session,jump,pays\nZoë,S1,3,été\nBo,S1,4,x\n", Options{})
+	if got, err := zoe.Where([]string{"athlete=zoe"}); err != nil || !slices.Equal(got.Athletes, []string{"Zoë"}) {
+		t.Errorf("%v, %v", got, err)
 	}
 }
 

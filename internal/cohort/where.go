@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,8 @@ import (
 
 	"github.com/go-gota/gota/dataframe"
 	"github.com/go-gota/gota/series"
+
+	"noisefloor/internal/names"
 )
 
 // A condition is one COLUMN OP VALUE of --where.
@@ -110,7 +113,7 @@ func (t *Table) noCondition(name string) error {
 			return fmt.Errorf("%q holds %s, and %s; --measure chooses measures", name, holds, about)
 		}
 	}
-	return fmt.Errorf("there is no column %q; %s", name, suggest(name, "columns", known))
+	return names.Missing("column", known, name)
 }
 
 // conditionRole is the role that a condition's column names, by role or by
@@ -242,27 +245,32 @@ func (t *Table) notANumber(c condition, a *Attribute) error {
 
 func (t *Table) meetAthlete(c condition) (*Table, error) {
 	if c.op != "=" && c.op != "!=" {
-		return nil, fmt.Errorf("athletes are compared with = and != only")
+		return nil, fmt.Errorf("athletes are compared with = and != only; %s", athleteHint)
 	}
-	if !slices.Contains(t.Athletes, c.value) {
-		return nil, fmt.Errorf("there is no such athlete")
+	who, err := names.One("athlete", t.Athletes, c.value)
+	if e := (*names.Error)(nil); errors.As(err, &e) {
+		e.Hint = athleteHint
+		return nil, e
 	}
 	codes := make([]string, len(t.cellAthlete))
 	for i, a := range t.cellAthlete {
 		codes[i] = t.Athletes[a]
 	}
-	met, err := filter(series.New(codes, series.String, frameValue), comparator(c.op), c.value)
+	met, err := filter(series.New(codes, series.String, frameValue), comparator(c.op), t.Athletes[who])
 	if err != nil {
 		return nil, err
 	}
 	return t.keepCells(c.reason(), func(cell int) bool { return met[cell] }), nil
 }
 
+// athleteHint points to the flag that chooses athletes whose results are shown.
+const athleteHint = "to see some athletes only, use --athlete"
+
 // meetSession compares sessions by their place in the order of time.
 func (t *Table) meetSession(c condition) (*Table, error) {
-	at := t.sessionIndex(c.value)
-	if at < 0 {
-		return nil, fmt.Errorf("there is no session %q; %s", c.value, suggest(c.value, "sessions", t.Sessions))
+	at, err := t.Session(c.value)
+	if err != nil {
+		return nil, err
 	}
 	places := make([]int, len(t.cellSession))
 	for i, s := range t.cellSession {
@@ -316,7 +324,7 @@ func (t *Table) meetSide(c condition) (*Table, error) {
 		if len(known) == 0 {
 			return nil, fmt.Errorf("no measure has a side")
 		}
-		return nil, fmt.Errorf("there is no side %q; %s", c.value, suggest(c.value, "sides", known))
+		return nil, names.Missing("side", known, c.value)
 	}
 	return t.keepAttempts(c.reason(), func(m *Measure, _ int) bool {
 		if m.Side == "" && want != "" {

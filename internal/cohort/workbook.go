@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/xuri/excelize/v2"
+
+	"noisefloor/internal/names"
 )
 
 // workbook is the sheet of a workbook that holds the table. Cells are read as
@@ -99,13 +101,12 @@ func (w *workbook) choose(name string, number int) error {
 	case len(sheets) == 0:
 		return errors.New("the workbook has no sheet")
 	case name != "":
-		for _, s := range sheets {
-			if strings.EqualFold(s, name) {
-				w.sheet, w.chosen = s, "as asked"
-				return nil
-			}
+		i, err := names.One("sheet", sheets, name)
+		if err != nil {
+			return err
 		}
-		return fmt.Errorf("the workbook has no sheet %q; %s", name, suggest(name, "sheets", sheets))
+		w.sheet, w.chosen = sheets[i], "as asked"
+		return nil
 	case number > len(sheets):
 		return fmt.Errorf("the dictionary names sheet number %d, but the workbook has %d", number, len(sheets))
 	case number > 0:
