@@ -1,12 +1,6 @@
 package cohort
 
 import (
-	"crypto/sha256"
-	"encoding/binary"
-	"encoding/hex"
-	"math"
-	"slices"
-
 	"noisefloor/internal/names"
 )
 
@@ -45,28 +39,4 @@ func (t *Table) SelectMeasures(globs []string) (*Table, error) {
 		out.Measures = append(out.Measures, t.Measures[i])
 	}
 	return &out, nil
-}
-
-// SessionDigest identifies the values of one session (an index into
-// t.Sessions), whatever their order: the SHA-256 of the sorted values, each as
-// eight big-endian bytes of its IEEE 754 form, in lower-case hex. It is "" for
-// a session without values.
-func (m *Measure) SessionDigest(session int) string {
-	var values []float64
-	for i, s := range m.Session {
-		if int(s) == session {
-			values = append(values, m.Value[i]+0) // -0 becomes 0
-		}
-	}
-	if len(values) == 0 {
-		return ""
-	}
-	slices.Sort(values)
-	h := sha256.New()
-	var b [8]byte
-	for _, v := range values {
-		binary.BigEndian.PutUint64(b[:], math.Float64bits(v))
-		h.Write(b[:])
-	}
-	return hex.EncodeToString(h.Sum(nil))
 }
