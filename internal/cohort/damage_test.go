@@ -136,6 +136,23 @@ func TestDamagedCells(t *testing.T) {
 	}
 }
 
+// Where the first sheet is no table and one of the others is damaged, the sound
+// one is not taken for the only table; asked for, it is read.
+func TestDamagedOtherSheet(t *testing.T) {
+	table := [][]any{{"athlete", "jump"}, {"a", 3}}
+	data := sheetsOf(t, "About", [][]any{{"read me"}}, "One", table, "Two", table)
+	data = withPart(t, data, "xl/worksheets/sheet3.xml", func(old []byte) []byte { return old[:len(old)/2] })
+	if x, err := Open("-", bytes.NewReader(data), Options{}); err == nil {
+		t.Errorf("read %q", x.Taken[0])
+	}
+	if x, err := Open("-", bytes.NewReader(data), Options{Sheet: "two"}); err != nil || len(x.Measures) != 1 {
+		t.Errorf("the sound sheet: %v", err)
+	}
+	if _, err := Open("-", bytes.NewReader(data), Options{Sheet: "one"}); err == nil || !strings.Contains(err.Error(), "xl/worksheets/sheet3.xml") {
+		t.Errorf("the damaged sheet: %v", err)
+	}
+}
+
 // strictSheet is a sheet as encoding/xml reads it.
 type strictSheet struct {
 	Rows []struct {
