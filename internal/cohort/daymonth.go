@@ -9,7 +9,8 @@ import (
 
 // numericDate is a date in three numbers, perhaps with the time of day:
 // 14.03.2026, 3/14/26, 140326, 20260314.
-var numericDate = regexp.MustCompile(`^(?:(\d{1,2})([./-])(\d{1,2})([./-])(\d{4}|\d{2})|(\d{6}|\d{8}))(?:[ T](\d{1,2}):(\d{2})(?::(\d{2}))?)?$`)
+var numericDate = regexp.MustCompile(`^(?:(\d{1,2})([./-])(\d{1,2})([./-])(\d{4}|\d{2})|(\d{6}|\d{8}))` +
+	`(?:[ T](\d{1,2}):(\d{2})(?::(\d{2}))?)?$`)
 
 // figures are the figures of a numeric date. What they mean a reading says.
 type figures struct {

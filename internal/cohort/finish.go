@@ -86,8 +86,8 @@ func (b *builder) tellOrder(o sessionOrder, names []string) {
 		b.taken("order of the sessions: %s (%s)%s", o.how, quoteList(b.table.Sessions), file)
 	}
 	if o.doubt != "" {
-		b.note("%s: the order of sessions is that of the file: %s; if that is not their order in time, write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up",
-			o.doubt, quoteList(b.table.Sessions))
+		b.note("%s: the order of sessions is that of the file: %s; if that is not their order in time, "+
+			"write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up", o.doubt, quoteList(b.table.Sessions))
 	}
 }
 
@@ -104,8 +104,8 @@ func (b *builder) askOrder(o sessionOrder, names []string) {
 	}
 	b.faults.add(Fault{Field: b.session.index + 1, Column: b.session.name,
 		Problem: "what stands first in these dates? " + strings.Join(ways, "; "),
-		Hint: fmt.Sprintf(`say it in a dictionary (datapackage.json or --dictionary FILE): field %q, "type": "date", "format": %s; or write the dates as yyyy-mm-dd`,
-			b.session.name, strings.Join(formats, ", "))})
+		Hint: fmt.Sprintf("say it in a dictionary (datapackage.json or --dictionary FILE): "+
+			`field %q, "type": "date", "format": %s; or write the dates as yyyy-mm-dd`, b.session.name, strings.Join(formats, ", "))})
 }
 
 func replace(ids, place []int32) {
@@ -329,6 +329,7 @@ func (b *builder) noteMarks() {
 		where = append(where, "cells of "+quoteList(cells))
 	}
 	if len(where) > 0 {
-		b.note("invisible characters, such as zero width spaces, were taken out of %s: names that differ by them only count as one", strings.Join(where, " and "))
+		b.note("invisible characters, such as zero width spaces, were taken out of %s: "+
+			"names that differ by them only count as one", strings.Join(where, " and "))
 	}
 }

@@ -77,10 +77,7 @@ func readFile(where place, path string, o Options) (*Table, error) {
 }
 
 func readTable(r io.Reader, path string, o Options, d *dictionary.Dictionary) (*Table, error) {
-	name := path
-	if path == "-" {
-		name = "standard input"
-	}
+	name := displayName(path)
 	l := newLoader(path, name, o, d)
 	if err := l.load(newSource(r, path, d)); err != nil {
 		if f := (*Faults)(nil); errors.As(err, &f) {
@@ -89,6 +86,14 @@ func readTable(r io.Reader, path string, o Options, d *dictionary.Dictionary) (*
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return l.table, nil
+}
+
+// displayName is how messages call the table at path.
+func displayName(path string) string {
+	if path == "-" {
+		return "standard input"
+	}
+	return path
 }
 
 func openDictionary(where place, path string, o Options) (*dictionary.Dictionary, error) {

@@ -35,11 +35,11 @@ func orderSessions(names []string, layout string) sessionOrder {
 		}
 	}
 	switch {
-	case layout != "" && sortedBy(&o, names, func(s string) (time.Time, bool) { return parseDate(s, layout) }, time.Time.Compare):
+	case layout != "" && sortedBy(&o, names, dates(layout), time.Time.Compare):
 		o.how = "by date"
 	case sortedBy(&o, names, sessionNumber, cmp.Compare[float64]):
 		o.how = "by number"
-	case sortedBy(&o, names, func(s string) (time.Time, bool) { return parseDate(s, "") }, time.Time.Compare):
+	case sortedBy(&o, names, dates(""), time.Time.Compare):
 		o.how = "by date"
 	case sortedByNumber(&o, names):
 		o.how = "by the number in the name"
@@ -52,6 +52,11 @@ func orderSessions(names []string, layout string) sessionOrder {
 		}
 	}
 	return o
+}
+
+// dates reads dates of a layout, "" for any of dateLayouts.
+func dates(layout string) func(string) (time.Time, bool) {
+	return func(s string) (time.Time, bool) { return parseDate(s, layout) }
 }
 
 func sessionNumber(s string) (float64, bool) {
@@ -78,7 +83,8 @@ func sortedByNumber(o *sessionOrder, names []string) bool {
 
 // phases are the words for what comes before, in the middle and after
 // (common practice, no source).
-var phases = map[string]int{"pre": 0, "before": 0, "baseline": 0, "base": 0, "test": 0, "mid": 1, "middle": 1, "during": 1,
+var phases = map[string]int{"pre": 0, "before": 0, "baseline": 0, "base": 0, "test": 0,
+	"mid": 1, "middle": 1, "during": 1,
 	"post": 2, "after": 2, "retest": 2, "followup": 2}
 
 var phaseName = regexp.MustCompile(`^([a-z]+)(\d{0,9})$`)

@@ -37,8 +37,8 @@ func (d *damage) Error() string {
 	if d.row > 0 {
 		where = fmt.Sprintf(", in or after row %d", d.row)
 	}
-	return fmt.Sprintf("the workbook is damaged (%s%s: %v): refused, since rows may be lost; open it in a spreadsheet program, check the table, save it again, or write it as CSV",
-		d.part, where, d.err)
+	return fmt.Sprintf("the workbook is damaged (%s%s: %v): refused, since rows may be lost; "+
+		"open it in a spreadsheet program, check the table, save it again, or write it as CSV", d.part, where, d.err)
 }
 
 func (d *damage) Unwrap() error { return d.err }

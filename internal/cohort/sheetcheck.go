@@ -23,7 +23,8 @@ type sheetCheck struct {
 }
 
 // mayHold are the elements that may lie in those of the table.
-var mayHold = map[string][]string{"sheetData": {"row", "extLst"}, "row": {"c", "extLst"}, "c": {"v", "f", "is", "extLst"}, "v": nil}
+var mayHold = map[string][]string{"sheetData": {"row", "extLst"}, "row": {"c", "extLst"},
+	"c": {"v", "f", "is", "extLst"}, "v": nil}
 
 // cellTypes are the types of cells (18.18.11).
 var cellTypes = []string{"", "b", "d", "e", "inlineStr", "n", "s", "str"}

@@ -237,8 +237,10 @@ func (t *Table) notANumber(c condition, a *Attribute) error {
 		if cell < len(a.rows) && a.rows[cell] > 0 {
 			row = fmt.Sprintf("row %d, ", a.rows[cell])
 		}
-		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be compared with %s: mend it, leave it empty, or say that it means missing with --missing %q",
-			t.Source.Path, row, shorten(t.Athletes[t.cellAthlete[cell]]), shorten(t.Sessions[t.cellSession[cell]]), a.Name, shorten(a.texts[id]), c.value, a.texts[id])
+		athlete, session := t.Athletes[t.cellAthlete[cell]], t.Sessions[t.cellSession[cell]]
+		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be compared with %s: "+
+			"mend it, leave it empty, or say that it means missing with --missing %q",
+			displayName(t.Source.Path), row, shorten(athlete), shorten(session), a.Name, shorten(a.texts[id]), c.value, a.texts[id])
 	}
 	return fmt.Errorf("%q holds nothing", a.Name)
 }
