@@ -62,6 +62,6 @@ func ExampleJudge_attempts() {
 	fmt.Printf("beyond practice %+.0f cm (%.1f to %.1f), past the noise: %t\n", c.AfterLearning.Value, c.AfterLearning.Lower, c.AfterLearning.Upper, c.PastAfterLearning)
 	// Output:
 	// +24 cm (10.2 to 37.8), stands out, may matter
-	// by the components: true, 25.0 df
+	// by the components: true, 20.2 df
 	// beyond practice +21 cm (6.7 to 35.3), past the noise: true
 }

@@ -5,36 +5,31 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"noisefloor/internal/names"
 )
 
-// Attribute finds an attribute by its name, whatever the case, or by its role.
+// Attribute finds an attribute by its name, whatever the case and the accents,
+// or by its role. One that is not there is a [*names.Error].
 func (t *Table) Attribute(name string) (*Attribute, error) {
-	clean := cleanText(name)
-	var found *Attribute
+	i, err := names.One("attribute", t.attributeNames(), cleanText(name))
+	if err == nil {
+		return t.Attributes[i], nil
+	}
 	for _, a := range t.Attributes {
-		switch {
-		case a.Name == clean:
+		if a.Role != "" && strings.EqualFold(a.Role, cleanText(name)) {
 			return a, nil
-		case found == nil && (strings.EqualFold(a.Name, clean) || a.Role != "" && strings.EqualFold(a.Role, clean)):
-			found = a
 		}
 	}
-	if found != nil {
-		return found, nil
-	}
-	names := t.attributeNames()
-	if len(names) == 0 {
-		return nil, fmt.Errorf("there is no attribute %q: the table has none", name)
-	}
-	return nil, fmt.Errorf("there is no attribute %q; %s", name, suggest(name, "attributes", names))
+	return nil, err
 }
 
 func (t *Table) attributeNames() []string {
-	var names []string
+	var list []string
 	for _, a := range t.Attributes {
-		names = append(names, a.Name)
+		list = append(list, a.Name)
 	}
-	return names
+	return list
 }
 
 // AthleteTexts returns an attribute as one text for each athlete, in the order

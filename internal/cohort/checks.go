@@ -79,6 +79,9 @@ func (k *checks) truths() (yes, no []string) {
 
 func (k *checks) date(s string) string {
 	t, err := time.Parse(k.layout, s)
+	if err != nil && k.layout != time.DateOnly {
+		t, err = time.Parse(unpadded.Replace(k.layout), s) // as strptime reads, with or without zeros
+	}
 	if err != nil {
 		return "the dictionary declares a date such as " + time.Date(2026, 3, 14, 9, 30, 0, 0, time.UTC).Format(k.layout)
 	}

@@ -14,6 +14,7 @@ type column struct {
 	index   int               // from 0
 	field   *dictionary.Field // nil when the dictionary does not describe it
 	missing *missingTexts
+	marked  bool   // its head held invisible characters
 	role    string // "" for measures and attributes
 	reason  string // why it has the role
 	use     use

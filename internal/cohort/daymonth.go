@@ -7,166 +7,157 @@ import (
 	"time"
 )
 
-// dayMonth is a date whose year comes last, in four digits or two: 14.03.2026,
-// 3/14/26, perhaps with the time of day. With two digits the year may come first.
-var dayMonth = regexp.MustCompile(`^(\d{1,2})([./-])(\d{1,2})([./-])(\d{4}|\d{2})(?:[ T](\d{1,2}):(\d{2})(?::(\d{2}))?)?$`)
+// numericDate is a date in three numbers, perhaps with the time of day:
+// 14.03.2026, 3/14/26, 140326, 20260314.
+var numericDate = regexp.MustCompile(`^(?:(\d{1,2})([./-])(\d{1,2})([./-])(\d{4}|\d{2})|(\d{6}|\d{8}))` +
+	`(?:[ T](\d{1,2}):(\d{2})(?::(\d{2}))?)?$`)
 
-// A numericDate is a date of which it is not known which number is which.
-type numericDate struct {
-	parts          [3]int
-	hour, min, sec int
-	short          bool // two digits for the year
-	dots           bool
+// figures are the figures of a numeric date. What they mean a reading says.
+type figures struct {
+	parts     [3]string // as they stand; of a date in one piece only parts[0]
+	separator string    // "" for a date in one piece
+	clock     [3]int
 }
 
-func parseDayMonth(s string) (d numericDate, ok bool) {
-	m := dayMonth.FindStringSubmatch(s)
+func parseFigures(s string) (f figures, ok bool) {
+	m := numericDate.FindStringSubmatch(s)
 	if m == nil || m[2] != m[4] {
-		return d, false
+		return f, false
 	}
-	number := func(i int) int {
-		n, _ := strconv.Atoi(m[i]) // digits, or "" for no time of day
-		return n
+	for i := range f.clock {
+		f.clock[i], _ = strconv.Atoi(m[7+i]) // digits, or "" for no time of day
 	}
-	d = numericDate{parts: [3]int{number(1), number(3), number(5)}, hour: number(6), min: number(7), sec: number(8),
-		short: len(m[5]) == 2, dots: m[2] == "."}
-	return d, d.hour < 24 && d.min < 60 && d.sec < 60
+	f.parts, f.separator = [3]string{m[1], m[3], m[5]}, m[2]
+	if m[6] != "" {
+		f.parts = [3]string{m[6]}
+	}
+	return f, f.clock[0] < 24 && f.clock[1] < 60 && f.clock[2] < 60
 }
 
-// A reading says at which place day, month and year stand.
+// form tells apart the kinds of dates that are never mixed.
+func (f figures) form() string {
+	if f.separator == "" {
+		return strconv.Itoa(len(f.parts[0]))
+	}
+	return f.separator + strconv.Itoa(len(f.parts[2]))
+}
+
+// A reading says in which order day, month and year stand.
 type reading struct {
-	day, month, year int
-	words            string
+	order string // "dmy", "mdy" or "ymd"
+	how   string
 }
 
-// The readings of a numeric date. The first is that of dates with points.
-var (
-	dayFirst   = reading{0, 1, 2, "the day first"}
-	monthFirst = reading{1, 0, 2, "the month first"}
-	yearFirst  = reading{2, 1, 0, "the year first"}
-)
+var readings = []reading{{"dmy", "the day first"}, {"mdy", "the month first"}, {"ymd", "the year first"}}
 
-// readings are those that a date allows by the way it is written.
-func (d numericDate) readings() []reading {
-	switch {
-	case d.dots:
-		return []reading{dayFirst}
-	case d.short:
-		return []reading{dayFirst, monthFirst, yearFirst}
+// split returns the three numbers of a date in the order of a reading.
+func (f figures) split(order string) [3]string {
+	if f.separator != "" {
+		return f.parts
 	}
-	return []reading{dayFirst, monthFirst}
-}
-
-// century is added to years of two digits.
-const century = 2000
-
-// time reads the date in one way.
-func (d numericDate) time(r reading) (time.Time, bool) {
-	year, month, day := d.parts[r.year], d.parts[r.month], d.parts[r.day]
-	if d.short {
-		year += century
+	s, year := f.parts[0], len(f.parts[0])-4
+	if order == "ymd" {
+		return [3]string{s[:year], s[year : year+2], s[year+2:]}
 	}
-	t := time.Date(year, time.Month(month), day, d.hour, d.min, d.sec, 0, time.UTC)
-	return t, t.Day() == day && int(t.Month()) == month && t.Year() == year
+	return [3]string{s[:2], s[2:4], s[4:]}
 }
 
-// orderDayMonth orders dates in numbers. With points between, the day is first.
-// Else it is what all dates allow; dates that can be read in several ways, with
-// another order each, stay in the order of appearance. ok is false for names
-// that are no such dates.
-func orderDayMonth(names []string) (order []int, how, doubt string, ok bool) {
-	dates, ok := all(names, parseDayMonth)
+// time reads the date; years of two digits are those of this century.
+func (f figures) time(order string) (time.Time, bool) {
+	var year, month, day int
+	for i, text := range f.split(order) {
+		n, _ := strconv.Atoi(text) // one to four digits
+		switch order[i] {
+		case 'd':
+			day = n
+		case 'm':
+			month = n
+		case 'y':
+			year = n
+			switch {
+			case len(text) == 2:
+				year += 2000
+			case len(text) != 4 || n < 1950 || n > 2100:
+				return time.Time{}, false
+			}
+		}
+	}
+	t := time.Date(year, time.Month(month), day, f.clock[0], f.clock[1], f.clock[2], 0, time.UTC)
+	return t, t.Day() == day && int(t.Month()) == month
+}
+
+// A timeline is one reading of all names.
+type timeline struct {
+	reading
+	order []int
+	span  time.Duration // from the first to the last
+}
+
+// plausibleSpan is how far apart the sessions of one table may lie for a
+// reading to be preferred to one that spreads them further: in 010326 and
+// 150126 the years 2001 and 2015 are days.
+const plausibleSpan = 5 * 366 * 24 * time.Hour
+
+// timelines reads dates in each way that makes dates of all.
+func timelines(dates []figures) []timeline {
+	var found []timeline
+	for _, r := range readings {
+		if dates[0].separator == "." && r.order != "dmy" {
+			continue // with points between, the day is first
+		}
+		times, ok := all(dates, func(f figures) (time.Time, bool) { return f.time(r.order) })
+		if !ok {
+			continue
+		}
+		order := appearance(len(dates))
+		slices.SortStableFunc(order, func(a, b int) int { return times[a].Compare(times[b]) })
+		found = append(found, timeline{r, order, times[order[len(order)-1]].Sub(times[order[0]])})
+	}
+	near := func(t timeline) bool { return t.span <= plausibleSpan }
+	if slices.ContainsFunc(found, near) {
+		found = slices.DeleteFunc(found, func(t timeline) bool { return !near(t) })
+	}
+	return found
+}
+
+// orderNumericDates orders dates of three numbers by what all of them allow.
+// Dates that can be read in two ways, with another order each, are a question.
+// ok is false for names that are no such dates.
+func orderNumericDates(names []string) (o sessionOrder, ok bool) {
+	dates, ok := all(names, parseFigures)
 	if !ok {
-		return nil, "", "", false
+		return o, false
 	}
-	order, how, doubt = orderReadings(dates)
-	return order, how, doubt, true
-}
-
-// What may be doubtful about the order of dates.
-const (
-	noReading    = "no reading, with the day or the month first, makes dates of all sessions"
-	manyReadings = "the dates can be read with the day or the month first"
-	noOrder      = "neither numbers nor dates order the sessions"
-)
-
-// orderReadings compares the orders of all readings that fit every date.
-func orderReadings(dates []numericDate) (order []int, how, doubt string) {
-	var found [][]int
-	var ways []string
-	for _, r := range common(dates) {
-		if o, ok := orderDates(dates, r); ok {
-			found, ways = append(found, o), append(ways, r.words)
-		}
-	}
-	if len(found) == 0 {
-		return appearance(len(dates)), byAppearance, noReading
-	}
-	for _, o := range found[1:] {
-		if !slices.Equal(o, found[0]) {
-			return appearance(len(dates)), byAppearance, manyReadings
-		}
-	}
-	if len(ways) > 1 {
-		return found[0], "by date, whether the day or the month is first", ""
-	}
-	return found[0], "by date, " + ways[0], ""
-}
-
-// common are the readings that every date allows.
-func common(dates []numericDate) []reading {
-	out := dates[0].readings()
 	for _, d := range dates {
-		allowed := d.readings()
-		out = slices.DeleteFunc(slices.Clone(out), func(r reading) bool { return !slices.Contains(allowed, r) })
+		if d.form() != dates[0].form() {
+			return o, false
+		}
 	}
-	return out
+	o.order = appearance(len(names))
+	found := timelines(dates)
+	if len(found) == 0 {
+		o.how, o.doubt = byAppearance, "no reading, with the day or the month first, makes dates of all sessions"
+		return o, dates[0].separator != "" // else they are numbers
+	}
+	o.how = "by date, " + found[0].how
+	for _, other := range found[1:] {
+		o.how = "by date, whether the day, the month or the year is first"
+		if !slices.Equal(found[0].order, other.order) {
+			return sessionOrder{order: o.order, how: byAppearance, either: found, written: dates[0]}, true
+		}
+	}
+	o.order = found[0].order
+	return o, true
 }
 
-// orderDates sorts dates that are read in one way; ok is false when one cannot
-// be read so.
-func orderDates(dates []numericDate, r reading) (order []int, ok bool) {
-	times, ok := all(dates, func(d numericDate) (time.Time, bool) { return d.time(r) })
-	if !ok {
-		return nil, false
+// formatOf is the format that a dictionary would state for dates written as f.
+func (r reading) formatOf(f figures) string {
+	year := "%Y"
+	if last := f.split(r.order); len(last[2]) == 2 && r.order != "ymd" || r.order == "ymd" && len(last[0]) == 2 {
+		year = "%y"
 	}
-	order = appearance(len(dates))
-	slices.SortStableFunc(order, func(a, b int) int { return times[a].Compare(times[b]) })
-	return order, true
-}
-
-var (
-	sixDigits   = regexp.MustCompile(`^(\d{2})(\d{2})(\d{2})$`)
-	eightDigits = regexp.MustCompile(`^(19|20)\d{2}(0[1-9]|1[0-2])(0[1-9]|[12]\d|3[01])$|^(0[1-9]|[12]\d|3[01])(0[1-9]|1[0-2])(19|20)\d{2}$`)
-)
-
-// orderCompact orders dates without marks between, 010326 or 01032026: as plain
-// numbers, the first of March would come before the last of February.
-func orderCompact(names []string, layout string) (order []int, how, doubt string, ok bool) {
-	if layout != "" {
-		return nil, "", "", false
-	}
-	dates, ok := all(names, parseCompact)
-	if !ok {
-		return nil, "", "", false
-	}
-	order, how, doubt = orderReadings(dates)
-	if doubt == noReading {
-		return nil, "", "", false // plain numbers after all
-	}
-	return order, how, doubt, true
-}
-
-// parseCompact reads six or eight digits that can be a date.
-func parseCompact(s string) (numericDate, bool) {
-	number := func(t string) int { n, _ := strconv.Atoi(t); return n }
-	if m := sixDigits.FindStringSubmatch(s); m != nil {
-		return numericDate{parts: [3]int{number(m[1]), number(m[2]), number(m[3])}, short: true}, true
-	}
-	if eightDigits.MatchString(s) && s[:2] != "19" && s[:2] != "20" {
-		return numericDate{parts: [3]int{number(s[:2]), number(s[2:4]), number(s[4:])}}, true
-	}
-	return numericDate{}, false
+	at := map[byte]string{'d': "%d", 'm': "%m", 'y': year}
+	return at[r.order[0]] + f.separator + at[r.order[1]] + f.separator + at[r.order[2]]
 }
 
 // appearance is the order in which n names stand already.

@@ -83,16 +83,16 @@ func (b *builder) noteRest() {
 		b.note("%s skipped", counted(b.blank, "blank row"))
 	}
 	if n := foldTwins(t.Athletes); n > 0 {
-		b.note("athlete codes that differ from another in upper and lower case, blanks or dashes only: %d; they are kept apart", n)
+		b.note("athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: %d; they are kept apart", n)
 	}
 	b.noteSessions()
 }
 
-func foldTwins(all []string) int {
-	seen := make(map[string]bool, len(all))
+func foldTwins(codes []string) int {
+	seen := make(map[string]bool, len(codes))
 	twins := 0
-	for _, n := range all {
-		k := names.Plain(n)
+	for _, n := range codes {
+		k := string(names.Key(n))
 		if seen[k] {
 			twins++
 		}

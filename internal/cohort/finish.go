@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -36,6 +37,7 @@ func (b *builder) finish() error {
 		t.roleColumns[role] = c.name
 	}
 	b.describeNumbers()
+	b.noteMarks()
 	b.noteRest()
 	return nil
 }
@@ -53,23 +55,13 @@ func (b *builder) finishSessions() {
 	if c := b.session.checks; c != nil && c.Type == "date" {
 		layout = c.layout
 	}
-	order, how, doubt := orderSessions(names, layout)
+	o := orderSessions(names, layout)
 	place := make([]int32, len(names))
-	for i, old := range order {
+	for i, old := range o.order {
 		place[old] = int32(i)
 		t.Sessions = append(t.Sessions, names[old])
 	}
-	if how != "" {
-		other := ""
-		if !slices.IsSorted(place) {
-			other = "; not the order in which the file has them"
-		}
-		b.taken("order of the sessions: %s (%s)%s", how, quoteList(t.Sessions), other)
-	}
-	if t.OrderDoubt = doubt; doubt != "" {
-		b.note("%s: the sessions are in the order in which they first appear in the file, %s; if that is not their order in time, write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up",
-			doubt, quoteList(t.Sessions))
-	}
+	b.tellOrder(o, names)
 	if slices.IsSorted(place) {
 		return
 	}
@@ -77,6 +69,43 @@ func (b *builder) finishSessions() {
 		replace(a.Session, place)
 	}
 	replace(b.cells.session, place)
+}
+
+// tellOrder says how the sessions are ordered. When dates can be read in two
+// ways that give other orders, only the user knows.
+func (b *builder) tellOrder(o sessionOrder, names []string) {
+	if len(o.either) > 0 {
+		b.askOrder(o, names)
+		return
+	}
+	if o.how != "" {
+		file := ""
+		if !slices.IsSorted(o.order) {
+			file = ", where the file has another order: " + quoteList(names)
+		}
+		b.taken("order of the sessions: %s (%s)%s", o.how, quoteList(b.table.Sessions), file)
+	}
+	if b.table.OrderDoubt = o.doubt; o.doubt != "" {
+		b.note("%s: the order of sessions is that of the file: %s; if that is not their order in time, "+
+			"write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up", o.doubt, quoteList(b.table.Sessions))
+	}
+}
+
+// askOrder refuses dates of which the order of time is not known.
+func (b *builder) askOrder(o sessionOrder, names []string) {
+	var ways, formats []string
+	for _, t := range o.either {
+		sorted := make([]string, len(names))
+		for i, old := range t.order {
+			sorted[i] = names[old]
+		}
+		ways = append(ways, fmt.Sprintf("with %s the order is %s", t.how, quoteList(sorted)))
+		formats = append(formats, fmt.Sprintf("%q if %s stands first", t.formatOf(o.written), strings.TrimSuffix(t.how, " first")))
+	}
+	b.faults.add(Fault{Field: b.session.index + 1, Column: b.session.name,
+		Problem: "what stands first in these dates? " + strings.Join(ways, "; "),
+		Hint: fmt.Sprintf("say it in a dictionary (datapackage.json or --dictionary FILE): "+
+			`field %q, "type": "date", "format": %s; or write the dates as yyyy-mm-dd`, b.session.name, strings.Join(formats, ", "))})
 }
 
 func replace(ids, place []int32) {
@@ -199,14 +228,10 @@ func (b *builder) findRepeats(a *attempts, group []int32, r *repeats) {
 	}
 }
 
+// compareValue puts places without a value, which are NaN, first: an order
+// that leaves them where they are would hide equal values on both sides.
 func compareValue(a *attempts, i, j int32) int {
-	switch x, y := a.Value[i], a.Value[j]; {
-	case x < y:
-		return -1
-	case x > y:
-		return 1
-	}
-	return int(i - j)
+	return cmp.Or(cmp.Compare(a.Value[i], a.Value[j]), cmp.Compare(i, j))
 }
 
 // findDuplicates logs attempts with the same athlete, session and trial.
@@ -283,4 +308,28 @@ func (b *builder) notePlausible(a *attempts) {
 	}
 	b.note("measure %q: %s outside the plausible range %s to %s%s of the dictionary: row %s%s", a.Name, counted(a.outside, "value"),
 		bound(a.Minimum), bound(a.Maximum), unit, strings.Join(rows, ", "), more)
+}
+
+// noteMarks says once where invisible characters were taken out.
+func (b *builder) noteMarks() {
+	var heads, cells []string
+	for _, c := range b.columns {
+		if c.marked {
+			heads = append(heads, c.name)
+		}
+		if c.texts != nil && c.texts.marked {
+			cells = append(cells, c.name)
+		}
+	}
+	var where []string
+	if len(heads) > 0 {
+		where = append(where, "the head of "+quoteList(heads))
+	}
+	if len(cells) > 0 {
+		where = append(where, "cells of "+quoteList(cells))
+	}
+	if len(where) > 0 {
+		b.note("invisible characters, such as zero width spaces, were taken out of %s: "+
+			"names that differ by them only count as one", strings.Join(where, " and "))
+	}
 }

@@ -70,13 +70,13 @@ func (b *builder) finishAttributes() {
 			continue
 		}
 		for len(a.ids) < len(b.cells.athlete) {
-			a.ids = append(a.ids, absent)
+			a.ids, a.rows = append(a.ids, absent), append(a.rows, 0)
 		}
 		role := ""
 		if c.role == roleLevel || c.role == roleGroup || c.role == roleDominant {
 			role = c.role
 		}
-		b.table.Attributes = append(b.table.Attributes, &Attribute{Name: c.name, Role: role, texts: c.texts.list, ids: a.ids})
+		b.table.Attributes = append(b.table.Attributes, &Attribute{Name: c.name, Role: role, texts: c.texts.list, ids: a.ids, rows: a.rows})
 	}
 	for _, c := range b.undecided {
 		b.note("column %q is left out: it is empty", c.name)

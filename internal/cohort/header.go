@@ -36,6 +36,7 @@ func (l *loader) readHeader(r rows) ([]string, error) {
 	names := make([]string, len(cells))
 	for i, c := range cells {
 		names[i] = cleanText(string(c))
+		l.markedHeads = append(l.markedHeads, hasMark(string(c)))
 	}
 	l.checkHeader(names, row)
 	l.faults.columns = names
@@ -121,7 +122,7 @@ func (l *loader) ended(err error) error {
 // makeColumns pairs the columns with their fields in the dictionary.
 func (l *loader) makeColumns(names []string) {
 	for i, name := range names {
-		c := &column{name: name, index: i}
+		c := &column{name: name, index: i, marked: i < len(l.markedHeads) && l.markedHeads[i]}
 		if k := slices.IndexFunc(l.dict.Fields, func(f dictionary.Field) bool { return cleanText(f.Name) == name }); k >= 0 {
 			c.field = &l.dict.Fields[k]
 		}

@@ -23,6 +23,7 @@ type texts struct {
 	lastID  int32
 	used    bool
 	lower   bool // put in lower case
+	marked  bool // a text held invisible characters
 }
 
 func newTexts(m *missingTexts) *texts {
@@ -45,6 +46,7 @@ func (t *texts) id(raw []byte) int32 {
 
 func (t *texts) add(raw string) int32 {
 	clean := cleanText(raw)
+	t.marked = t.marked || hasMark(raw)
 	if t.lower {
 		clean = strings.ToLower(clean)
 	}
@@ -79,14 +81,29 @@ func (t *texts) problem(id int32) string {
 	return t.bad[id]
 }
 
-// cleanText trims blanks and normalises to NFC.
+// cleanText trims blanks, takes out invisible characters and normalises to NFC.
 func cleanText(s string) string {
+	if hasMark(s) {
+		s = strings.Map(func(r rune) rune {
+			if isMark(r) {
+				return -1
+			}
+			return r
+		}, s)
+	}
 	s = strings.TrimFunc(s, isBlank)
 	if isASCII(s) {
 		return strings.Clone(s)
 	}
 	return norm.NFC.String(s)
 }
+
+// isMark is true for characters that nobody sees and that names are told apart
+// by all the same: zero width spaces and joiners, marks of direction and of
+// byte order.
+func isMark(r rune) bool { return 0x200B <= r && r <= 0x200F || r == 0x2060 || r == 0xFEFF }
+
+func hasMark(s string) bool { return !isASCII(s) && strings.ContainsFunc(s, isMark) }
 
 // trim cuts blanks off a cell.
 func trim(b []byte) []byte {
@@ -106,11 +123,10 @@ func trim(b []byte) []byte {
 // spreadsheets and web pages leave at the ends of a cell.
 func isBlank(r rune) bool {
 	switch r {
-	case ' ', '\t', '\n', '\r', '\v', '\f', 0x85, 0xA0, 0x1680, 0x2028, 0x2029, 0x202F, 0x205F, 0x3000,
-		0x180E, 0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2060, 0xFEFF:
+	case ' ', '\t', '\n', '\r', '\v', '\f', 0x85, 0xA0, 0x1680, 0x2028, 0x2029, 0x202F, 0x205F, 0x3000:
 		return true
 	}
-	return 0x2000 <= r && r <= 0x200A
+	return isMark(r) || 0x2000 <= r && r <= 0x200A
 }
 
 func isASCII[T string | []byte](s T) bool {

@@ -32,9 +32,10 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 		note     string // the beginning of the note, "" without
 	}{
 		{"day first with points", []string{"02.04.2026", "14.03.2026"}, []string{"14.03.2026", "02.04.2026"}, ""},
-		{"undecidable", []string{"02/03/2026", "01/04/2026"}, []string{"02/03/2026", "01/04/2026"}, "the dates can be read with the day or the month first: the sessions are in the order in which they first appear in the file, \"02/03/2026\", \"01/04/2026\"; "},
-		{"three words", []string{"red", "blue", "green"}, []string{"red", "blue", "green"}, "neither numbers nor dates order the sessions: the sessions are in the order in which they first appear in the file, \"red\", \"blue\", \"green\"; "},
-		{"newest first", []string{"post", "pre"}, []string{"pre", "post"}, ""},
+		{"no zeros, newest first", []string{"2026-3-1", "2025-12-1"}, []string{"2025-12-1", "2026-3-1"}, ""},
+		{"post before pre", []string{"Post", "Pre"}, []string{"Pre", "Post"}, ""},
+		{"three words", []string{"red", "green", "blue"}, []string{"red", "green", "blue"}, "neither numbers, nor dates, nor words for before and after order the sessions: the order of sessions is that of the file: \"red\", \"green\", \"blue\"; "},
+		{"two words", []string{"red", "blue"}, []string{"red", "blue"}, "neither numbers, nor dates, "},
 		{"numbers", []string{"3", "1", "2"}, []string{"1", "2", "3"}, ""},
 	}
 	for _, tt := range tests {
@@ -47,7 +48,7 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 			if diff := cmp.Diff(tt.want, x.Sessions); diff != "" {
 				t.Error(diff)
 			}
-			notes := notesWith(x, "sessions are in the order")
+			notes := notesWith(x, "order of sessions is that of the file")
 			if tt.note == "" && len(notes) > 0 || tt.note != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0], tt.note)) {
 				t.Errorf("notes %q", x.Notes)
 			}
@@ -65,6 +66,51 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// Dates that can be read in two ways, with another order each, are a question
+// that a dictionary answers.
+func TestUndecidableDatesAreAsked(t *testing.T) {
+	text := "athlete,day,jump\na,02/03/26,1\na,01/04/26,2\n"
+	_, err := Open("-", strings.NewReader(text), Options{})
+	if err == nil {
+		t.Fatal("read")
+	}
+	for _, want := range []string{`column "day": what stands first in these dates?`, `with the day first the order is "02/03/26", "01/04/26"`,
+		`with the month first the order is "01/04/26", "02/03/26"`, `"%d/%m/%y" if the day stands first`, `"%m/%d/%y" if the month`, "--dictionary FILE", "yyyy-mm-dd"} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("no %s in %v", want, err)
+		}
+	}
+	for format, want := range map[string][]string{"%d/%m/%y": {"02/03/26", "01/04/26"}, "%m/%d/%y": {"01/04/26", "02/03/26"}} {
+		path := described(t, text, fmt.Sprintf(`,"schema": {"fields": [{"name": "athlete"}, {"name": "day", "type": "date", "format": %q}, {"name": "jump"}]}`, format))
+		x, err := Open(path, nil, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(want, x.Sessions); diff != "" {
+			t.Errorf("%s: %s", format, diff)
+		}
+	}
+}
+
+// The file's own order is told when it is not that of time.
+func TestOrderOfTheFileIsTold(t *testing.T) {
+	told := func(text string) string {
+		for _, s := range read(t, text, Options{}).Taken {
+			if strings.HasPrefix(s, "order of the sessions") {
+				return s
+			}
+		}
+		return ""
+	}
+	const want = `order of the sessions: by the words for before and after ("pre", "post"), where the file has another order: "post", "pre"`
+	if got := told("athlete,session,jump\na,post,3\na,pre,2\n"); got != want {
+		t.Errorf("got %s", got)
+	}
+	if got := told("athlete,session,jump\na,pre,3\na,post,2\n"); strings.Contains(got, "another") {
+		t.Errorf("got %s", got)
 	}
 }
 
@@ -404,5 +450,77 @@ func TestSingular(t *testing.T) {
 	}
 	if _, err := Open(described(t, "id,j\na,3\n", `,"bytes":1`), nil, Options{}); err == nil || !strings.Contains(err.Error(), "states 1 byte, the file has 9") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// Characters that nobody sees make no other athlete, session or column, and one
+// note says where they were.
+func TestInvisibleCharacters(t *testing.T) {
+	for _, mark := range []string{"\u200b", "\u200c", "\u200d", "\u200e", "\u200f", "\u2060", "\ufeff"} {
+		text := "athlete,sess" + mark + "ion,jump" + mark + "\na1,S1,3\na" + mark + "1,S2" + mark + ",4\n" + mark + "a1, S" + mark + "3," + mark + "5\n"
+		x := read(t, text, Options{})
+		want := []string{"jump | a1 | S1 | 1 | 3", "jump | a1 | S2 | 1 | 4", "jump | a1 | S3 | 1 | 5"}
+		if diff := cmp.Diff(want, flat(x)); diff != "" {
+			t.Errorf("%+q (-want +got)\n%s", mark, diff)
+		}
+		const note = `invisible characters, such as zero width spaces, were taken out of the head of "session", "jump" and cells of "athlete", "session": `
+		if notes := notesWith(x, "invisible"); len(notes) != 1 || !strings.HasPrefix(notes[0], note) {
+			t.Errorf("%+q: notes %q", mark, x.Notes)
+		}
+	}
+	if notes := notesWith(read(t, "athlete,jump\nZoë,3\n", Options{}), "invisible"); len(notes) > 0 {
+		t.Errorf("notes %q", notes)
+	}
+}
+
+// Rows without a value repeat nothing, and hide no repeat between them.
+func TestRowsWithoutValuesAreNoRepeats(t *testing.T) {
+	tests := []struct {
+		name, text string
+		want       string // the beginning of the note, "" without
+	}{
+		{"long", "athlete,measure,value\na,jump,\na,jump,3\na,jump,NA\na,jump,\n", ""},
+		{"wide", "athlete,jump,throw\na,,NA\na,3,4\na,NA,\na,,\n", ""},
+		{"long, around a gap", "athlete,measure,value\na,jump,3\na,jump,\na,jump,3\n", "1 row with the value of an earlier row of the same athlete, session and measure (such as rows 2 and 4)"},
+		{"wide, with a gap", "athlete,jump,throw\na,3,\na,,\na,3,\n", "1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
+		{"wide, a gap is no value", "athlete,jump,throw\na,3,\na,3,0\n", ""},
+	}
+	for _, tt := range tests {
+		notes := notesWith(read(t, tt.text, Options{}), "of an earlier row")
+		if tt.want == "" && len(notes) > 0 || tt.want != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0], tt.want)) {
+			t.Errorf("%s: notes %q", tt.name, notes)
+		}
+	}
+}
+
+// Both ends of the plausible range of a measure are noted, and both limits of
+// a field are faults; the limits themselves are inside.
+func TestBothLimits(t *testing.T) {
+	const text = "athlete,session,jump\na,1,30\nb,1,60\nc,1,60.5\nd,1,29.5\ne,1,61\n"
+	for limits, rows := range map[string]string{
+		`"minimum":30,"maximum":60`: "3 values outside the plausible range 30 to 60 of the dictionary: row 4, 5, 6",
+		`"maximum":60`:              "2 values outside the plausible range … to 60 of the dictionary: row 4, 6",
+		`"minimum":30`:              "1 value outside the plausible range 30 to … of the dictionary: row 5",
+	} {
+		path := described(t, text, `,"nf:measures":[{"name":"jump",`+limits+`}]`)
+		x, err := Open(path, nil, Options{})
+		must(t, err)
+		if notes := notesWith(x, "plausible"); len(notes) != 1 || !strings.Contains(notes[0], rows) {
+			t.Errorf("%s: notes %q", limits, x.Notes)
+		}
+	}
+	for limits, want := range map[string][]string{
+		`"minimum":30`:          {`row 5, column "jump": below the minimum 30`},
+		`"maximum":60`:          {`row 4, column "jump": above the maximum 60`, `row 6, column "jump": above the maximum 60`},
+		`"exclusiveMinimum":30`: {`row 2, column "jump": not above the exclusive minimum 30`, `row 5, column "jump": not above`},
+		`"exclusiveMaximum":61`: {`row 6, column "jump": not below the exclusive maximum 61`},
+	} {
+		path := described(t, text, `,"schema":{"fields":[{"name":"athlete"},{"name":"session"},{"name":"jump","type":"number","constraints":{`+limits+`}}]}`)
+		_, err := Open(path, nil, Options{})
+		if err == nil {
+			t.Errorf("%s: read", limits)
+			continue
+		}
+		checkLines(t, err, path, want)
 	}
 }

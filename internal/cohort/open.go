@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -13,7 +14,29 @@ import (
 
 type measureInfo = dictionary.Measure
 
-// Open reads a cohort table from a file, or from stdin when path is "-".
+// Open reads a cohort table from a file, or from stdin when path is "-", and
+// the dictionary beside it. Else it is [Read].
+//
+// Files that cannot be opened give the error of the operating system, so that
+// [errors.Is] finds fs.ErrNotExist and fs.ErrPermission.
+func Open(path string, stdin io.Reader, o Options) (*Table, error) {
+	if path == "-" {
+		if stdin == nil {
+			return nil, errors.New("standard input: nothing to read")
+		}
+		return Read(stdin, path, o)
+	}
+	return readFile(disk{}, path, o)
+}
+
+// OpenFS is [Open] within a file system: the table, the dictionary beside it,
+// and Options.Dictionary are slashed paths in fsys.
+func OpenFS(fsys fs.FS, name string, o Options) (*Table, error) {
+	return readFile(within{fsys}, name, o)
+}
+
+// Read reads a cohort table. name says in messages where it comes from, "-"
+// for standard input. It has no other dictionary than Options.Dictionary.
 //
 // The format is found from the first bytes: delimited text in UTF-8, UTF-16 or
 // (when asked for) Windows-1252, the same packed with gzip, or an .xlsx
@@ -21,27 +44,42 @@ type measureInfo = dictionary.Measure
 // column names, in this order; [Table.Taken] says what was taken for what.
 //
 // Everything that is wrong inside the table is returned together as a
-// [*Faults], an option that makes no sense as an [*OptionError]. Files that cannot be opened give the error of the operating
-// system, so that [errors.Is] finds fs.ErrNotExist and fs.ErrPermission.
-func Open(path string, stdin io.Reader, o Options) (*Table, error) {
+// [*Faults], an option that makes no sense as an [*OptionError].
+func Read(r io.Reader, name string, o Options) (*Table, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
-	d, err := openDictionary(path, o)
+	d := &dictionary.Dictionary{}
+	if o.Dictionary != "" {
+		var err error
+		if d, err = dictionary.Open(o.Dictionary, ""); err != nil {
+			return nil, err
+		}
+	}
+	return readTable(r, name, o, d)
+}
+
+// readFile reads a table and its dictionary from a place with files.
+func readFile(where place, path string, o Options) (*Table, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	d, err := openDictionary(where, path, o)
 	if err != nil {
 		return nil, err
 	}
-	name := path
-	if path == "-" {
-		name = "standard input"
-	}
-	src, err := openSource(path, stdin, d)
+	f, err := openFile(where, path)
 	if err != nil {
 		return nil, err
 	}
-	defer src.close()
+	defer f.Close()
+	return readTable(f, path, o, d)
+}
+
+func readTable(r io.Reader, path string, o Options, d *dictionary.Dictionary) (*Table, error) {
+	name := displayName(path)
 	l := newLoader(path, name, o, d)
-	if err := l.load(src); err != nil {
+	if err := l.load(newSource(r, path, d)); err != nil {
 		if f := (*Faults)(nil); errors.As(err, &f) {
 			return nil, err
 		}
@@ -50,42 +88,45 @@ func Open(path string, stdin io.Reader, o Options) (*Table, error) {
 	return l.table, nil
 }
 
-func openDictionary(path string, o Options) (*dictionary.Dictionary, error) {
-	tablePath := path
+// displayName is how messages call the table at path.
+func displayName(path string) string {
 	if path == "-" {
-		tablePath = ""
+		return "standard input"
 	}
-	switch {
-	case o.Dictionary != "":
-		return dictionary.Open(o.Dictionary, tablePath)
-	case o.NoDictionary || path == "-":
+	return path
+}
+
+func openDictionary(where place, path string, o Options) (*dictionary.Dictionary, error) {
+	if o.Dictionary != "" {
+		return where.dictionary(o.Dictionary, path)
+	}
+	beside, ok := where.beside(path)
+	if o.NoDictionary || !ok {
 		return &dictionary.Dictionary{}, nil
 	}
-	if beside, ok := dictionary.Beside(path); ok {
-		d, err := dictionary.Open(beside, tablePath)
-		if err != nil {
-			return nil, fmt.Errorf("%w\n(this dictionary was found beside the table; --no-dictionary reads the table without it)", err)
-		}
-		return d, nil
+	d, err := where.dictionary(beside, path)
+	if err != nil {
+		return nil, fmt.Errorf("%w\n(this dictionary was found beside the table; --no-dictionary reads the table without it)", err)
 	}
-	return &dictionary.Dictionary{}, nil
+	return d, nil
 }
 
 // A loader reads one table.
 type loader struct {
-	o         Options
-	dict      *dictionary.Dictionary
-	faults    *faultLog
-	table     *Table
-	decimals  *decimals
-	columns   []*column
-	preview   []storedRow
-	byRole    map[string]*column
-	wanted    map[*column]bool // named in Options.Attributes
-	refused   map[string]bool  // roles that a flag or the dictionary gave to a column that cannot have them
-	long      bool
-	book      *workbook // nil for text
-	delimiter byte      // 0 for workbooks
+	o           Options
+	dict        *dictionary.Dictionary
+	faults      *faultLog
+	table       *Table
+	decimals    *decimals
+	columns     []*column
+	preview     []storedRow
+	markedHeads []bool // columns whose head held invisible characters
+	byRole      map[string]*column
+	wanted      map[*column]bool // named in Options.Attributes
+	refused     map[string]bool  // roles that a flag or the dictionary gave to a column that cannot have them
+	long        bool
+	book        *workbook // nil for text
+	delimiter   byte      // 0 for workbooks
 }
 
 // newLoader makes a loader of the table at path, which messages call name.

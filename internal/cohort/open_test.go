@@ -101,7 +101,7 @@ func TestOpenLong(t *testing.T) {
 		`side: column "Side" (by its name)`,
 		`level: column "Squad" (by its name)`,
 		`dominant: column "throws" (by its name)`,
-		`order of the sessions: by the number in the name ("S1", "S2", "S10"); not the order in which the file has them`,
+		`order of the sessions: by the number in the name ("S1", "S2", "S10"), where the file has another order: "S1", "S10", "S2"`,
 		`attributes of the athletes: columns "Age"`,
 	}
 	if diff := cmp.Diff(taken, x.Taken); diff != "" {
@@ -235,7 +235,7 @@ func TestNotes(t *testing.T) {
 		{"repeated rows, two", "id,test,value\nb,j,3\na,j,3\na,j,3\nb,j,5\n", "(such as rows 3 and 4)"},
 		{"repeated rows, wide", "id,j,k\na,3,1\na,4,1\na,3,1\na,3,2\n", "1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
 		{"blank rows", "id,j\n\na,3\n,\n , \n", "2 blank rows skipped"},
-		{"twins", "id,j\nab,3\nAB,4\n", "athlete codes that differ from another in upper and lower case, blanks or dashes only: 1"},
+		{"twins", "id,j\nab,3\nAB,4\n", "athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: 1"},
 		{"varying attribute", "id,j,pain\na,3,no\na,4,yes\n", `column "pain" is left out: it differs within an athlete and session (rows 2 and 3)`},
 		{"empty column", "id,j,k\na,3,\na,4,\n", `column "k" is left out: it is empty`},
 		{"measure without values", "id,test,value\na,j,3\na,k,\n", `measure "k" is left out: it has no value`},

@@ -11,78 +11,112 @@ import (
 
 const byAppearance = "in order of first appearance"
 
-// orderSessions returns the names in order of time, and says how that order
-// was found; doubt says why it may not be that of time, "" when it is. layout
-// is how the dictionary says dates are written, "" when it does not.
-func orderSessions(names []string, layout string) (order []int, how, doubt string) {
-	order = appearance(len(names))
+// A sessionOrder is how sessions follow each other in time.
+type sessionOrder struct {
+	order   []int      // indexes of the names, first to last
+	how     string     // how it was found, "" for one session
+	doubt   string     // why it is only that of the file, "" when it is that of time
+	either  []timeline // readings of dates that give other orders: the user has to choose
+	written figures    // with either: how the dates are written
+}
+
+// orderSessions puts names in the order of time: numbers, dates, names that
+// differ by a number, and words for before and after. Other names stay in the
+// order in which they appear. layout is how the dictionary says dates are
+// written, "" when it does not.
+func orderSessions(names []string, layout string) sessionOrder {
+	o := sessionOrder{order: appearance(len(names))}
 	if len(names) < 2 {
-		return order, "", ""
-	}
-	if order, how, doubt, ok := orderCompact(names, layout); ok {
-		return order, how, doubt
-	}
-	if v, ok := all(names, func(s string) (float64, bool) {
-		v, _, ok := parseNumber([]byte(strings.Replace(s, ",", ".", 1)))
-		return v, ok
-	}); ok {
-		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
-		return order, "by number", ""
-	}
-	if v, ok := all(names, func(s string) (time.Time, bool) { return parseDate(s, layout) }); ok {
-		slices.SortStableFunc(order, func(a, b int) int { return v[a].Compare(v[b]) })
-		return order, "by date", ""
+		return o
 	}
 	if layout == "" {
-		if order, how, doubt, ok := orderDayMonth(names); ok {
-			return order, how, doubt
+		if dates, ok := orderNumericDates(names); ok {
+			return dates
 		}
 	}
-	return orderWords(names, order)
+	switch {
+	case layout != "" && sortedBy(&o, names, dates(layout), time.Time.Compare):
+		o.how = "by date"
+	case sortedBy(&o, names, sessionNumber, cmp.Compare[float64]):
+		o.how = "by number"
+	case sortedBy(&o, names, dates(""), time.Time.Compare):
+		o.how = "by date"
+	case sortedByNumber(&o, names):
+		o.how = "by the number in the name"
+	case sortedByPhase(&o, names):
+		o.how = "by the words for before and after"
+	default:
+		o.how, o.doubt = byAppearance, "neither numbers, nor dates, nor words for before and after order the sessions"
+		if _, dated := all(names, func(s string) (string, bool) { return s, shortDate.MatchString(s) }); dated {
+			o.doubt = "the sessions look like dates without a year"
+		}
+	}
+	return o
 }
 
-// orderWords orders names that are no dates: by their number, or by words such
-// as pre and post.
-func orderWords(names []string, order []int) (_ []int, how, doubt string) {
-	if v, ok := numbered(names); ok {
-		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
-		return order, "by the number in the name", ""
-	}
-	if v, ok := all(names, phase); ok {
-		slices.SortStableFunc(order, func(a, b int) int {
-			return cmp.Or(cmp.Compare(v[a].when, v[b].when), cmp.Compare(v[a].number, v[b].number))
-		})
-		return order, "by the words before and after", ""
-	}
-	doubt = noOrder
-	if _, dated := all(names, func(s string) (string, bool) { return s, shortDate.MatchString(s) }); dated {
-		doubt = "the sessions look like dates without a full year"
-	}
-	return order, byAppearance, doubt
+// dates reads dates of a layout, "" for any of dateLayouts.
+func dates(layout string) func(string) (time.Time, bool) {
+	return func(s string) (time.Time, bool) { return parseDate(s, layout) }
 }
 
-// A stage is where a session stands to a block of training.
-type stage struct{ when, number int }
-
-// phases are the words for before, during and after.
-var phases = map[string]int{
-	"pre": 0, "pretest": 0, "before": 0, "baseline": 0, "base": 0, "start": 0, "test": 0, "first": 0,
-	"mid": 1, "middle": 1, "midtest": 1, "during": 1, "half": 1, "halfway": 1,
-	"post": 2, "posttest": 2, "after": 2, "end": 2, "final": 2, "last": 2, "retest": 2, "followup": 2,
+func sessionNumber(s string) (float64, bool) {
+	v, _, ok := parseNumber([]byte(strings.Replace(s, ",", ".", 1)))
+	return v, ok
 }
 
-var phaseName = regexp.MustCompile(`^([a-z]+)(\d{0,4})$`)
+// sortedBy sorts the names when all of them convert.
+func sortedBy[T any](o *sessionOrder, names []string, convert func(string) (T, bool), compare func(a, b T) int) bool {
+	v, ok := all(names, convert)
+	if ok {
+		slices.SortStableFunc(o.order, func(a, b int) int { return compare(v[a], v[b]) })
+	}
+	return ok
+}
 
-// phase reads a word, and a number behind it if there is one: "Pre", "post-test 2".
-func phase(s string) (stage, bool) {
-	joined := strings.NewReplacer(" ", "", "-", "", "_", "", ".", "").Replace(strings.ToLower(s))
-	m := phaseName.FindStringSubmatch(joined)
+func sortedByNumber(o *sessionOrder, names []string) bool {
+	v, ok := numbered(names)
+	if ok {
+		slices.SortStableFunc(o.order, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
+	}
+	return ok
+}
+
+// phases are the words for what comes before, in the middle and after
+// (common practice, no source).
+var phases = map[string]int{"pre": 0, "before": 0, "baseline": 0, "base": 0, "test": 0,
+	"mid": 1, "middle": 1, "during": 1,
+	"post": 2, "after": 2, "retest": 2, "followup": 2}
+
+var phaseName = regexp.MustCompile(`^([a-z]+)(\d{0,9})$`)
+
+// phase reads a name such as "Post-test 2": the place of its word, and its
+// number, 0 without one.
+func phase(name string) (at [2]int, ok bool) {
+	key := strings.NewReplacer(" ", "", "-", "", "_", "", ".", "").Replace(strings.ToLower(name))
+	m := phaseName.FindStringSubmatch(key)
 	if m == nil {
-		return stage{}, false
+		return at, false
 	}
-	when, ok := phases[m[1]]
-	n, _ := strconv.Atoi(m[2]) // "" is 0: before those with a number
-	return stage{when, n}, ok
+	at[0], ok = phases[m[1]]
+	if !ok {
+		at[0], ok = phases[strings.TrimSuffix(strings.TrimSuffix(m[1], "ing"), "test")]
+	}
+	at[1], _ = strconv.Atoi(m[2]) // digits, or "" for none
+	return at, ok
+}
+
+// sortedByPhase sorts names that are words for before and after. Two words for
+// one thing, such as "pre" and "baseline", have no order.
+func sortedByPhase(o *sessionOrder, names []string) bool {
+	seen := make(map[[2]int]bool)
+	for _, n := range names {
+		at, ok := phase(n)
+		if !ok || seen[at] {
+			return false
+		}
+		seen[at] = true
+	}
+	return sortedBy(o, names, phase, func(a, b [2]int) int { return slices.Compare(a[:], b[:]) })
 }
 
 // all converts every name, or none.
@@ -98,16 +132,19 @@ func all[S, T any](names []S, convert func(S) (T, bool)) ([]T, bool) {
 	return out, true
 }
 
-var dateLayouts = []string{time.DateOnly, "2006/01/02", "2006.01.02", "2006-1-2", "2006/1/2", "2006.1.2", "2 Jan 2006", "2-Jan-2006", "2 January 2006",
-	"2006-01-02T15:04:05", "2006-01-02 15:04:05", "2006-01-02T15:04", "2006-01-02 15:04", time.RFC3339}
+var dateLayouts = []string{"2006-1-2", "2006/1/2", "2006.1.2", "2 Jan 2006", "2-Jan-2006", "2 January 2006",
+	"2006-1-2T15:04:05", "2006-1-2 15:04:05", "2006-1-2T15:04", "2006-1-2 15:04", time.RFC3339}
 
-// shortDate is a day and month, perhaps with the last digits of a year.
+// shortDate is a day and month.
 var shortDate = regexp.MustCompile(`^\d{1,2}[./-]\d{1,2}[./-]?$`)
+
+// unpadded lets the day and the month of a layout stand without a zero.
+var unpadded = strings.NewReplacer("02", "2", "01", "1")
 
 func parseDate(s, layout string) (time.Time, bool) {
 	layouts := dateLayouts
 	if layout != "" {
-		layouts = []string{layout}
+		layouts = []string{layout, unpadded.Replace(layout)}
 	}
 	for _, l := range layouts {
 		if t, err := time.Parse(l, s); err == nil {

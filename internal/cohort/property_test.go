@@ -30,14 +30,14 @@ func (s sheet) at(a, v string, trial int, m string) string {
 	return s.cells[fmt.Sprint(a, "|", v, "|", trial, "|", m)]
 }
 
-// someNames draws distinct texts that stay apart when trimmed and normalised.
-func someNames(t *rapid.T, label string, prefix string) []string {
+// names draws distinct texts that stay apart when trimmed and normalised.
+func drawNames(t *rapid.T, label string, prefix string) []string {
 	n := rapid.IntRange(1, 5).Draw(t, label)
-	return rapid.Permutation([]string{prefix + "1", prefix + "Zoë", prefix + " x y", prefix + "007", prefix + "b.c"}).Draw(t, label+" someNames")[:n]
+	return rapid.Permutation([]string{prefix + "1", prefix + "Zoë", prefix + " x y", prefix + "007", prefix + "b.c"}).Draw(t, label+" names")[:n]
 }
 
 func drawSheet(t *rapid.T) sheet {
-	s := sheet{athletes: someNames(t, "athletes", "A"), measures: someNames(t, "measures", "m"), trials: rapid.IntRange(1, 3).Draw(t, "trials"), cells: map[string]string{}}
+	s := sheet{athletes: drawNames(t, "athletes", "A"), measures: drawNames(t, "measures", "m"), trials: rapid.IntRange(1, 3).Draw(t, "trials"), cells: map[string]string{}}
 	for i := range rapid.IntRange(1, 4).Draw(t, "sessions") {
 		s.sessions = append(s.sessions, strconv.Itoa(i+1))
 	}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"noisefloor/internal/names"
 )
 
 // The roles a column can have.
@@ -96,7 +98,7 @@ func (l *loader) assignRoles() {
 // an empty name takes the role away.
 func (l *loader) claimNamed(role, name, reason, who string) {
 	if !slices.Contains(allRoles, role) {
-		l.faults.add(Fault{Problem: fmt.Sprintf("%s: there is no role %q", who, role), Hint: "roles: " + strings.Join(allRoles, ", ")})
+		l.faults.add(Fault{Problem: fmt.Sprintf("%s: there is no role %q", who, role), Hint: suggest(role, "roles", allRoles)})
 		return
 	}
 	if name == "" {
@@ -119,19 +121,14 @@ func (l *loader) claim(role string, c *column, reason string) {
 	l.byRole[role] = c
 }
 
-// find returns the column of a name: exactly, else whatever the case.
+// find returns the column of a name: exactly, else whatever the case and the
+// accents; nil when it is none, or more than one.
 func (l *loader) find(name string) *column {
-	name = cleanText(name)
-	var found *column
-	for _, c := range l.columns {
-		if c.name == name {
-			return c
-		}
-		if found == nil && strings.EqualFold(c.name, name) {
-			found = c
-		}
+	i, err := names.One("column", l.names(), cleanText(name))
+	if err != nil {
+		return nil
 	}
-	return found
+	return l.columns[i]
 }
 
 func (l *loader) names() []string {

@@ -3,38 +3,77 @@ package cohort
 import (
 	"fmt"
 	"slices"
-	"strings"
+	"time"
+
+	"noisefloor/internal/names"
 )
 
 // SelectSessions returns a table with the named sessions, in order of time.
 // A name that is unknown, or given twice, is an error.
-func (t *Table) SelectSessions(names []string) (*Table, error) {
+func (t *Table) SelectSessions(wanted []string) (*Table, error) {
 	keep := make([]bool, len(t.Sessions))
-	for _, n := range names {
-		i := t.sessionIndex(n)
-		if i < 0 {
-			return nil, fmt.Errorf("there is no session %q; %s", n, suggest(n, "sessions", t.Sessions))
+	for _, n := range wanted {
+		i, err := t.Session(n)
+		if err != nil {
+			return nil, err
 		}
 		if keep[i] {
 			return nil, fmt.Errorf("session %q is given twice", n)
 		}
 		keep[i] = true
 	}
-	if len(names) == 0 || !slices.Contains(keep, false) {
+	if len(wanted) == 0 || !slices.Contains(keep, false) {
 		out := *t
 		return &out, nil
 	}
 	return t.keepCells("session not selected", func(cell int) bool { return keep[t.cellSession[cell]] }), nil
 }
 
-// sessionIndex finds a session by its name, whatever the case; -1 when there
-// is none.
-func (t *Table) sessionIndex(name string) int {
+// Session finds a session: by its name, whatever the case and the accents, or
+// by another way to write its date ("1.3.2026" for 2026-03-01). One that is not
+// there is a [*names.Error]. It returns the index in t.Sessions.
+func (t *Table) Session(name string) (int, error) {
 	name = cleanText(name)
-	if i := slices.Index(t.Sessions, name); i >= 0 {
-		return i
+	i, err := names.One("session", t.Sessions, name)
+	if err == nil {
+		return i, nil
 	}
-	return slices.IndexFunc(t.Sessions, func(s string) bool { return strings.EqualFold(s, name) })
+	wanted := datesOf(name)
+	var found []int
+	for i, s := range t.Sessions {
+		if slices.ContainsFunc(datesOf(s), func(d time.Time) bool { return slices.Contains(wanted, d) }) {
+			found = append(found, i)
+		}
+	}
+	switch len(found) {
+	case 0:
+		return -1, err
+	case 1:
+		return found[0], nil
+	}
+	e := names.Missing("session", t.Sessions, name)
+	for _, i := range found {
+		e.Ambiguous = append(e.Ambiguous, t.Sessions[i])
+	}
+	return -1, e
+}
+
+// datesOf are the dates that a text may be, in UTC, by any reading.
+func datesOf(text string) []time.Time {
+	if d, ok := parseDate(text, ""); ok {
+		return []time.Time{d.UTC()}
+	}
+	f, ok := parseFigures(text)
+	if !ok || f.separator == "" {
+		return nil // a plain number is a name
+	}
+	var dates []time.Time
+	for _, t := range timelines([]figures{f}) {
+		if d, ok := f.time(t.reading.order); ok {
+			dates = append(dates, d)
+		}
+	}
+	return dates
 }
 
 // keepCells returns the table of the athlete-session pairs that are kept.
@@ -78,7 +117,7 @@ func (t *Table) subset(reason string, cells []bool, keep func(m *Measure, i int)
 	out.Attributes, out.Measures = nil, nil
 	for _, a := range t.Attributes {
 		c := *a
-		c.ids = chosen(a.ids, cells)
+		c.ids, c.rows = chosen(a.ids, cells), chosen(a.rows, cells)
 		out.Attributes = append(out.Attributes, &c)
 	}
 	lost := 0

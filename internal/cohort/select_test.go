@@ -1,14 +1,21 @@
 package cohort
 
 import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
 	"fmt"
 	"math"
+	"math/big"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"noisefloor/internal/names"
 )
 
 const cohortText = `athlete,session,trial,test,side,value,level,age,note
@@ -122,8 +129,8 @@ func TestWhereRefuses(t *testing.T) {
 		"trial=first":    `trials are numbers, and "first" is none`,
 		"side=up":        `there is no side "up"`,
 		"side<left":      "sides are compared with = and != only",
-		"athlete>a":      "athletes are compared with = and != only",
-		"athlete=z":      "there is no such athlete",
+		"athlete>a":      "athletes are compared with = and != only; to see some athletes only, use --athlete",
+		"athlete=z":      `there is no athlete "z"; athletes: "a", "b", "c"; to see some athletes only, use --athlete`,
 		"age>99":         "nothing is left",
 		"session<S1":     "nothing is left",
 		"value>3":        `"value" holds the values, and conditions are on columns about athletes`,
@@ -139,6 +146,37 @@ func TestWhereRefuses(t *testing.T) {
 		if _, err := bare.Where([]string{c}); err == nil {
 			t.Errorf("%q was met", c)
 		}
+	}
+}
+
+// As texts "9" is more than "16": one cell that is no number must not turn a
+// comparison of numbers into one of texts. Missing cells never match.
+func TestWhereNumberAgainstText(t *testing.T) {
+	const text = "athlete,session,jump,age\na,1,3,9\nb,1,4,16\nc,1,5,\nd,1,6,?\n"
+	x := read(t, text, Options{})
+	for _, op := range []string{"<", "<=", ">", ">="} {
+		_, err := x.Where([]string{"age" + op + "16"})
+		if err == nil {
+			t.Fatalf("age%s16 was met", op)
+		}
+		for _, want := range []string{x.Source.Path, "row 5", `athlete "d"`, `session "1"`, `column "age"`, `"?"`, `--missing "?"`} {
+			if !strings.Contains(err.Error(), want) {
+				t.Errorf("age%s16: no %s in %v", op, want, err)
+			}
+		}
+		if _, err = x.Where([]string{"athlete!=a", "age" + op + "16"}); err == nil || !strings.Contains(err.Error(), "row 5") {
+			t.Errorf("the row after another condition: %v", err)
+		}
+	}
+	if got, err := x.Where([]string{"age=16"}); err != nil || !slices.Equal(got.Athletes, []string{"b"}) {
+		t.Errorf("age=16: %v, %v", got, err)
+	}
+	if got, err := x.Where([]string{"age>z"}); err == nil {
+		t.Errorf("as texts nothing comes after z: %q", got.Athletes)
+	}
+	got, err := read(t, text, Options{Missing: []string{"?"}}).Where([]string{"age>=16"})
+	if err != nil || !slices.Equal(got.Athletes, []string{"b"}) {
+		t.Errorf("with ? for missing: %v, %v", got, err)
 	}
 }
 
@@ -180,6 +218,62 @@ func TestSelectSessions(t *testing.T) {
 	}
 	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3"; did you mean "S1"?`) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// A date may be named in another way than it is written, where that is clear.
+func TestSessionsByDate(t *testing.T) {
+	tests := []struct {
+		sessions [2]string
+		name     string
+		want     int // -1: an error
+	}{
+		{[2]string{"2026-03-01", "2026-03-02"}, "1.3.2026", 0},
+		{[2]string{"2026-03-01", "2026-03-02"}, "2026-3-2", 1},
+		{[2]string{"2026-03-01", "2026-03-02"}, "1 Mar 2026", 0},
+		{[2]string{"1.3.2026", "2.3.2026"}, "2026-03-02", 1},
+		{[2]string{"1.3.26", "2.3.26"}, "02.03.2026", 1},
+		{[2]string{"2026-03-01", "2026-01-03"}, "1/3/2026", -1}, // either
+		{[2]string{"2026-03-01", "2026-03-02"}, "3.3.2026", -1},
+		{[2]string{"red", "blue"}, "1.3.2026", -1},
+	}
+	for _, tt := range tests {
+		x := read(t, fmt.Sprintf("id,session,j\na,%s,1\na,%s,2\n", tt.sessions[0], tt.sessions[1]), Options{})
+		got, err := x.Session(tt.name)
+		if e := (*names.Error)(nil); tt.want < 0 {
+			if !errors.As(err, &e) || e.Kind != "session" {
+				t.Errorf("%q in %q: got %d, %v", tt.name, tt.sessions, got, err)
+			}
+			continue
+		}
+		if err != nil || x.Sessions[got] != tt.sessions[tt.want] {
+			t.Errorf("%q in %q: got %d, %v", tt.name, tt.sessions, got, err)
+		}
+	}
+}
+
+// Names that match nothing are told apart from data that is wrong.
+func TestNameErrors(t *testing.T) {
+	x := read(t, cohortText, Options{})
+	sheets := book(t, [][]any{{"athlete", "jump"}, {"a", 3}}, nil)
+	for kind, err := range map[string]error{
+		"measure":   func() error { _, err := x.SelectMeasures([]string{"jmp"}); return err }(),
+		"session":   func() error { _, err := x.SelectSessions([]string{"S9"}); return err }(),
+		"attribute": func() error { _, err := x.AthleteTexts("levl"); return err }(),
+		"column":    func() error { _, err := x.Where([]string{"levl=x"}); return err }(),
+		"athlete":   func() error { _, err := x.Where([]string{"athlete=d"}); return err }(),
+		"side":      func() error { _, err := x.Where([]string{"side=lft"}); return err }(),
+		"sheet":     func() error { _, err := Open("-", bytes.NewReader(sheets), Options{Sheet: "Shet1"}); return err }(),
+	} {
+		if e := (*names.Error)(nil); !errors.As(err, &e) || e.Kind != kind {
+			t.Errorf("%s: got %v", kind, err)
+		} else if kind != "athlete" && e.Nearest == "" && kind != "measure" {
+			t.Errorf("%s: nothing near in %v", kind, err)
+		}
+	}
+	zoe := read(t, "athlete,session,jump,pays\nZoë,S1,3,été\nBo,S1,4,x\n", Options{})
+	if got, err := zoe.Where([]string{"athlete=zoe"}); err != nil || !slices.Equal(got.Athletes, []string{"Zoë"}) {
+		t.Errorf("%v, %v", got, err)
 	}
 }
 
@@ -287,30 +381,60 @@ func TestAthleteNumbers(t *testing.T) {
 	}
 }
 
-// The digest is that of the sorted values, eight big-endian bytes each. The
-// expected text is from coreutils:
-//
-//	printf '\xbf\xf0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\x40\x08\0\0\0\0\0\0' | sha256sum
-//
-// for -1, 0 and 3.
+// digestOf is the digest by its definition, in whole numbers of any size.
+func digestOf(values ...float64) string {
+	word := new(big.Int).Lsh(big.NewInt(1), 64)
+	mix := func(v *big.Int) *big.Int {
+		for _, step := range []struct {
+			shift  uint
+			factor uint64
+		}{{30, 0xbf58476d1ce4e5b9}, {27, 0x94d049bb133111eb}, {31, 1}} {
+			v = new(big.Int).Xor(v, new(big.Int).Rsh(v, step.shift))
+			v.Mul(v, new(big.Int).SetUint64(step.factor)).Mod(v, word)
+		}
+		return v
+	}
+	one, two := new(big.Int), new(big.Int)
+	for _, x := range values {
+		digits := []byte(fmt.Sprintf("%064b", math.Float64bits(x)))
+		straight, _ := new(big.Int).SetString(string(digits), 2)
+		slices.Reverse(digits)
+		reversed, _ := new(big.Int).SetString(string(digits), 2)
+		one.Add(one, mix(straight.Xor(straight, new(big.Int).SetUint64(0x9e3779b97f4a7c15))))
+		two.Add(two, mix(reversed.Xor(reversed, new(big.Int).SetUint64(0xd1b54a32d192ed03))))
+	}
+	text := fmt.Sprintf("%016x%016x%016x", len(values), one.Mod(one, word), two.Mod(two, word))
+	bytes, _ := hex.DecodeString(text)
+	return fmt.Sprintf("%x", sha256.Sum256(append([]byte("noisefloor session digest 2\n"), bytes...)))
+}
+
 func TestSessionDigest(t *testing.T) {
-	const want = "c09be332c7666e886260916d1222ca2771d16b7445ca84688a524d33c364d26e"
-	for _, text := range []string{"id,session,j\na,1,3\nb,1,-1\nc,1,0\na,2,5\n", "id,session,j\na,1,-0\nb,1,3\nc,1,-1\na,2,6\n"} {
+	want := digestOf(-1, 0, 3)
+	for _, text := range []string{"id,session,j\na,1,3\nb,1,-1\nc,1,0\na,2,5\n", "id,session,j\nx,1,-0\nx,1,3\nz,1,-1\nx,2,6\n"} {
 		m := read(t, text, Options{}).Measures[0]
 		if got := m.SessionDigest(0); got != want {
-			t.Errorf("got %s", got)
+			t.Errorf("got %s, want %s", got, want)
 		}
 		if m.SessionDigest(1) == want || m.SessionDigest(2) != "" {
 			t.Errorf("got %q and %q", m.SessionDigest(1), m.SessionDigest(2))
+		}
+	}
+	for _, other := range [][]float64{{-1, 0}, {-1, 0, 3, 3}, {-1, 0, -3}, {1, 0, 3}, {-1, 3, 3}, {2, -1, 1}} {
+		m := &Measure{Session: make([]int32, len(other)), Value: other}
+		if got := m.SessionDigest(0); got == want || got != digestOf(other...) {
+			t.Errorf("%v: got %s", other, got)
 		}
 	}
 }
 
 func TestOrderSessions(t *testing.T) {
 	const (
-		wordsDoubt = "neither numbers nor dates order the sessions"
-		eitherWay  = "the dates can be read with the day or the month first"
+		file       = "in order of first appearance"
+		wordsDoubt = "neither numbers, nor dates, nor words for before and after order the sessions"
 		noDates    = "no reading, with the day or the month first, makes dates of all sessions"
+		asks       = "asks" // which number stands first
+		byWords    = "by the words for before and after"
+		anyFirst   = "by date, whether the day, the month or the year is first"
 	)
 	tests := []struct {
 		name  string
@@ -321,48 +445,67 @@ func TestOrderSessions(t *testing.T) {
 	}{
 		{"numbers", []string{"10", "9", "-1", "2.5", "2,25"}, "by number", "-1 2,25 2.5 9 10", ""},
 		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date", "2025-12-31 2026-03-01 2026-03-01T08:00", ""},
+		{"no zeros", []string{"2026-3-1", "2025-12-1"}, "by date", "2025-12-1 2026-3-1", ""},
+		{"some zeros", []string{"2026-10-01", "2026-3-1 9:30", "2026-03-1"}, "by date", "2026-03-1 2026-3-1 9:30 2026-10-01", ""},
 		{"year first", []string{"2026/03/01", "2025.12.31"}, "by date", "2025.12.31 2026/03/01", ""},
 		{"months by name", []string{"2-Mar-2026", "14 Jan 2026"}, "by date", "14 Jan 2026 2-Mar-2026", ""},
 		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12", ""},
-		{"words", []string{"pre", "post", "later"}, "in order of first appearance", "pre post later", wordsDoubt},
-		{"before and after", []string{"Post-test 2", "post", "mid", "PRE"}, "by the words before and after", "PRE mid post Post-test 2", ""},
-		{"newest first, no zeros", []string{"2026-3-1", "2025-12-1"}, "by date", "2025-12-1 2026-3-1", ""},
-		{"six digits", []string{"310326", "010126"}, "by date, whether the day or the month is first", "010126 310326", ""},
-		{"six digits, undecidable", []string{"010326", "151225"}, "in order of first appearance", "010326 151225", eitherWay},
-		{"eight digits", []string{"14032026", "15122025"}, "by date, the day first", "15122025 14032026", ""},
-		{"six digits that are no dates", []string{"200001", "100002"}, "by number", "100002 200001", ""},
-		{"two-digit years", []string{"01/03/26", "15/12/25"}, "in order of first appearance", "01/03/26 15/12/25", eitherWay},
-		{"two words", []string{"pre", "post"}, "by the words before and after", "pre post", ""},
-		{"mixed", []string{"S2", "baseline", "S1"}, "in order of first appearance", "S2 baseline S1", wordsDoubt},
-		{"other stems", []string{"a2", "b1"}, "in order of first appearance", "a2 b1", wordsDoubt},
+		{"T", []string{"T2", "T1"}, "by the number in the name", "T1 T2", ""},
+		{"post before pre", []string{"post", "pre"}, byWords, "pre post", ""},
+		{"words", []string{"AFTER", "Mid", "Baseline"}, byWords, "Baseline Mid AFTER", ""},
+		{"words with numbers", []string{"Post 10", "post-2", "pre"}, byWords, "pre post-2 Post 10", ""},
+		{"test and retest", []string{"Re-Test", "Test"}, byWords, "Test Re-Test", ""},
+		{"follow-up", []string{"follow up 2", "Follow-up 1", "before"}, byWords, "before Follow-up 1 follow up 2", ""},
+		{"posttest", []string{"post-testing", "pretest"}, byWords, "pretest post-testing", ""},
+		{"two words for one thing", []string{"pre", "baseline"}, file, "pre baseline", wordsDoubt},
+		{"a word nobody knows", []string{"post", "pre", "later"}, file, "post pre later", wordsDoubt},
+		{"mixed", []string{"S2", "baseline", "S1"}, file, "S2 baseline S1", wordsDoubt},
+		{"other stems", []string{"a2", "b1"}, file, "a2 b1", wordsDoubt},
 		{"one", []string{"x"}, "", "x", ""},
 
 		{"day first, points", []string{"02.04.2026", "14.03.2026", "1.5.2026"}, "by date, the day first", "14.03.2026 02.04.2026 1.5.2026", ""},
 		{"points, either would do", []string{"02.03.2026", "01.04.2026"}, "by date, the day first", "02.03.2026 01.04.2026", ""},
-		{"points, no such month", []string{"03.14.2026", "02.03.2026"}, "in order of first appearance", "03.14.2026 02.03.2026", noDates},
+		{"points, no such month", []string{"03.14.2026", "02.03.2026"}, file, "03.14.2026 02.03.2026", noDates},
 		{"day first, by one date", []string{"02/04/2026", "14/03/2026"}, "by date, the day first", "14/03/2026 02/04/2026", ""},
 		{"month first, by one date", []string{"04/02/2026", "03/14/2026"}, "by date, the month first", "03/14/2026 04/02/2026", ""},
 		{"dashes", []string{"02-04-2026", "14-03-2026"}, "by date, the day first", "14-03-2026 02-04-2026", ""},
 		{"time of day", []string{"14.03.2026 10:30", "14.03.2026 09:15:30"}, "by date, the day first", "14.03.2026 09:15:30 14.03.2026 10:30", ""},
-		{"undecidable", []string{"02/03/2026", "01/04/2026"}, "in order of first appearance", "02/03/2026 01/04/2026", eitherWay},
-		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, "by date, whether the day or the month is first", "01/02/2026 02/03/2026 03/04/2026", ""},
-		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, "in order of first appearance", "14/03/2026 03/15/2026", noDates},
-		{"two separators", []string{"14.03/2026", "02.04/2026"}, "in order of first appearance", "14.03/2026 02.04/2026", wordsDoubt},
-		{"no such day", []string{"30/02/2026", "01/02/2026"}, "in order of first appearance", "30/02/2026 01/02/2026", noDates},
-		{"short years", []string{"14.03.26", "02.04.26"}, "by date, the day first", "14.03.26 02.04.26", ""},
-		{"no year", []string{"14.03.", "02.04."}, "in order of first appearance", "14.03. 02.04.", "the sessions look like dates without a full year"},
+		{"undecidable", []string{"02/03/2026", "01/04/2026"}, asks, "02/03/2026 01/04/2026", ""},
+		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, anyFirst, "01/02/2026 02/03/2026 03/04/2026", ""},
+		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, file, "14/03/2026 03/15/2026", noDates},
+		{"two separators", []string{"14.03/2026", "02.04/2026"}, file, "14.03/2026 02.04/2026", wordsDoubt},
+		{"no such day", []string{"30/02/2026", "01/02/2026"}, file, "30/02/2026 01/02/2026", noDates},
+
+		{"short years", []string{"02.04.26", "14.03.26"}, "by date, the day first", "14.03.26 02.04.26", ""},
+		{"short years, slashes", []string{"2/4/26", "14/3/26"}, "by date, the day first", "14/3/26 2/4/26", ""},
+		{"short years, month first", []string{"4/2/26", "3/14/26"}, "by date, the month first", "3/14/26 4/2/26", ""},
+		{"short years, undecidable", []string{"2/3/26", "1/4/26"}, asks, "2/3/26 1/4/26", ""},
+		{"ddmmyy", []string{"010326", "150126"}, "by date, the day first", "150126 010326", ""},
+		{"mmddyy", []string{"030126", "011526"}, "by date, the month first", "011526 030126", ""},
+		{"yymmdd", []string{"260301", "251231"}, "by date, the year first", "251231 260301", ""},
+		{"yymmdd, or 2001 with the day first", []string{"260301", "251201"}, asks, "260301 251201", ""},
+		{"ddmmyy, undecidable", []string{"020326", "010426"}, asks, "020326 010426", ""},
+		{"yyyymmdd", []string{"20260301", "20251201"}, "by date, the year first", "20251201 20260301", ""},
+		{"ddmmyyyy", []string{"01032026", "15012026"}, "by date, the day first", "15012026 01032026", ""},
+		{"numbers of six digits", []string{"100002", "100001"}, "by number", "100001 100002", ""},
+		{"year and month", []string{"202603", "202512"}, "by number", "202512 202603", ""},
 	}
 	for _, tt := range tests {
-		order, how, doubt := orderSessions(tt.names, "")
+		o := orderSessions(tt.names, "")
+		if len(o.either) > 0 {
+			o.how = asks
+		}
 		var got []string
-		for _, i := range order {
+		for _, i := range o.order {
 			got = append(got, tt.names[i])
 		}
-		if how != tt.how || strings.Join(got, " ") != tt.want || doubt != tt.doubt {
-			t.Errorf("%s: %q %s, %s", tt.name, got, how, doubt)
+		if o.how != tt.how || strings.Join(got, " ") != tt.want || o.doubt != tt.doubt {
+			t.Errorf("%s: %q %s, %s", tt.name, got, o.how, o.doubt)
 		}
 	}
-	if order, how, _ := orderSessions([]string{"02/04/2026", "01/04/2026", "30/03/2026"}, dateLayout("%d/%m/%Y")); how != "by date" || !slices.Equal(order, []int{2, 1, 0}) {
-		t.Errorf("%v %s", order, how)
+	for _, names := range [][]string{{"02/04/2026", "01/04/2026", "30/03/2026"}, {"2/4/2026", "1/4/2026", "30/3/2026"}} {
+		if o := orderSessions(names, dateLayout("%d/%m/%Y")); o.how != "by date" || !slices.Equal(o.order, []int{2, 1, 0}) {
+			t.Errorf("%v %s", o.order, o.how)
+		}
 	}
 }

@@ -39,8 +39,13 @@ func (l *loader) onlyTable() (found *loader, ended bool) {
 		if !l.book.visible(sheet) {
 			continue
 		}
-		try, end := l.try(sheet)
+		try, end, err := l.try(sheet)
 		switch {
+		case err != nil: // a damaged sheet may be the table: then nobody knows which is
+			if found != nil {
+				found.book.rows.Close()
+			}
+			return nil, false
 		case try == nil:
 		case found != nil:
 			try.book.rows.Close()
@@ -57,19 +62,20 @@ func (l *loader) onlyTable() (found *loader, ended bool) {
 	return found, ended
 }
 
-// try reads the head of another sheet; nil when it is no table.
-func (l *loader) try(sheet string) (*loader, bool) {
-	t := newLoader(l.table.Source.Path, l.faults.file, l.o, l.dict)
+// try reads the head of another sheet; nil when it is no table, and an error
+// when the sheet is damaged.
+func (l *loader) try(sheet string) (t *loader, ended bool, err error) {
+	t = newLoader(l.table.Source.Path, l.faults.file, l.o, l.dict)
 	t.book = &workbook{file: l.book.file, parts: l.book.parts, sheet: sheet, free: true}
-	if t.book.start() != nil {
-		return nil, false
+	if err := t.book.start(); err != nil {
+		return nil, false, err
 	}
 	t.declareDecimal()
 	if ended, err := t.head(t.book); err == nil && t.faults.total == 0 && t.hasNumbers() {
-		return t, ended
+		return t, ended, nil
 	}
 	t.book.rows.Close()
-	return nil, false
+	return nil, false, nil
 }
 
 func (l *loader) describeBook() {

@@ -12,7 +12,6 @@ import (
 	"hash"
 	"io"
 	"io/fs"
-	"os"
 	"strings"
 
 	"noisefloor/internal/cohort/dictionary"
@@ -20,37 +19,24 @@ import (
 
 // source is the stored bytes of a table: it counts and hashes what is read.
 type source struct {
-	path  string
-	r     io.Reader
-	close func() error
-	sum   hash.Hash
-	old   hash.Hash // MD5, when the dictionary states one
-	n     int64
+	path string
+	r    io.Reader
+	sum  hash.Hash
+	old  hash.Hash // MD5, when the dictionary states one
+	n    int64
 }
 
-// openSource opens a file, or standard input for "-".
-func openSource(path string, stdin io.Reader, d *dictionary.Dictionary) (*source, error) {
-	s := &source{path: path, sum: sha256.New(), close: func() error { return nil }}
+// newSource counts and hashes what is read from r, the table at path.
+func newSource(r io.Reader, path string, d *dictionary.Dictionary) *source {
+	s := &source{path: path, r: r, sum: sha256.New()}
 	if d.Hash != "" && !strings.Contains(d.Hash, ":") {
 		s.old = md5.New()
 	}
-	if path == "-" {
-		if stdin == nil {
-			return nil, errors.New("standard input: nothing to read")
-		}
-		s.r = stdin
-		return s, nil
-	}
-	f, err := openFile(path)
-	if err != nil {
-		return nil, err
-	}
-	s.r, s.close = f, f.Close
-	return s, nil
+	return s
 }
 
-func openFile(path string) (*os.File, error) {
-	f, err := os.Open(path)
+func openFile(where place, path string) (fs.File, error) {
+	f, err := where.open(path)
 	if err != nil {
 		if e := (*fs.PathError)(nil); errors.As(err, &e) {
 			err = e.Err

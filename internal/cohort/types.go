@@ -83,4 +83,5 @@ type Attribute struct {
 
 	texts []string // distinct texts
 	ids   []int32  // by athlete-session pair; absent (-1) where missing
+	rows  []int32  // by athlete-session pair: the row of the file that it comes from
 }

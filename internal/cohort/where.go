@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,8 @@ import (
 
 	"github.com/go-gota/gota/dataframe"
 	"github.com/go-gota/gota/series"
+
+	"noisefloor/internal/names"
 )
 
 // A condition is one COLUMN OP VALUE of --where.
@@ -54,8 +57,9 @@ func parseCondition(s string) (condition, error) {
 // Where returns a table of the rows that meet all conditions. A condition is
 // COLUMN OP VALUE, where COLUMN is an attribute, athlete, session, trial or
 // side, and OP one of = != < <= > >=. Attributes that are numbers throughout
-// are compared as numbers, others as texts; sessions in their order of time. A
-// missing cell meets only = with an empty value. What each condition takes
+// are compared as numbers, others as texts; but where < <= > >= stand before a
+// number, a cell that is none is an error. Sessions are compared in their order
+// of time. A missing cell meets only = with an empty value. What each condition takes
 // away is counted in LeftOut. A condition that nothing meets is an error, and
 // one that is not written as a condition an [*OptionError].
 func (t *Table) Where(conditions []string) (*Table, error) {
@@ -109,7 +113,7 @@ func (t *Table) noCondition(name string) error {
 			return fmt.Errorf("%q holds %s, and %s; --measure chooses measures", name, holds, about)
 		}
 	}
-	return fmt.Errorf("there is no column %q; %s", name, suggest(name, "columns", known))
+	return names.Missing("column", known, name)
 }
 
 // conditionRole is the role that a condition's column names, by role or by
@@ -191,18 +195,18 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 		used[id] = true
 	}
 	known := chosen(a.texts, used)
-	if err := t.ordersNumbers(c, a, isNumber); err != nil {
-		return series.Series{}, nil, err
-	}
 	if isNumber && len(known) > 0 {
 		if text := t.ambiguous(a); text != "" {
 			return series.Series{}, nil, ambiguousError(a, text)
 		}
-		v, sep, ok := parseNumber([]byte(c.value))
-		if !ok || sep == ',' && t.Source.Decimal == "." {
+		v, ok := t.conditionNumber(c)
+		if !ok {
 			return series.Series{}, nil, fmt.Errorf("%q holds numbers, and %q is none", a.Name, c.value)
 		}
 		return series.New(numeric, series.Float, frameValue), v, nil
+	}
+	if _, ok := t.conditionNumber(c); ok && c.orders() {
+		return series.Series{}, nil, t.notANumber(c, a)
 	}
 	if (c.op == "=" || c.op == "!=") && !slices.Contains(known, c.value) {
 		if len(known) == 0 {
@@ -213,53 +217,62 @@ func (t *Table) typed(c condition, a *Attribute) (series.Series, any, error) {
 	return series.New(texts, series.String, frameValue), c.value, nil
 }
 
-// ordersNumbers refuses to compare by size with a number where a cell is none: as
-// texts "9" would come after "16".
-func (t *Table) ordersNumbers(c condition, a *Attribute, isNumber bool) error {
-	_, _, number := parseNumber([]byte(c.value))
-	if isNumber || !number || c.op == "=" || c.op == "!=" {
-		return nil
-	}
-	n, first := 0, -1
+// orders reports whether a condition asks for more or less.
+func (c condition) orders() bool { return c.op != "=" && c.op != "!=" }
+
+// conditionNumber reads the value of a condition as a number.
+func (t *Table) conditionNumber(c condition) (v float64, ok bool) {
+	v, sep, ok := parseNumber([]byte(c.value))
+	return v, ok && (sep != ',' || t.Source.Decimal != ".")
+}
+
+// notANumber names the first cell that cannot be compared with a number. As
+// texts, "9" would come after "16".
+func (t *Table) notANumber(c condition, a *Attribute) error {
 	for cell, id := range a.ids {
-		if id != absent && math.IsNaN(t.attributeNumber(a.texts[id])) {
-			if n++; first < 0 {
-				first = cell
-			}
+		if id == absent || !math.IsNaN(t.attributeNumber(a.texts[id])) {
+			continue
 		}
+		row := ""
+		if cell < len(a.rows) && a.rows[cell] > 0 {
+			row = fmt.Sprintf("row %d, ", a.rows[cell])
+		}
+		athlete, session := t.Athletes[t.cellAthlete[cell]], t.Sessions[t.cellSession[cell]]
+		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be compared with %s: "+
+			"mend it, leave it empty, or say that it means missing with --missing %q",
+			displayName(t.Source.Path), row, shorten(athlete), shorten(session), a.Name, shorten(a.texts[id]), c.value, a.texts[id])
 	}
-	more := ""
-	if n > 1 {
-		more = fmt.Sprintf(", and in %s more", counted(n-1, "row"))
-	}
-	return fmt.Errorf("%q is compared by size, and %q, athlete %s in session %s, is no number%s: mend the table, or add --missing %q",
-		a.Name, shorten(a.texts[a.ids[first]]), shorten(t.Athletes[t.cellAthlete[first]]), shorten(t.Sessions[t.cellSession[first]]),
-		more, shorten(a.texts[a.ids[first]]))
+	return fmt.Errorf("%q holds nothing", a.Name)
 }
 
 func (t *Table) meetAthlete(c condition) (*Table, error) {
 	if c.op != "=" && c.op != "!=" {
-		return nil, fmt.Errorf("athletes are compared with = and != only")
+		return nil, fmt.Errorf("athletes are compared with = and != only; %s", athleteHint)
 	}
-	if !slices.Contains(t.Athletes, c.value) {
-		return nil, fmt.Errorf("there is no such athlete; to judge some athletes only use --athlete, which finds codes whatever their case")
+	who, err := names.One("athlete", t.Athletes, c.value)
+	if e := (*names.Error)(nil); errors.As(err, &e) {
+		e.Hint = athleteHint
+		return nil, e
 	}
 	codes := make([]string, len(t.cellAthlete))
 	for i, a := range t.cellAthlete {
 		codes[i] = t.Athletes[a]
 	}
-	met, err := filter(series.New(codes, series.String, frameValue), comparator(c.op), c.value)
+	met, err := filter(series.New(codes, series.String, frameValue), comparator(c.op), t.Athletes[who])
 	if err != nil {
 		return nil, err
 	}
 	return t.keepCells(c.reason(), func(cell int) bool { return met[cell] }), nil
 }
 
+// athleteHint points to the flag that chooses athletes whose results are shown.
+const athleteHint = "to see some athletes only, use --athlete"
+
 // meetSession compares sessions by their place in the order of time.
 func (t *Table) meetSession(c condition) (*Table, error) {
-	at := t.sessionIndex(c.value)
-	if at < 0 {
-		return nil, fmt.Errorf("there is no session %q; %s", c.value, suggest(c.value, "sessions", t.Sessions))
+	at, err := t.Session(c.value)
+	if err != nil {
+		return nil, err
 	}
 	places := make([]int, len(t.cellSession))
 	for i, s := range t.cellSession {
@@ -313,7 +326,7 @@ func (t *Table) meetSide(c condition) (*Table, error) {
 		if len(known) == 0 {
 			return nil, fmt.Errorf("no measure has a side")
 		}
-		return nil, fmt.Errorf("there is no side %q; %s", c.value, suggest(c.value, "sides", known))
+		return nil, names.Missing("side", known, c.value)
 	}
 	return t.keepAttempts(c.reason(), func(m *Measure, _ int) bool {
 		if m.Side == "" && want != "" {

@@ -11,13 +11,15 @@ import (
 	"time"
 
 	"github.com/xuri/excelize/v2"
+
+	"noisefloor/internal/names"
 )
 
 // workbook is the sheet of a workbook that holds the table. Cells are read as
 // they are stored, not as they are displayed: 12.34567 stays 12.34567.
 type workbook struct {
 	file     *excelize.File
-	parts    *container
+	parts    parts
 	sheet    string
 	chosen   string // why this sheet
 	free     bool   // neither the options nor the dictionary name the sheet
@@ -32,7 +34,8 @@ type workbook struct {
 
 // openWorkbook opens a workbook that is held in memory, within bounds.
 func openWorkbook(data []byte, sheet string, number int) (*workbook, error) {
-	if err := weigh(data); err != nil {
+	z, err := weigh(data)
+	if err != nil {
 		return nil, err
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
@@ -40,11 +43,7 @@ func openWorkbook(data []byte, sheet string, number int) (*workbook, error) {
 	if err != nil {
 		return nil, fmt.Errorf("not a readable .xlsx workbook: %w", err)
 	}
-	parts, err := openContainer(data)
-	if err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	w := &workbook{file: f, parts: parts}
+	w := &workbook{file: f, parts: parts{archive: z, charset: f.CharsetReader}}
 	if err := w.choose(sheet, number); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
@@ -56,7 +55,7 @@ func openWorkbook(data []byte, sheet string, number int) (*workbook, error) {
 
 // start begins to read the sheet.
 func (w *workbook) start() error {
-	if err := w.parts.sound(w.sheet); err != nil {
+	if err := w.parts.check(w.sheet); err != nil {
 		return err
 	}
 	props, err := w.file.GetWorkbookProps()
@@ -72,27 +71,27 @@ func (w *workbook) start() error {
 
 // weigh refuses archives that would unpack to an unreasonable size, by the
 // sizes they declare, and archives that are no workbook.
-func weigh(data []byte) error {
+func weigh(data []byte) (*zip.Reader, error) {
 	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
-		return fmt.Errorf("not a readable .xlsx workbook: %w", err)
+		return nil, fmt.Errorf("not a readable .xlsx workbook: %w", err)
 	}
 	var total uint64
 	book := false
 	for _, f := range z.File {
 		total += f.UncompressedSize64
 		if total > maxBookOut || f.UncompressedSize64 > maxBookOut {
-			return fmt.Errorf("the workbook unpacks to more than %d MB: refused; write the table as CSV", maxBookOut>>20)
+			return nil, fmt.Errorf("the workbook unpacks to more than %d MB: refused; write the table as CSV", maxBookOut>>20)
 		}
 		book = book || strings.EqualFold(f.Name, "[Content_Types].xml")
 	}
 	if what := zipStranger(z); what != "" {
-		return errors.New("not a table but " + what + ": save the table as .xlsx or CSV")
+		return nil, errors.New("not a table but " + what + ": save the table as .xlsx or CSV")
 	}
 	if !book {
-		return errors.New("a zip archive that is not an .xlsx workbook: " + inside(z))
+		return nil, errors.New("a zip archive that is not an .xlsx workbook: " + inside(z))
 	}
-	return nil
+	return z, nil
 }
 
 // choose finds the sheet: by name, by number, or the first that is visible.
@@ -102,13 +101,12 @@ func (w *workbook) choose(name string, number int) error {
 	case len(sheets) == 0:
 		return errors.New("the workbook has no sheet")
 	case name != "":
-		for _, s := range sheets {
-			if strings.EqualFold(s, name) {
-				w.sheet, w.chosen = s, "as asked"
-				return nil
-			}
+		i, err := names.One("sheet", sheets, name)
+		if err != nil {
+			return err
 		}
-		return fmt.Errorf("the workbook has no sheet %q; %s", name, suggest(name, "sheets", sheets))
+		w.sheet, w.chosen = sheets[i], "as asked"
+		return nil
 	case number > len(sheets):
 		return fmt.Errorf("the dictionary names sheet number %d, but the workbook has %d", number, len(sheets))
 	case number > 0:

@@ -212,7 +212,7 @@ func TestBookBomb(t *testing.T) {
 	}
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	if weigh(b.Bytes()) == nil {
+	if _, err := weigh(b.Bytes()); err == nil {
 		t.Error("weighed and not refused")
 	}
 	runtime.ReadMemStats(&after)

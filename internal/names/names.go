@@ -1,6 +1,7 @@
-// Package names finds what a name means among those there are, by one rule for
-// every kind of name: spelled exactly, then whatever the letter case and accents,
-// then as a pattern. What matches nothing is an error with the nearest name.
+// Package names finds the names that a user meant. Wherever a name can be given
+// it is resolved here, by one rule: as it is spelled; else whatever the case and
+// the accents; else, when it is a pattern, by its wildcards. A name that
+// matches nothing, or more than one without saying so, is an [*Error].
 package names
 
 import (
@@ -13,177 +14,157 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// An Error is a name that means nothing, or more than one thing.
+// An Error is a name that does not say which thing is meant: the command line,
+// or the file that holds the name, is wrong, not the data.
 type Error struct {
-	Kind    string   // what was looked for: "measure", "session", "flag"
-	Asked   string   // as it was given
-	Nearest string   // the name most like it, "" when none is
-	Several []string // the names it could mean, when it could mean several
-	Have    []string // every name there is
+	Kind      string   // what was looked for, in the singular: "measure"
+	Asked     string   // the name as it was given
+	Nearest   string   // the name that was probably meant, "" when none is close
+	Have      []string // all names there are
+	Ambiguous []string // the names that Asked may mean, when there are more than one
+	Broken    bool     // Asked is a pattern whose [ has no ]
+	Hint      string   // what to do instead, "" when that is plain
 }
 
-// listed is how many names an error shows.
-const listed = 8
-
-// Error says what was asked for and what there is, on one line.
+// Error says what is wrong with the name, which was probably meant, and what
+// names there are.
 func (e *Error) Error() string {
-	if len(e.Several) > 0 {
-		return fmt.Sprintf("%s %q can mean %s: write it as it stands in the table", e.Kind, e.Asked, some(e.Several))
+	s := e.problem()
+	if e.Hint != "" {
+		s += "; " + e.Hint
 	}
-	s := fmt.Sprintf("there is no %s %q", e.Kind, e.Asked)
+	return s
+}
+
+func (e *Error) problem() string {
 	switch {
+	case e.Broken:
+		return fmt.Sprintf("%s %q: not a pattern: a [ needs its ]", e.Kind, e.Asked)
+	case len(e.Ambiguous) > 0:
+		return fmt.Sprintf("%s %q may be %s: write one as it stands", e.Kind, e.Asked, List(e.Ambiguous))
 	case len(e.Have) == 0:
-		return s + ": there is none at all"
-	case e.Nearest != "":
-		return s + fmt.Sprintf("; did you mean %q? There is %s", e.Nearest, some(e.Have))
+		return fmt.Sprintf("there is no %s %q: the table has none", e.Kind, e.Asked)
 	}
-	return s + "; there is " + some(e.Have)
+	return fmt.Sprintf("there is no %s %q; %s", e.Kind, e.Asked, Suggest(e.Asked, e.Kind+"s", e.Have))
 }
 
-// some lists the first names of many.
-func some(all []string) string {
-	shown := all[:min(len(all), listed)]
-	out := strings.Join(shown, ", ")
-	if more := len(all) - len(shown); more > 0 {
-		out += fmt.Sprintf(" and %d more", more)
-	}
-	return out
+// Missing is the error of a name that is not among those there are.
+func Missing(kind string, have []string, asked string) *Error {
+	return &Error{Kind: kind, Asked: asked, Nearest: Nearest(asked, have), Have: have}
 }
 
-// Find returns the indices of the names that want means, in order: the one
-// that is spelled so; else the one that is so but for letter case, accents and
-// blanks at the ends; else all that it matches as a pattern, in which * stands
-// for any characters, ? for one and [abc] for one of them. It fails with an
-// [*Error] when there is none, or when two names differ by case or accents alone
-// and either could be meant.
-func Find(kind string, have []string, want string) ([]int, error) {
-	if i := slices.Index(have, want); i >= 0 {
-		return []int{i}, nil
-	}
-	folded := Fold(want)
-	var found []int
-	for i, h := range have {
-		if Fold(h) == folded {
-			found = append(found, i)
-		}
-	}
-	if len(found) == 0 && strings.ContainsAny(want, "*?[") {
-		return patterned(kind, have, want)
-	}
+// One finds the one name that is meant, without patterns: the index in have.
+// Names that differ from want in case or accents only are taken when there is
+// one of them; of several, an [*Error] names them.
+func One(kind string, have []string, want string) (int, error) {
+	found := spelled(have, want)
 	switch len(found) {
-	case 1:
-		return found, nil
 	case 0:
-		return nil, &Error{Kind: kind, Asked: want, Nearest: Nearest(want, have), Have: have}
+		return -1, Missing(kind, have, want)
+	case 1:
+		return found[0], nil
 	}
-	several := make([]string, len(found))
-	for i, at := range found {
-		several[i] = have[at]
-	}
-	return nil, &Error{Kind: kind, Asked: want, Several: several, Have: have}
+	return -1, &Error{Kind: kind, Asked: want, Have: have, Ambiguous: at(have, found)}
 }
 
-// patterned finds by pattern, first with the letters as they are.
-func patterned(kind string, have []string, want string) ([]int, error) {
-	for _, as := range []func(string) string{func(s string) string { return s }, Fold} {
-		var found []int
-		for i, h := range have {
-			// A slash in a name is no folder: it is matched like any character.
-			ok, err := path.Match(flat(as(want)), flat(as(h)))
-			if err != nil {
-				return nil, &Error{Kind: kind + " pattern", Asked: want, Have: have}
-			}
-			if ok {
-				found = append(found, i)
-			}
+// Find finds the names that are meant, as indexes in have, in its order: the
+// one that [One] finds; or, when no name is spelled so, all that match want as
+// a pattern, in which * stands for any characters, ? for one and [abc] for one
+// of them. Case and accents count only when a name matches with them.
+func Find(kind string, have []string, want string) ([]int, error) {
+	i, err := One(kind, have, want)
+	switch {
+	case err == nil:
+		return []int{i}, nil
+	case len(err.(*Error).Ambiguous) > 0 || !strings.ContainsAny(want, "*?["):
+		return nil, err
+	}
+	for _, as := range []func(string) string{clean, Fold} {
+		found, ok := matching(have, want, as)
+		if !ok {
+			return nil, &Error{Kind: kind, Asked: want, Have: have, Broken: true}
 		}
 		if len(found) > 0 {
 			return found, nil
 		}
 	}
-	return nil, &Error{Kind: kind, Asked: want, Nearest: Nearest(want, have), Have: have}
+	return nil, err
 }
 
-func flat(s string) string { return strings.ReplaceAll(s, "/", "\x01") }
+// All finds the names that are meant by any of wants, each once, in the order
+// of have. Every one of wants must match.
+func All(kind string, have, wants []string) ([]int, error) {
+	keep := make([]bool, len(have))
+	for _, w := range wants {
+		found, err := Find(kind, have, w)
+		if err != nil {
+			return nil, err
+		}
+		for _, i := range found {
+			keep[i] = true
+		}
+	}
+	var out []int
+	for i, k := range keep {
+		if k {
+			out = append(out, i)
+		}
+	}
+	return out, nil
+}
 
-// Fold takes letter case, accents and the blanks at the ends off a name, so that
-// "Björn " and "BJORN" are one.
+// spelled returns the names that are want exactly, else those that are want
+// whatever the case and the accents.
+func spelled(have []string, want string) []int {
+	want = clean(want)
+	if i := slices.IndexFunc(have, func(s string) bool { return clean(s) == want }); i >= 0 {
+		return []int{i}
+	}
+	var found []int
+	folded := Fold(want)
+	for i, s := range have {
+		if Fold(s) == folded {
+			found = append(found, i)
+		}
+	}
+	return found
+}
+
+// matching returns the names that match a pattern; ok is false when it is none.
+func matching(have []string, pattern string, as func(string) string) (found []int, ok bool) {
+	slashes := strings.NewReplacer("/", "\x00") // a character like others
+	pattern = slashes.Replace(as(pattern))
+	for i, s := range have {
+		met, err := path.Match(pattern, slashes.Replace(as(s)))
+		if err != nil {
+			return nil, false
+		}
+		if met {
+			found = append(found, i)
+		}
+	}
+	return found, true
+}
+
+func at(have []string, indexes []int) []string {
+	out := make([]string, len(indexes))
+	for n, i := range indexes {
+		out[n] = have[i]
+	}
+	return out
+}
+
+// clean trims blanks and normalises to NFC.
+func clean(s string) string { return norm.NFC.String(strings.TrimSpace(s)) }
+
+// Fold brings a name to the form in which case and accents do not count: the
+// canonical decomposition without its marks, in lower case ("Zoë" is "zoe").
 func Fold(s string) string {
-	var b strings.Builder
-	for _, r := range norm.NFD.String(strings.TrimSpace(s)) {
-		if !unicode.Is(unicode.Mn, r) {
-			b.WriteRune(unicode.ToLower(r))
+	plain := strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
 		}
-	}
-	return b.String()
-}
-
-// Nearest returns the name that want was probably meant to be: of those that
-// are close to it, the one that takes the fewest edits (insertions, deletions,
-// replacements of one character; case, accents, blanks and dashes do not count),
-// the first of them on a tie. It is "" when none is close.
-func Nearest(want string, have []string) string {
-	best, least := "", -1
-	a := plain(want)
-	for _, h := range have {
-		b := plain(h)
-		if d := edits(a, b); (least < 0 || d < least) && near(a, b, d) {
-			best, least = h, d
-		}
-	}
-	return best
-}
-
-// near reports whether two names that are d edits apart are close: at most one
-// edit in three characters, and not all of them; or at least three characters
-// in common, more than half of the shorter name at the beginning or two thirds
-// of it at the end.
-func near(a, b []rune, d int) bool {
-	if d < max(len(a), len(b)) && d <= max(1, len(a)/3) {
-		return true
-	}
-	shorter := min(len(a), len(b))
-	head, tail := 0, 0
-	for head < shorter && a[head] == b[head] {
-		head++
-	}
-	for tail < shorter && a[len(a)-1-tail] == b[len(b)-1-tail] {
-		tail++
-	}
-	return head >= 3 && 2*head > shorter || tail >= 3 && 3*tail >= 2*shorter
-}
-
-// longest is as much of a name as is compared: the cost of comparing grows with
-// the product of the lengths.
-const longest = 200
-
-// Plain is [Fold] without blanks, dashes and underscores, of the first 200 bytes.
-func Plain(s string) string { return string(plain(s)) }
-
-// plain brings a name to the form in which distances are measured.
-func plain(s string) []rune {
-	return []rune(strings.Join(strings.FieldsFunc(Fold(s[:min(len(s), longest)]), func(r rune) bool {
-		return r == ' ' || r == '_' || r == '-'
-	}), ""))
-}
-
-// edits is the Levenshtein distance.
-func edits(a, b []rune) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range a {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range b {
-			cost := diagonal
-			if x != y {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j+1]+1, row[j]+1)
-		}
-	}
-	return row[len(b)]
+		return r
+	}, norm.NFD.String(strings.TrimSpace(s)))
+	return strings.ToLower(norm.NFC.String(plain))
 }

@@ -7,76 +7,98 @@ import (
 	"testing"
 )
 
-// The rule, by hand: exact, then folded, then pattern, and what is near.
+var have = []string{"jump", "throw [ms]", "throw m", "Sprint", "sprint", "Zoë", "CMJ/arms", "hop?"}
+
 func TestFind(t *testing.T) {
-	have := []string{"throw [ms]", "throw m", "throw s", "Jump", "Björn", "sprint 10/20", "sprint 30"}
-	for _, tt := range []struct {
-		want  string
-		found []int
+	tests := []struct {
+		want string
+		is   []string
 	}{
-		{"throw [ms]", []int{0}}, // a name, though it reads like a pattern
-		{"throw [sm]", []int{1, 2}},
-		{"THROW M", []int{1}},
-		{"jump", []int{3}},
-		{" bjorn ", []int{4}},
-		{"sprint*", []int{5, 6}},
-		{"JUM?", []int{3}},
-	} {
-		if got, err := Find("measure", have, tt.want); err != nil || !slices.Equal(got, tt.found) {
-			t.Errorf("Find(%q) = %v, %v; want %v", tt.want, got, err, tt.found)
-		}
-	}
-}
-
-func TestNoSuchName(t *testing.T) {
-	have := []string{"side_throw", "jump_height"}
-	for want, words := range map[string]string{
-		"jump_hieght": `there is no measure "jump_hieght"; did you mean "jump_height"? There is side_throw, jump_height`,
-		"xyz":         `there is no measure "xyz"; there is side_throw, jump_height`,
-		"x*":          `there is no measure "x*"; there is side_throw, jump_height`,
-		"[":           `there is no measure pattern "["; there is side_throw, jump_height`,
-	} {
-		_, err := Find("measure", have, want)
-		if e := (*Error)(nil); !errors.As(err, &e) || err.Error() != words {
-			t.Errorf("Find(%q): %v\nwant %s", want, err, words)
-		}
-	}
-	if _, err := Find("athlete", []string{"Jo", "JO", "jó"}, "jo"); err == nil || !strings.Contains(err.Error(), "can mean Jo, JO, jó") {
-		t.Errorf("a name that can mean three: %v", err)
-	}
-	if _, err := Find("sheet", nil, "a"); err == nil || !strings.Contains(err.Error(), "none at all") {
-		t.Errorf("of nothing: %v", err)
-	}
-	if _, err := Find("athlete", slices.Repeat([]string{"abc"}, 11), "qqqq"); err == nil || !strings.HasSuffix(err.Error(), "and 3 more") {
-		t.Errorf("of many: %v", err)
-	}
-}
-
-func TestNearest(t *testing.T) {
-	tests := []struct{ name, want string }{
-		{"jmp", "jump"}, {"JUMP", "jump"}, {"thow", "throw"}, {"rotational", "rotational throw"}, {"throw rotational", "throw"}, {"rotational_trow", "rotational throw"},
-		{"vertical jump", "jump"}, {"j", ""}, {"", ""}, {"foo", ""}, {"sprint time", "sprint"}, {"spruce", ""}, {"hop.left", ""}, {"hop.left.x", ""},
+		{"jump", []string{"jump"}},
+		{" JUMP ", []string{"jump"}},
+		{"throw [ms]", []string{"throw [ms]"}}, // a name first, not the pattern for "throw m"
+		{"THROW [MS]", []string{"throw [ms]"}},
+		{"throw [mk]", []string{"throw m"}},
+		{"sprint", []string{"sprint"}}, // as it is spelled, though "Sprint" is there
+		{"zoe", []string{"Zoë"}},
+		{"ZOE\u0308", []string{"Zoë"}}, // decomposed
+		{"hop?", []string{"hop?"}},
+		{"?oe", []string{"Zoë"}},
+		{"cmj*", []string{"CMJ/arms"}},
+		{"*arms", []string{"CMJ/arms"}},
+		{"throw*", []string{"throw [ms]", "throw m"}},
+		{"s*", []string{"sprint"}}, // case counts where a name matches with it
+		{"SPR*", []string{"Sprint", "sprint"}},
 	}
 	for _, tt := range tests {
-		if got := Nearest(tt.name, []string{"jump", "throw", "rotational throw", "sprint", "swing.left"}); got != tt.want {
-			t.Errorf("Nearest(%q) = %q, want %q", tt.name, got, tt.want)
+		found, err := Find("measure", have, tt.want)
+		if err != nil {
+			t.Errorf("%q: %v", tt.want, err)
+			continue
+		}
+		if got := at(have, found); !slices.Equal(got, tt.is) {
+			t.Errorf("%q is %q, want %q", tt.want, got, tt.is)
 		}
 	}
-	for _, pair := range [][2]string{{"foo", "level"}, {"x", "y"}, {"2", "1"}} {
-		if got := Nearest(pair[0], pair[1:]); got != "" {
-			t.Errorf("%q is near %q", got, pair[0])
+}
+
+func TestFindRefuses(t *testing.T) {
+	tests := []struct {
+		want, text string
+		nearest    string
+		ambiguous  []string
+	}{
+		{"jmp", `there is no measure "jmp"; did you mean "jump"? Measures: "jump", `, "jump", nil},
+		{"xyz", `there is no measure "xyz"; measures: "jump", `, "", nil},
+		{"q*", `there is no measure "q*"; measures: `, "", nil},
+		{"[a", `measure "[a": not a pattern: a [ needs its ]`, "", nil},
+		{"SPRINT", `measure "SPRINT" may be "Sprint", "sprint": write one as it stands`, "", []string{"Sprint", "sprint"}},
+		{"", `there is no measure ""`, "", nil},
+	}
+	for _, tt := range tests {
+		_, err := Find("measure", have, tt.want)
+		e := (*Error)(nil)
+		if !errors.As(err, &e) {
+			t.Errorf("%q: got %v", tt.want, err)
+			continue
+		}
+		if !strings.HasPrefix(err.Error(), tt.text) || e.Kind != "measure" || e.Asked != tt.want || e.Nearest != tt.nearest ||
+			!slices.Equal(e.Ambiguous, tt.ambiguous) || !slices.Equal(e.Have, have) {
+			t.Errorf("%q: got %v, %+v", tt.want, err, e)
 		}
 	}
-	if got := Nearest("x", nil); got != "" {
-		t.Errorf("got %q", got)
+	if _, err := Find("side", nil, "left"); err == nil || err.Error() != `there is no side "left": the table has none` {
+		t.Errorf("got %v", err)
 	}
-	// Distances by hand, the classical example of Levenshtein distance among them.
-	for _, tt := range []struct {
-		a, b string
-		want int
-	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "", 3}, {"abc", "abc", 0}} {
-		if got := edits([]rune(tt.a), []rune(tt.b)); got != tt.want {
-			t.Errorf("edits(%q, %q) = %d, want %d", tt.a, tt.b, got, tt.want)
+	if _, err := One("measure", have, "jum*"); err == nil {
+		t.Error("One took a pattern")
+	}
+}
+
+func TestAll(t *testing.T) {
+	found, err := All("measure", have, []string{"throw*", "jump", "throw m"})
+	if err != nil || !slices.Equal(found, []int{0, 1, 2}) {
+		t.Errorf("%v, %v", found, err)
+	}
+	if _, err := All("measure", have, []string{"jump", "jmp"}); err == nil {
+		t.Error("a name that matches nothing was passed by")
+	}
+	if found, err := All("measure", have, nil); err != nil || found != nil {
+		t.Errorf("%v, %v", found, err)
+	}
+}
+
+func FuzzFind(f *testing.F) {
+	f.Add("throw [ms]", "jump")
+	f.Add("[", "\xff")
+	f.Fuzz(func(t *testing.T, want, other string) {
+		list := append(slices.Clone(have), other)
+		found, err := Find("measure", list, want)
+		if (err == nil) != (len(found) > 0) {
+			t.Fatalf("%v, %v", found, err)
 		}
-	}
+		if got, err := Find("measure", list, "jump"); err != nil || list[got[0]] != "jump" {
+			t.Fatalf("jump is %v, %v", got, err)
+		}
+	})
 }

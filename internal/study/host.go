@@ -107,34 +107,13 @@ func (h *Host) reader(name string) (io.Reader, string, error) {
 // open reads one table: from standard input, from the host's files, or from the
 // machine's.
 func (h *Host) open(name string, o cohort.Options) (*cohort.Table, error) {
-	if h.Files == nil {
+	switch {
+	case name == "-":
 		return cohort.Open(name, h.Stdin, o)
+	case h.Files != nil:
+		return cohort.OpenFS(h.Files, name, o)
 	}
-	return openIn(h.Files, name, o)
-}
-
-// openIn is an interim.
-func openIn(files fs.FS, name string, o cohort.Options) (*cohort.Table, error) {
-	dir, err := os.MkdirTemp("", "noisefloor-*")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	if err := os.CopyFS(dir, files); err != nil {
-		return nil, err
-	}
-	t, err := cohort.Open(filepath.Join(dir, name), nil, o)
-	if err != nil {
-		return nil, err
-	}
-	t.Source.Path = name
-	for i, s := range t.Taken {
-		t.Taken[i] = strings.ReplaceAll(s, dir+"/", "")
-	}
-	if t.Dictionary.Path != "" {
-		t.Dictionary.Path = filepath.Base(t.Dictionary.Path)
-	}
-	return t, nil
+	return cohort.Open(name, nil, o)
 }
 
 // Open reads a table as requests do.

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"slices"
 	"strings"
 
 	"noisefloor/internal/cohort"
@@ -19,8 +18,22 @@ func measureNames(t *cohort.Table, want []string) ([]string, error) {
 	return find("measure", all, want)
 }
 
+// sessionNames also finds sessions that are dates in another writing: as the file
+// shows them, or as yyyy-mm-dd.
 func sessionNames(t *cohort.Table, want []string) ([]string, error) {
-	return find("session", t.Sessions, want)
+	found, err := find("session", t.Sessions, want)
+	if err == nil {
+		return found, nil
+	}
+	var all []string
+	for _, w := range want {
+		i, again := t.Session(w)
+		if again != nil {
+			return nil, err
+		}
+		all = append(all, t.Sessions[i])
+	}
+	return find("session", t.Sessions, all)
 }
 
 func athleteNames(t *cohort.Table, want []string) ([]string, error) {
@@ -44,21 +57,13 @@ func attribute(t *cohort.Table, want string) (string, error) {
 
 // find returns the names that are meant, in the order of all, each once.
 func find(kind string, all, want []string) ([]string, error) {
-	chosen := map[int]bool{}
-	for _, w := range want {
-		at, err := names.Find(kind, all, w)
-		if err != nil {
-			return nil, err
-		}
-		for _, i := range at {
-			chosen[i] = true
-		}
+	found, err := names.All(kind, all, want)
+	if err != nil {
+		return nil, err
 	}
 	var out []string
-	for i, name := range all {
-		if chosen[i] && !slices.Contains(out, name) {
-			out = append(out, name)
-		}
+	for _, i := range found {
+		out = append(out, all[i])
 	}
 	return out, nil
 }

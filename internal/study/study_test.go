@@ -192,18 +192,18 @@ func TestCovariateInCapitals(t *testing.T) {
 // judged.
 func TestOrderInDoubt(t *testing.T) {
 	text := "athlete,session,jump\n"
-	for i, s := range []string{"01/04/2026", "02/03/2026", "03/05/2026"} {
+	for i, s := range []string{"red", "blue", "green"} {
 		for a, x := range []float64{30, 33, 35, 38, 41} {
 			text += string(rune('a'+a)) + "," + s + "," + json.Number(strings.TrimRight(strings.TrimRight(trim(x+float64(i*a%3)), "0"), ".")).String() + "\n"
 		}
 	}
 	h := &study.Host{Files: fstest.MapFS{"t.csv": {Data: []byte(text)}}}
 	c := study.Common{Table: study.Table{Path: "t.csv"}}
-	r := &study.Retest{Common: c, NoiseFrom: []string{"01/04/2026", "02/03/2026"}}
+	r := &study.Retest{Common: c, NoiseFrom: []string{"red", "blue"}}
 	if _, err := study.Run(r, h); err == nil || !strings.Contains(err.Error(), "--follow-up") {
 		t.Errorf("judged by an order that nobody knows: %v", err)
 	}
-	r.Baseline, r.FollowUp = "01/04/2026+02/03/2026", []string{"03/05/2026"}
+	r.Baseline, r.FollowUp = "red+blue", []string{"green"}
 	if _, err := study.Run(r, h); err != nil {
 		t.Error(err)
 	}

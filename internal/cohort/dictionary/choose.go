@@ -59,7 +59,7 @@ func only(list item, found []item, table string) bool {
 // describing returns the resources whose path is the table's, seen from the
 // descriptor, or else those with its file name.
 func (d *document) describing(resources []item, table string) []item {
-	relative := relativeTo(filepath.Dir(d.file), table)
+	relative := d.relative(filepath.Dir(d.file), table)
 	var byPath, byName []item
 	for _, r := range resources {
 		for _, p := range r.get("path").texts() {
@@ -77,24 +77,6 @@ func (d *document) describing(resources []item, table string) []item {
 		return byPath
 	}
 	return byName
-}
-
-// relativeTo returns the slashed path from a folder to a file, "" if there is
-// none.
-func relativeTo(dir, file string) string {
-	from, err := filepath.Abs(dir)
-	if err != nil {
-		return ""
-	}
-	to, err := filepath.Abs(file)
-	if err != nil {
-		return ""
-	}
-	relative, err := filepath.Rel(from, to)
-	if err != nil {
-		return ""
-	}
-	return filepath.ToSlash(relative)
 }
 
 // tabularNames are the file name extensions of tables.

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -37,6 +36,7 @@ const maxFaults = 20
 
 // A document is a descriptor file as parsed, and what was found wrong in it.
 type document struct {
+	files
 	file     string
 	root     *node
 	faults   []*KeyError
@@ -48,8 +48,8 @@ type document struct {
 type inclusion struct{ key, file string }
 
 // openDocument reads and parses the descriptor at path.
-func openDocument(path string) (*document, error) {
-	f, err := os.Open(path)
+func openDocument(where files, path string) (*document, error) {
+	f, err := where.open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, plainPathError(err))
 	}
@@ -58,7 +58,7 @@ func openDocument(path string) (*document, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	d := &document{file: path}
+	d := &document{files: where, file: path}
 	d.root, err = decode(text, d.fault)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w: %w", path, ErrNotDescriptor, err)
@@ -67,7 +67,7 @@ func openDocument(path string) (*document, error) {
 }
 
 // readAll reads a whole file of at most maxBytes.
-func readAll(f *os.File) ([]byte, error) {
+func readAll(f fs.File) ([]byte, error) {
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		return nil, fmt.Errorf("%w: it is a folder; name the datapackage.json in it", ErrNotDescriptor)
 	}
@@ -109,12 +109,7 @@ func (d *document) include(i item) {
 // readBeside parses a file of the package; links cannot lead out of it.
 func (d *document) readBeside(name, key string) (*node, string, error) {
 	dir := filepath.Dir(d.file)
-	root, err := os.OpenRoot(dir)
-	if err != nil {
-		return nil, "", plainPathError(err)
-	}
-	defer root.Close()
-	f, err := root.Open(filepath.FromSlash(name))
+	f, err := d.beside(dir, name)
 	if err != nil {
 		return nil, "", plainPathError(err)
 	}

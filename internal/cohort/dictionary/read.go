@@ -1,7 +1,9 @@
 package dictionary
 
 import (
+	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
 )
@@ -30,8 +32,15 @@ func Read(path string) (*Dictionary, error) { return Open(path, "") }
 // of the system. Properties that are sound but not used become Warnings.
 //
 // SOURCE: Data Package, version 2.0 (26 June 2024) and version 1.0 (2017).
-func Open(path, tablePath string) (*Dictionary, error) {
-	d, err := openDocument(path)
+func Open(path, tablePath string) (*Dictionary, error) { return open(files{}, path, tablePath) }
+
+// OpenFS is [Open] within a file system: both paths are slashed and lie in it.
+func OpenFS(fsys fs.FS, path, tablePath string) (*Dictionary, error) {
+	return open(files{fsys}, path, tablePath)
+}
+
+func open(where files, path, tablePath string) (*Dictionary, error) {
+	d, err := openDocument(where, path)
 	if err != nil {
 		return nil, err
 	}
@@ -61,6 +70,13 @@ func Beside(tablePath string) (string, bool) {
 	path := filepath.Join(filepath.Dir(tablePath), descriptorName)
 	info, err := os.Stat(path)
 	return path, err == nil && !info.IsDir()
+}
+
+// BesideFS is [Beside] within a file system.
+func BesideFS(fsys fs.FS, tablePath string) (string, bool) {
+	name := path.Join(path.Dir(tablePath), descriptorName)
+	info, err := fs.Stat(fsys, name)
+	return name, err == nil && !info.IsDir()
 }
 
 // checkPackage checks the package as a whole, by the version it states.
