@@ -67,3 +67,6 @@ func caveatFields() field.Set[said] {
 		field.Text("text", func(c said) string { return c.Text }).Required(),
 	}
 }
+
+// schemaID is the address of a schema: a name, no place on a network.
+func schemaID(name string) string { return "https://noisefloor.invalid/schema/" + name + ".json" }

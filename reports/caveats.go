@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"noisefloor/reports/number"
+	"noisefloor/reports/table"
 )
 
 // caveats collects what to mind, so that what is true of many tests is said
@@ -69,3 +70,6 @@ func labelled(sentence string, label func(string) string) string {
 	}
 	return names + ": " + text
 }
+
+// count is a cell of a whole number.
+func count(n int) table.Cell { return table.Num(float64(n), fmt.Sprint(n)) }

@@ -7,20 +7,20 @@ import (
 	"slices"
 	"strings"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
 	"noisefloor/reports/number"
-	"noisefloor/reports/table"
 )
 
-// Retest shows which changes of single athletes are real.
+// Retest shows which changes of single athletes stand out from the noise.
 type Retest struct {
 	About
 	Better map[string]score.Direction // measure -> which way it improves
 	Result retest.Result
-	Runs   []string // athletes whose runs are drawn; empty means those with the most real changes
+	Runs   []string // athletes asked for; empty means all
 }
 
 // Name implements [View].
@@ -32,128 +32,133 @@ func (v Retest) Stem() string { return v.Name() }
 // Title implements [View].
 func (v Retest) Title() string {
 	if len(v.Runs) == 1 {
-		return "Which changes of " + v.Runs[0] + " are real?"
+		return "Which changes of " + v.Runs[0] + " stand out?"
 	}
-	return "Which changes are real?"
+	return "Which changes stand out?"
 }
 
 // Answer implements [View].
 func (v Retest) Answer() []string {
 	f := v.Result.Family
 	if f.Changes == 1 {
-		return []string{v.sentence(v.Result.Changes[0])}
+		return v.sentence(v.Result.Changes[0])
 	}
+	who := ""
 	if len(v.Runs) == 1 {
-		return v.answerOne(v.Runs[0])
+		who = v.Runs[0] + ": "
 	}
-	rises, falls, worth := 0, 0, 0
-	for _, c := range v.Result.Changes {
-		switch {
-		case c.Real && c.Direction == "rise":
-			rises++
-		case c.Real:
-			falls++
-		}
-		if c.Verdict == retest.RealWorthwhile {
-			worth++
-		}
+	out := []string{who + v.standing(f) + "."}
+	if alone := f.PastNoise - f.StandOut; alone > 0 {
+		out = append(out, fmt.Sprintf("In all %d %s past the noise on %s own; with no change at all about %s of %d would be.", f.PastNoise, isAre(f.PastNoise),
+			itsOwn(f.PastNoise), number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
 	}
-	return []string{
-		fmt.Sprintf("%d of %s are more than noise (%s): %s and %s%s; %s also surely large enough to matter.",
-			f.Real, number.Count(f.Changes, "change", "changes"), number.Level(v.Result.Level),
-			number.Count(rises, "rise", "rises"), number.Count(falls, "fall", "falls"), v.betterWords(), are(worth)),
-		fmt.Sprintf("Had nobody changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
-			number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), number.Level(1-v.Result.Level), f.RealAfterBH),
+	if list := v.outstanding(); len(v.Runs) == 1 && len(list) > 0 {
+		out = append(out, "Standing out: "+listed(list, 3)+".")
 	}
+	return out
 }
 
-// answerOne is the answer for one athlete and several changes: which tests rose
-// and which fell past the noise.
-func (v Retest) answerOne(athlete string) []string {
-	f := v.Result.Family
-	out := []string{fmt.Sprintf("%s: %d of %s more than noise (%s).", athlete, f.Real, number.Count(f.Changes, "change is", "changes are"), number.Level(v.Result.Level))}
-	for _, set := range []struct{ head, way string }{{"Better", "better"}, {"Worse", "worse"}, {"Rises", "rise"}, {"Falls", "fall"}} {
-		var list []string
-		for _, c := range v.Result.Changes {
-			if c.Real && (c.Better == set.way || c.Better == "" && c.Direction == set.way) {
-				list = append(list, fmt.Sprintf("%s %s (session %s to %s)", v.label(c.Measure), v.changeWords(c), strings.Join(c.From, "+"), strings.Join(c.To, "+")))
-			}
-		}
-		if len(list) > 0 {
-			out = append(out, set.head+": "+listed(list, 10)+".")
-		}
-	}
-	return append(out, fmt.Sprintf("Had nothing changed at all, about %s would look so by chance; allowing for that (Benjamini–Hochberg at %s), %d remain.",
-		number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), number.Level(1-v.Result.Level), f.RealAfterBH))
-}
-
-// betterWords counts the real changes for the better and the worse, when it is
-// known which is which.
-func (v Retest) betterWords() string {
-	better, worse := 0, 0
-	for _, c := range v.Result.Changes {
-		switch {
-		case c.Real && c.Better == "better":
-			better++
-		case c.Real && c.Better == "worse":
-			worse++
-		}
-	}
-	if better+worse == 0 {
-		return ""
-	}
-	return fmt.Sprintf(" (%d for the better, %d for the worse)", better, worse)
-}
-
-// are writes "1 is", "3 are".
-func are(n int) string {
+func itsOwn(n int) string {
 	if n == 1 {
-		return "1 is"
+		return "its"
 	}
-	return fmt.Sprintf("%d are", n)
+	return "their"
 }
 
-// way writes the direction of a change, and for a real one whether it is the
-// better: "rise", "fall, worse".
+// standing counts the changes that stand out, allowing for all that were looked
+// at, by their way, and those that matter.
+func (v Retest) standing(f retest.Family) string {
+	if f.StandOut == 0 {
+		return fmt.Sprintf("no change stands out among %d looked at", f.Changes)
+	}
+	better, worse, rises, matter := 0, 0, 0, 0
+	for _, c := range v.Result.Changes {
+		if !c.Out() {
+			continue
+		}
+		better += one(c.Better == "better")
+		worse += one(c.Better == "worse")
+		rises += one(c.Direction == "rise")
+		matter += one(c.Matters == retest.MattersYes)
+	}
+	ways := fmt.Sprintf("%s and %s", number.Count(rises, "rise", "rises"), number.Count(f.StandOut-rises, "fall", "falls"))
+	if better+worse == f.StandOut {
+		ways = fmt.Sprintf("%d for the better, %d for the worse", better, worse)
+	}
+	return fmt.Sprintf("%d of %d changes stand out (allowing for looking at so many): %s; %s large enough to matter",
+		f.StandOut, f.Changes, ways, areClear(matter))
+}
+
+func areClear(n int) string {
+	switch n {
+	case 0:
+		return "none is clearly"
+	case 1:
+		return "1 is clearly"
+	}
+	return fmt.Sprintf("%d are clearly", n)
+}
+
+func one(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// outstanding lists the changes that stand out, the surest first.
+func (v Retest) outstanding() []string {
+	var list []string
+	for _, c := range v.surest() {
+		if c.Out() {
+			list = append(list, fmt.Sprintf("%s %s (%s)", v.label(c.Measure), v.changeWords(c), v.between(c)))
+		}
+	}
+	return list
+}
+
+// surest are the changes past the noise: those that stand out first, then by p.
+func (v Retest) surest() []retest.Change {
+	all := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool { return !c.Past() })
+	slices.SortStableFunc(all, func(a, b retest.Change) int {
+		return cmp.Or(one(b.Out())-one(a.Out()), cmp.Compare(a.P, b.P))
+	})
+	return all
+}
+
+// sentence is the answer for one athlete and measure.
+func (v Retest) sentence(c retest.Change) []string {
+	out := []string{
+		fmt.Sprintf("%s, %s, %s: %s.", c.Athlete, v.label(c.Measure), v.between(c), c.Verdict),
+		fmt.Sprintf("Changed by %s (%s interval %s), a %s.", v.changeWords(c), number.Level(v.Result.Level), v.limitsWords(c), way(c)),
+		fmt.Sprintf("Ignore changes under %s: they may be noise.", v.scaled(v.noise(c.Measure), c.Detectable)),
+	}
+	if c.Direction == "none" {
+		out[1] = "The score is the same as before."
+	}
+	if c.Worthwhile > 0 {
+		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.", v.scaled(v.noise(c.Measure), c.Worthwhile))
+	}
+	return out
+}
+
+// way writes the direction of a change, and whether that is the better: "rise",
+// "fall, for the worse".
 func way(c retest.Change) string {
 	switch {
 	case c.Direction == "none":
 		return "no change"
-	case c.Better == "" || !c.Real:
+	case c.Better == "" || !c.Past():
 		return c.Direction
 	}
-	return c.Direction + ", " + c.Better
+	return c.Direction + ", for the " + c.Better
 }
 
-// sentence is the answer for one athlete and measure.
-func (v Retest) sentence(c retest.Change) string {
-	chance := ""
-	if c.Chance != nil {
-		chance = fmt.Sprintf("; chance that the true change is a worthwhile rise %s, trivial %s, a worthwhile fall %s",
-			share(c.Chance.Rise), share(c.Chance.Trivial), share(c.Chance.Fall))
-	}
-	return fmt.Sprintf("%s, %s, session %s to %s: %s (%s), %s (%s interval %s)%s.",
-		c.Athlete, v.label(c.Measure), strings.Join(c.From, "+"), strings.Join(c.To, "+"),
-		c.Verdict, way(c), v.changeWords(c), number.Level(v.Result.Level), v.limitsWords(c), chance)
-}
+func (v Retest) label(measure string) string { return v.Label(measure) }
 
-func share(p float64) string {
-	switch {
-	case p < 0.001:
-		return "< 0.1 %"
-	case p > 0.999:
-		return "> 99.9 %"
-	case p < 0.1 || p > 0.9:
-		return number.Percent(p, 1)
-	}
-	return number.Percent(p, 0)
-}
-
-func (v Retest) label(measure string) string {
-	if l := v.Labels[measure]; l != "" {
-		return l
-	}
-	return measure
+// between are the sessions of a change: "session 1+2 to 3".
+func (v Retest) between(c retest.Change) string {
+	return "session " + strings.Join(c.From, "+") + " to " + strings.Join(c.To, "+")
 }
 
 // noise returns the noise model of a measure.
@@ -180,31 +185,11 @@ func (v Retest) limitsWords(c retest.Change) string {
 	return number.SignedInterval(c.Change.Lower, c.Change.Upper, number.Decimals(c.SE))
 }
 
-// Warnings implements [View].
-func (v Retest) Warnings() []string {
-	out := v.sentences(v.Caveats)
-	if n := v.fromComponents(); n > 0 {
-		out = append(out, fmt.Sprintf("%d of the %d changes rest on other numbers of attempts than the noise study: their error is from its variance components", n,
-			len(v.Result.Changes)))
-	}
-	for _, w := range v.Result.Warnings {
-		if !strings.Contains(w, "their error is from its variance components") { // said once for all above
-			out = append(out, labelled(w, v.label))
-		}
-	}
-	return typographic(out)
-}
+// doubts are the caveats of the request and of the analysis.
+func (v Retest) doubts() []caveat.Caveat { return slices.Concat(v.Caveats, v.Result.Caveats) }
 
-// fromComponents counts the changes judged by variance components.
-func (v Retest) fromComponents() int {
-	n := 0
-	for _, c := range v.Result.Changes {
-		if c.FromComponents {
-			n++
-		}
-	}
-	return n
-}
+// Warnings implements [View].
+func (v Retest) Warnings() []string { return v.sentences(v.doubts()) }
 
 // Method implements [View].
 func (v Retest) Method() []string {
@@ -218,225 +203,23 @@ func (v Retest) Method() []string {
 	return []string{
 		"The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged.",
 		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + 1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, df)·SE, with the degrees of freedom of the noise study: " +
-			"with t, and not 1.96, the false-alarm rate stays at α in small studies too.",
-		"Real: the " + level + " interval excludes 0. Worthwhile is a question of its own: the interval against ± the smallest worthwhile change. Worthwhile: " + v.Worthwhile + ".",
+			"with t, and not 1.96, the rate of false alarms stays at α in small studies too.",
+		"Past the noise: the " + level + " interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at " + number.Level(1-v.Result.Level) + " among all changes of this answer. Holm's (1979) adjusted p stands beside it.",
+		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change. Worthwhile: " + v.Worthwhile + ".",
 		"Chances: t distribution around the change seen, flat prior; they say nothing about what was known before.",
-		"Many changes: Benjamini & Hochberg (1995) and Holm (1979) adjusted p values over all of them. Reliable change index: Jacobson & Truax (1991).",
 	}
-}
-
-// Data implements [View].
-func (v Retest) Data() table.Table {
-	return v.changesTable("changes", "Every change that was judged.", v.Result.Changes)
-}
-
-// Tables implements [View].
-func (v Retest) Tables() []table.Table {
-	all := v.Data()
-	if len(v.Result.Changes) <= 40 {
-		return v.withLeftOut([]table.Table{all, v.measureTable()})
-	}
-	real := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool { return !c.Real })
-	slices.SortStableFunc(real, func(a, b retest.Change) int { return cmp.Compare(a.P, b.P) })
-	all.Detail = true
-	more := len(real) - surest
-	shown := v.changesTable("surest-changes", "The changes that are more than noise, the surest first.", real[:min(surest, len(real))])
-	if more > 0 {
-		shown.Notes = []string{fmt.Sprintf("%d more are past the noise; the table of every change has them all.", more)}
-	}
-	return v.withLeftOut([]table.Table{v.measureTable(), shown, all})
-}
-
-const surest = 40 // rows of the table of the surest changes
-
-func (v Retest) withLeftOut(out []table.Table) []table.Table {
-	t := table.Table{Name: "not-judged", Detail: true, Caption: "Athletes that could not be judged, and why.",
-		Columns: []table.Column{table.L("test", "measure"), table.L("reason", "reason"), table.R("athletes", "n"), table.L("who", "athletes")}}
-	for _, l := range v.Result.LeftOut {
-		t.Rows = append(t.Rows, []table.Cell{table.Text(v.label(l.Measure)), table.Text(l.Reason),
-			table.Num(float64(len(l.Athletes)), fmt.Sprint(len(l.Athletes))), table.Text(listed(l.Athletes, 12))})
-	}
-	if len(t.Rows) == 0 {
-		return out
-	}
-	return append(out, t)
-}
-
-func (v Retest) changesTable(name, caption string, changes []retest.Change) table.Table {
-	level := number.Level(v.Result.Level)
-	t := table.Table{Name: name, Caption: caption, Columns: []table.Column{
-		table.L("athlete", "athlete"), table.L("test", "label"), table.Machine("measure"), table.Machine("unit"), table.Machine("scale"),
-		table.L("from", "from"), table.L("to", "to"), table.R("baseline", "baseline"), table.R("follow-up", "follow_up"),
-		table.R("change ("+level+" interval)", "change"), table.Machine("lower"), table.Machine("upper"),
-		table.Machine("lower_narrow"), table.Machine("upper_narrow"), table.Machine("se"), table.Machine("df"),
-		table.Machine("detectable"), table.Machine("worthwhile"), table.L("verdict", "verdict"), table.L("way", "way"), table.Machine("direction"), table.Machine("better"),
-		table.R("chance: rise", "chance_rise"), table.R("trivial", "chance_trivial"), table.R("fall", "chance_fall"),
-		table.R("p", "p"), table.R("p (BH)", "p_bh"), table.Machine("p_holm"), table.Machine("reliable_change_index"),
-		v.regressionColumn("expected by regression", "expected_by_regression"), v.regressionColumn("beyond regression to the mean", "beyond_regression"),
-		v.practiceColumn(), table.Machine("beyond_practice_lower"), table.Machine("beyond_practice_upper"), table.Machine("from_components")}}
-	for _, c := range changes {
-		t.Rows = append(t.Rows, v.changeRow(c))
-	}
-	return t
-}
-
-func (v Retest) changeRow(c retest.Change) []table.Cell {
-	n := v.noise(c.Measure)
-	d := number.Decimals(c.SE)
-	if n.Scale == score.Log {
-		d = number.Decimals(c.SE * math.Abs(c.Baseline))
-	}
-	rise, trivial, fall := chanceCells(c.Chance)
-	practice := v.practiceCells(c)
-	expected, beyond := math.NaN(), math.NaN()
-	if c.Expected != nil {
-		expected = *c.Expected
-	}
-	if c.Beyond != nil {
-		beyond = c.Beyond.Value
-	}
-	return []table.Cell{
-		table.Text(c.Athlete), table.Text(v.label(c.Measure)), table.Text(c.Measure), table.Text(n.Unit), table.Text(string(n.Scale)),
-		table.Text(strings.Join(c.From, "+")), table.Text(strings.Join(c.To, "+")),
-		table.Num(c.Baseline, number.Plain(c.Baseline, d)), table.Num(c.FollowUp, number.WithUnit(number.Plain(c.FollowUp, d), n.Unit)),
-		table.Num(c.Change.Value, v.changeWords(c)+" ("+v.limitsWords(c)+")"), table.Num(c.Change.Lower, ""), table.Num(c.Change.Upper, ""),
-		table.Num(c.Narrow.Lower, ""), table.Num(c.Narrow.Upper, ""), table.Num(c.SE, ""), table.Num(c.DF, ""),
-		table.Num(c.Detectable, ""), table.Num(c.Worthwhile, ""), table.Text(string(c.Verdict)), table.Text(way(c)), table.Text(c.Direction), table.Text(c.Better),
-		rise, trivial, fall,
-		table.Num(c.P, number.PValue(c.P)), table.Num(c.PBH, number.PValue(c.PBH)), table.Num(c.PHolm, ""), table.Num(c.RCI, ""),
-		table.Num(expected, v.regressionWords(c, expected)), table.Num(beyond, v.regressionWords(c, beyond)),
-		practice[0], practice[1], practice[2], table.Text(yesOrNothing(c.FromComponents)),
-	}
-}
-
-// regressionColumn is shown when regression to the mean was asked for.
-func (v Retest) regressionColumn(head, key string) table.Column {
-	if !slices.ContainsFunc(v.Result.Changes, func(c retest.Change) bool { return c.Expected != nil }) {
-		head = ""
-	}
-	return table.R(head, key)
-}
-
-func (v Retest) regressionWords(c retest.Change, x float64) string {
-	n := v.noise(c.Measure)
-	switch {
-	case math.IsNaN(x):
-		return number.Missing
-	case n.Scale == score.Log:
-		p := estimate.Percent(x)
-		return number.WithUnit(number.Signed(p, percentDecimals(p)), "%")
-	}
-	return number.WithUnit(number.Signed(x, number.Decimals(c.SE)), n.Unit)
-}
-
-// practiceColumn is shown when practice was to be allowed for.
-func (v Retest) practiceColumn() table.Column {
-	head := ""
-	for _, c := range v.Result.Changes {
-		if c.AfterLearning != nil {
-			head = "beyond practice"
-		}
-	}
-	return table.R(head, "beyond_practice")
-}
-
-func (v Retest) practiceCells(c retest.Change) []table.Cell {
-	if c.AfterLearning == nil {
-		none := table.Num(math.NaN(), number.Missing)
-		return []table.Cell{none, none, none}
-	}
-	n, e := v.noise(c.Measure), *c.AfterLearning
-	text := number.WithUnit(number.SignedEstimate(e, number.Decimals(c.SE)), n.Unit)
-	if n.Scale == score.Log {
-		p := e.Map(estimate.Percent)
-		text = number.WithUnit(number.SignedEstimate(p, percentDecimals(p.Value)), "%")
-	}
-	return triple(e, text)
-}
-
-func yesOrNothing(yes bool) string {
-	if yes {
-		return "yes"
-	}
-	return ""
-}
-
-func chanceCells(c *retest.Chance) (rise, trivial, fall table.Cell) {
-	if c == nil {
-		none := table.Num(math.NaN(), number.Missing)
-		return none, none, none
-	}
-	return table.Num(c.Rise, share(c.Rise)), table.Num(c.Trivial, share(c.Trivial)), table.Num(c.Fall, share(c.Fall))
-}
-
-// tally counts what was found in one measure and follow-up.
-type tally struct {
-	measure, from, to                    string
-	judged, rises, falls, worth, trivial int
-	detectable, worthwhile               float64
-}
-
-func (v Retest) tallies() []tally {
-	var out []tally
-	for _, g := range v.grouped() {
-		t := tally{measure: g.changes[0].Measure, to: strings.Join(g.to, "+")}
-		whole := g.changes[0] // of the athletes with the whole baseline, most are alike
-		for _, c := range g.changes {
-			if len(c.From)+len(c.To) > len(whole.From)+len(whole.To) {
-				whole = c
-			}
-			t.add(c)
-		}
-		t.from, t.detectable, t.worthwhile = strings.Join(whole.From, "+"), whole.Detectable, whole.Worthwhile
-		out = append(out, t)
-	}
-	return out
-}
-
-func (t *tally) add(c retest.Change) {
-	t.judged++
-	switch {
-	case c.Real && c.Direction == "rise":
-		t.rises++
-	case c.Real:
-		t.falls++
-	}
-	switch c.Verdict {
-	case retest.RealWorthwhile:
-		t.worth++
-	case retest.TriviallySmall:
-		t.trivial++
-	}
-}
-
-func (v Retest) measureTable() table.Table {
-	t := table.Table{Name: "tests", Caption: "What was found in each test, and the noise it was judged by.", Columns: []table.Column{
-		table.L("test", "label"), table.Machine("measure"), table.L("from", "from"), table.L("to", "to"), table.R("athletes", "athletes"),
-		table.R("real rises", "rises"), table.R("real falls", "falls"), table.R("real and worthwhile", "worthwhile_changes"), table.R("trivially small", "trivial"),
-		table.R("by chance", "expected_false_alarms"), table.R("detectable change", "detectable"), table.R("worthwhile change", "worthwhile"),
-		table.R("typical error (df)", "typical_error"), table.Machine("df"), table.Machine("source")},
-		Notes: []string{"By chance: how many would look real had nobody changed."}}
-	for _, y := range v.tallies() {
-		n := v.noise(y.measure)
-		by := float64(y.judged) * (1 - v.Result.Level)
-		t.Rows = append(t.Rows, []table.Cell{
-			table.Text(v.label(y.measure)), table.Text(y.measure), table.Text(y.from), table.Text(y.to), count(y.judged),
-			count(y.rises), count(y.falls), count(y.worth), count(y.trivial), table.Num(by, number.Plain(by, chanceDecimals(by))),
-			table.Num(y.detectable, v.scaled(n, y.detectable)), table.Num(y.worthwhile, v.scaled(n, y.worthwhile)),
-			table.Num(n.TypicalError, fmt.Sprintf("%s (%s)", typicalWords(n), number.Plain(n.DF, 0))), table.Num(n.DF, ""), table.Text(n.Source)})
-	}
-	return t
 }
 
 // chanceDecimals are those of a count expected by chance: 0.05 is not 0.1.
 func chanceDecimals(x float64) int {
-	if x < 1 {
+	switch {
+	case x < 1:
 		return 2
+	case x < 10:
+		return 1
 	}
-	return 1
+	return 0
 }
-
-func count(n int) table.Cell { return table.Num(float64(n), fmt.Sprint(n)) }
 
 func typicalWords(n noise.Model) string {
 	if n.Scale == score.Log {
@@ -456,42 +239,14 @@ func (v Retest) scaled(n noise.Model, x float64) string {
 	return number.WithUnit(number.Plain(x, number.Decimals(n.TypicalError)), n.Unit)
 }
 
-// Document implements [View].
-func (v Retest) Document() any {
-	r := v.Result
-	d := retestDocument{Schema: "noisefloor/retest/1", Input: v.Input.document(), Settings: v.Settings, Noise: []noiseDocument{},
-		Changes: []change{}, Family: family{r.Family.Changes, r.Family.ExpectedFalseAlarms, r.Family.Real, r.Family.RealAfterBH}, Warnings: list(append(v.sentences(v.Caveats), r.Warnings...))}
-	for _, n := range r.Noise {
-		d.Noise = append(d.Noise, noiseDocument{n.Measure, n.Unit, n.Source, number64(n.TypicalError), number64(n.DF), string(n.Scale), n.Athletes, list(n.Sessions), number64(n.Trials)})
+func share(p float64) string {
+	switch {
+	case p < 0.001:
+		return "< 0.1 %"
+	case p > 0.999:
+		return "> 99.9 %"
+	case p < 0.1 || p > 0.9:
+		return number.Percent(p, 1)
 	}
-	for _, c := range r.Changes {
-		d.Changes = append(d.Changes, v.changeDocument(c))
-	}
-	for _, l := range r.LeftOut {
-		d.LeftOut = append(d.LeftOut, changesOut{l.Measure, l.Reason, list(l.Athletes)})
-	}
-	return d
-}
-
-func (v Retest) changeDocument(c retest.Change) change {
-	n := v.noise(c.Measure)
-	d := change{
-		Athlete: c.Athlete, Measure: c.Measure, Unit: n.Unit, Scale: string(n.Scale), From: list(c.From), To: list(c.To),
-		Baseline: number64(c.Baseline), FollowUp: number64(c.FollowUp),
-		Change: number64(c.Change.Value), Lower: number64(c.Change.Lower), Upper: number64(c.Change.Upper), Narrow: newInterval(c.Narrow),
-		SE: number64(c.SE), DF: number64(c.DF), Detectable: number64(c.Detectable), Worthwhile: number64(c.Worthwhile), Percent: intervalOrNil(c.Percent),
-		P: number64(c.P), PHolm: number64(c.PHolm), PBH: number64(c.PBH), Real: c.Real, RealBH: c.RealAfterBH,
-		Verdict: string(c.Verdict), Direction: c.Direction, Better: c.Better, RCI: number64(c.RCI), Beyond: intervalOrNil(c.Beyond),
-	}
-	if c.Chance != nil {
-		d.Chance = &chance{c.Chance.Rise, c.Chance.Trivial, c.Chance.Fall}
-	}
-	if c.Expected != nil {
-		d.Expected = number64(*c.Expected)
-	}
-	d.Learning, d.AfterLearning, d.FromComponents, d.NoiseWords = intervalOrNil(c.Learning), intervalOrNil(c.AfterLearning), c.FromComponents, c.NoiseWords
-	if c.AfterLearning != nil {
-		d.RealAfterLearning = &c.RealAfterLearning
-	}
-	return d
+	return number.Percent(p, 0)
 }

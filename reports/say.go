@@ -17,6 +17,7 @@ func sayers() map[caveat.Kind]sayer {
 	all := map[caveat.Kind]sayer{}
 	for _, part := range []map[caveat.Kind]sayer{
 		requestWords(),
+		retestWords(),
 	} {
 		maps.Copy(all, part)
 	}

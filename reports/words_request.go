@@ -26,8 +26,10 @@ func requestWords() map[caveat.Kind]sayer {
 			return "All sessions were taken (" + strings.Join(c.Names, ", ") + "). If there was training between them, it counts as noise: " +
 				"name sessions without training between them with --sessions."
 		},
-		caveat.LowerIsBetter:    func(caveat.Caveat, About) string { return "less counts as better" },
-		caveat.DirectionUnknown: func(caveat.Caveat, About) string { return "not known which way is better (--lower NAME, or the dictionary)" },
+		caveat.LowerIsBetter: func(caveat.Caveat, About) string { return "less counts as better" },
+		caveat.DirectionUnknown: func(caveat.Caveat, About) string {
+			return "not known which way is better (--lower NAME, or the dictionary)"
+		},
 		caveat.OrderInDoubt: func(c caveat.Caveat, _ About) string {
 			return "The sessions may not be in the order of time: " + c.Names[0] + ". Taken as " + strings.Join(c.Names[1:], ", ") + "."
 		},

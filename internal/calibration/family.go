@@ -45,14 +45,14 @@ func Families(n, studies int) Experiment {
 			return err
 		}
 		m.yes(anyOf(r.Changes, func(c retest.Change) bool { return c.PHolm <= 0.05 }))
-		m.yes(anyOf(r.Changes, func(c retest.Change) bool { return c.RealAfterBH }))
-		m.yes(anyOf(r.Changes, func(c retest.Change) bool { return c.Real }))
+		m.yes(anyOf(r.Changes, func(c retest.Change) bool { return c.Out() }))
+		m.yes(anyOf(r.Changes, func(c retest.Change) bool { return c.Past() }))
 		for _, step := range every {
 			if r, err = retest.Judge(trained(tests, k+2, step, gain), retest.Options{}); err != nil {
 				return err
 			}
-			m.mark(falseShare(r.Changes, n, step, func(c retest.Change) bool { return c.RealAfterBH }))
-			m.mark(falseShare(r.Changes, n, step, func(c retest.Change) bool { return c.Real }))
+			m.mark(falseShare(r.Changes, n, step, func(c retest.Change) bool { return c.Out() }))
+			m.mark(falseShare(r.Changes, n, step, func(c retest.Change) bool { return c.Past() }))
 		}
 		return nil
 	}

@@ -95,8 +95,8 @@ func FalseAlarms(n, k, studies int) Experiment {
 			if i == 0 {
 				narrowed = c
 			}
-			m.yes(c.Real)
-			m.yes(math.Abs(c.RCI) > 1.959963984540054)
+			m.yes(c.Past())
+			m.yes(math.Abs(c.Ratio) > 1.959963984540054)
 		}
 		m.covers(narrowed.Narrow)
 		near, err := judgeOne(one, k+2, model, choices[0], narrowRange)
@@ -107,8 +107,8 @@ func FalseAlarms(n, k, studies int) Experiment {
 		if err != nil {
 			return err
 		}
-		m.yes(near.Verdict == retest.TriviallySmall)
-		m.yes(far.Verdict == retest.TriviallySmall || far.Verdict == retest.RealSmall)
+		m.yes(near.Matters == retest.MattersNo)
+		m.yes(far.Matters == retest.MattersNo)
 		return nil
 	}
 	return e

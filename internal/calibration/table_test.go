@@ -20,7 +20,7 @@ import (
 	"noisefloor/internal/numtest"
 )
 
-func isReal(c retest.Change) bool { return c.Real }
+func isReal(c retest.Change) bool { return c.Past() }
 
 func changesOf(real ...bool) (changes []retest.Change) {
 	for _, r := range real {

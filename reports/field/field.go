@@ -82,6 +82,28 @@ func Flag[T any](key string, get func(T) bool) Field[T] {
 		}}
 }
 
+// Optional is true or false, absent when nil.
+func Optional[T any](key string, get func(T) *bool) Field[T] {
+	f := Flag(key, func(v T) bool { b := get(v); return b != nil && *b })
+	f.required = false
+	f.get = func(v T) any {
+		if b := get(v); b != nil {
+			return *b
+		}
+		return nil
+	}
+	f.cells = func(v T) []table.Cell {
+		switch b := get(v); {
+		case b == nil:
+			return []table.Cell{table.Text("")}
+		case *b:
+			return []table.Cell{table.Text("true")}
+		}
+		return []table.Cell{table.Text("false")}
+	}
+	return f
+}
+
 // Texts is a list of texts; in CSV they are joined by plus signs.
 func Texts[T any](key string, get func(T) []string) Field[T] {
 	return Field[T]{Key: key, shape: shape{kind: "array", items: &shape{kind: "string"}}, left: true, columns: []string{""},

@@ -19,24 +19,24 @@ import (
 // in any number of tests between the same sessions, or those of them that the
 // athlete has.
 type AthleteForestInput struct {
-	Athlete string
-	Labels  map[string]string          // of the measures; a measure without one keeps its name
-	Units   map[string]string          // of the measures
-	Better  map[string]score.Direction // of the measures; one that is absent is [score.Higher]
-	Level   float64                    // of the intervals and of the noise; 0 means 0.95
-	To      []string                   // the sessions meant; nil means the most that a change has
-	Changes []retest.Change
+	Athlete  string
+	Labels   map[string]string          // of the measures; a measure without one keeps its name
+	Units    map[string]string          // of the measures
+	Better   map[string]score.Direction // of the measures; one that is absent is [score.Higher]
+	Level    float64                    // of the intervals and of the noise; 0 means 0.95
+	Occasion retest.Occasion            // the sessions meant; empty means the most that a change has
+	Changes  []retest.Change
 }
 
 // AthleteForest draws every test of one athlete for one follow-up, most change
-// for the better on top. The axis is the change divided by its standard error,
-// so that tests of any unit stand on one band of noise, -+ t of each test; the
+// for the better on top. The axis is the change divided by the detectable one, in
+// times the noise, so that tests of any unit stand on one band, -1 to 1; the
 // worthwhile change is a pair of dotted ticks in each row, and beside it stands
 // the change in the test's own unit, in percent on the log scale.
 //
 // Tests where lower is better are turned, so that right is better. Tests whose
 // better way is not known are not: they stand below the others with a dagger,
-// and right is a rise. Tests whose change or standard error is no finite number
+// and right is a rise. Tests whose change or detectable change is no finite number
 // above zero are left out and counted.
 //
 // It fails with [ErrNothing] when no test can be drawn, and with [ErrMixed] when
@@ -47,13 +47,13 @@ func AthleteForest(in AthleteForestInput) (Picture, error) {
 			return Picture{}, fmt.Errorf("%w: athlete %s among the changes of %s", ErrMixed, c.Athlete, in.Athlete)
 		}
 	}
-	between, err := occasionOf(in.Changes, in.To)
+	between, err := occasionOf(in.Changes, in.Occasion)
 	if err != nil {
 		return Picture{}, err
 	}
 	f := athlete{in: in, between: between}
 	for _, c := range in.Changes {
-		if row := f.row(c); finite(row.at.Value, row.noise) && c.SE > 0 {
+		if row := f.row(c); finite(row.at.Value, row.noise) && c.Detectable > 0 {
 			f.rows = append(f.rows, row)
 		}
 	}
@@ -73,8 +73,7 @@ func boolRank(b bool) int {
 	return 0
 }
 
-// An athleteRow is one test. Numbers are in standard errors of the change,
-// turned so that right is better.
+// An athleteRow is one test. Numbers are in times the noise, turned so that right is better.
 type athleteRow struct {
 	from             retest.Change
 	at               estimate.Estimate
@@ -99,12 +98,12 @@ func (f athlete) row(c retest.Change) athleteRow {
 	d := f.in.Better[c.Measure]
 	r := athleteRow{from: c, turned: d == score.Lower, unknown: d != score.Higher && d != score.Lower,
 		label: clean(cmp.Or(f.in.Labels[c.Measure], c.Measure)), unit: clean(f.in.Units[c.Measure]),
-		noise: c.Detectable / c.SE, change: c.Change, decimals: number.Decimals(c.SE)}
-	r.at = estimate.Estimate{Value: c.Change.Value / c.SE, Lower: c.Change.Lower / c.SE, Upper: c.Change.Upper / c.SE}
+		noise: 1, change: c.Change, decimals: number.Decimals(c.SE)}
+	r.at = estimate.Estimate{Value: c.Change.Value / c.Detectable, Lower: c.Change.Lower / c.Detectable, Upper: c.Change.Upper / c.Detectable}
 	if r.turned {
 		r.at = estimate.Estimate{Value: -r.at.Value, Lower: -r.at.Upper, Upper: -r.at.Lower}
 	}
-	if w := c.Worthwhile / c.SE; w > 0 && finite(w) {
+	if w := c.Worthwhile / c.Detectable; w > 0 && finite(w) {
 		r.worth = w
 	}
 	if c.Percent != nil {
@@ -175,7 +174,7 @@ func (f athlete) picture() Picture {
 
 // axis says what the axis shows, and which way is the better.
 func (f athlete) axis() string {
-	const what = "change ÷ its standard error"
+	const what = "change, times the noise"
 	if f.unknown() == len(f.rows) {
 		return "fall ← " + what + " → rise"
 	}
@@ -246,8 +245,8 @@ func (f athlete) marks(p pen) {
 				p.line(ink, 1.1, dotted(), vg.Point{X: p.x(x), Y: y - 6}, vg.Point{X: p.x(x), Y: y + 6})
 			}
 		}
-		m, name, own := told(r.from.Real), style(sizeText, mute), style(sizeSmall, mute)
-		if r.from.Real {
+		m, name, own := stateMark(r.from.State), style(sizeText, mute), style(sizeSmall, mute)
+		if r.from.Past() {
 			name, own = style(sizeText, ink), style(sizeSmall, ink)
 		}
 		m.radius = 3.4
@@ -259,8 +258,8 @@ func (f athlete) marks(p pen) {
 }
 
 func (f athlete) note() string {
-	s := fmt.Sprintf("n = 1 athlete, %s. Filled mark: past the noise; hollow: inside it. Bar: %s interval of the change. Shaded band: where %[2]s of changes lie that are noise alone.",
-		number.Count(len(f.rows), "test", "tests"), percentLevel(f.in.Level))
+	s := fmt.Sprintf("n = 1 athlete, %s. %s Bar: %s interval of the change. Shaded band: where %[3]s of changes lie that are noise alone.",
+		number.Count(len(f.rows), "test", "tests"), marksNote, percentLevel(f.in.Level))
 	var turned []string
 	worth := false
 	for _, r := range f.rows {
@@ -293,22 +292,22 @@ func (f athlete) changes() []retest.Change {
 	return out
 }
 
-// past lists the changes past the noise that go one way.
-func (f athlete) past(way string) []string {
+// outs lists the changes that stand out and go one way.
+func (f athlete) outs(way string) []string {
 	var out []string
 	for _, r := range f.rows {
-		if r.from.Real && r.way() == way {
+		if r.from.Out() && r.way() == way {
 			out = append(out, fmt.Sprintf("%s %s", r.label, number.WithUnit(number.Signed(r.change.Value, r.decimals), r.unit)))
 		}
 	}
 	return out
 }
 
-// ways counts the changes past the noise by their way: "9 for the better".
+// ways counts the changes that stand out by their way: "9 for the better".
 func (f athlete) ways(write func(string, []string) string) string {
 	var out []string
 	for _, w := range []struct{ way, words string }{{"better", "for the better"}, {"worse", "for the worse"}, {"rise", "upwards"}, {"fall", "downwards"}} {
-		if names := f.past(w.way); len(names) > 0 {
+		if names := f.outs(w.way); len(names) > 0 {
 			out = append(out, write(w.words, names))
 		}
 	}
@@ -316,27 +315,33 @@ func (f athlete) ways(write func(string, []string) string) string {
 }
 
 func (f athlete) caption() string {
-	real, n := 0, len(f.rows)
+	out, alone, n := 0, 0, len(f.rows)
 	for _, r := range f.rows {
-		real += boolRank(r.from.Real)
+		out += boolRank(r.from.Out())
+		alone += boolRank(r.from.State == retest.PastNoise)
 	}
-	s := fmt.Sprintf("Athlete %s changed in %d of %d tests by more than the noise (%s), %s", named(f.in.Athlete), real, n, percentLevel(f.in.Level), f.between.words())
-	switch {
-	case n == 1 && real == 1:
-		s = fmt.Sprintf("Athlete %s changed in %s by more than the noise (%s), %s", named(f.in.Athlete), f.rows[0].label, percentLevel(f.in.Level), f.between.words())
-	case n == 1:
-		s = fmt.Sprintf("Athlete %s has not changed in %s by more than the noise (%s), %s", named(f.in.Athlete), f.rows[0].label, percentLevel(f.in.Level), f.between.words())
-	case real == 0:
-		s = fmt.Sprintf("Athlete %s changed in none of %d tests by more than the noise (%s), %s", named(f.in.Athlete), n, percentLevel(f.in.Level), f.between.words())
+	if n == 1 {
+		return fmt.Sprintf("The change of athlete %s in %s, %s, %s.", named(f.in.Athlete), f.rows[0].label, f.between.words(), aloneWords[f.rows[0].from.State])
 	}
-	if real > 0 {
-		s += ": " + f.ways(func(words string, names []string) string { return fmt.Sprintf("%d %s", len(names), words) })
+	s := fmt.Sprintf("Athlete %s, %s: %d of %d tests stand out from the noise", named(f.in.Athlete), f.between.words(), out, n)
+	if out > 0 {
+		s += ", " + f.ways(func(words string, names []string) string { return fmt.Sprintf("%d %s", len(names), words) })
+	}
+	if alone > 0 {
+		s += fmt.Sprintf("; %d more %s past it on %s own", alone, are(alone), their(alone))
 	}
 	return s + "."
 }
 
+func their(n int) string {
+	if n == 1 {
+		return "its"
+	}
+	return "their"
+}
+
 func (f athlete) alt() string {
-	s := "Forest plot of the changes of one athlete, in standard errors, on the band of noise. " + f.caption()
+	s := "The changes of one athlete, in times the noise, on the band of noise. " + f.caption()
 	if all := f.ways(func(words string, names []string) string { return capital(words) + ": " + listed(names, 12) }); all != "" {
 		s += " " + all + "."
 	}
@@ -346,8 +351,8 @@ func (f athlete) alt() string {
 func (f athlete) table() Table {
 	t := Table{
 		Caption: fmt.Sprintf("Change of athlete %s in each test, %s, with its %s interval", named(f.in.Athlete), f.between.words(), percentLevel(f.in.Level)),
-		Header: []string{"test", "unit", "change", "lower", "upper", "way", "change ÷ standard error, right is better", "lower", "upper",
-			"noise ±", "worthwhile ±", "past the noise", "verdict"},
+		Header: []string{"test", "unit", "change", "lower", "upper", "way", "times the noise, right is better", "lower", "upper",
+			"noise ±", "worthwhile ±", "state", "verdict"},
 		Numeric: []bool{false, false, true, true, true, false, true, true, true, true, true, false, false},
 	}
 	for _, r := range f.rows {
@@ -358,7 +363,7 @@ func (f athlete) table() Table {
 		t.Rows = append(t.Rows, []string{r.label, r.unit, number.Signed(r.change.Value, r.decimals),
 			number.Signed(r.change.Lower, r.decimals), number.Signed(r.change.Upper, r.decimals), r.way(),
 			number.Signed(r.at.Value, 2), number.Signed(r.at.Lower, 2), number.Signed(r.at.Upper, 2),
-			number.Plain(r.noise, 2), worth, yes(r.from.Real), string(r.from.Verdict)})
+			number.Plain(r.noise, 2), worth, stateWords(r.from.State), string(r.from.Verdict)})
 	}
 	return t
 }

@@ -23,9 +23,9 @@ type RunInput struct {
 }
 
 // AthleteRun draws one athlete's sessions in their order on the band of noise
-// around the baseline. Sessions that were judged are filled when past the
-// noise and hollow inside it; sessions that were not judged, those of the
-// baseline among them, are crosses. A
+// around the baseline. Sessions that were judged are filled when they stand out,
+// half filled when past the noise on their own, hollow inside it; sessions that
+// were not judged, those of the baseline among them, are crosses. A
 // missing session leaves a gap in the line.
 //
 // It fails with [ErrNothing] when no session has a finite value or the
@@ -33,8 +33,8 @@ type RunInput struct {
 // have the same length.
 func AthleteRun(in RunInput) (Picture, error) {
 	r := in.Run
-	if n := len(r.Sessions); len(r.Value) != n || len(r.Real) != n || len(r.Judged) != n {
-		return Picture{}, fmt.Errorf("%w: %d sessions, %d values, %d verdicts", ErrNumber, n, len(r.Value), len(r.Real))
+	if n := len(r.Sessions); len(r.Value) != n || len(r.State) != n {
+		return Picture{}, fmt.Errorf("%w: %d sessions, %d values, %d verdicts", ErrNumber, n, len(r.Value), len(r.State))
 	}
 	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
 	g := run{RunInput: in, decimals: number.Decimals((r.High - r.Low) / 4)}
@@ -67,8 +67,8 @@ func (g run) picture() Picture {
 		Caption: g.caption(), Alt: g.alt(), Table: g.table(),
 		Plot: newPlot(), Width: pageWidth,
 		subtitle: []string{axisTitle(g.label(), g.Unit) + better(", ", g.Better)},
-		note: fmt.Sprintf("n = 1 athlete, %s. Cross: not judged, or of the baseline; filled mark: past the noise; hollow: inside it. Shaded band: where %s of sessions lie that differ from the baseline by noise alone.",
-			number.Count(len(g.at), "session", "sessions"), percentLevel(g.Level)),
+		note: fmt.Sprintf("n = 1 athlete, %s. Cross: not judged, or of the baseline. %s Shaded band: where %s of sessions lie that differ from the baseline by noise alone.",
+			number.Count(len(g.at), "session", "sessions"), marksNote, percentLevel(g.Level)),
 		head: 6,
 	}
 	for _, words := range g.bandWords() {
@@ -156,8 +156,8 @@ func (g run) place(p pen, i int) vg.Point {
 func (g run) marks(p pen) {
 	for _, i := range g.at {
 		m := markStyle{shape: cross, colour: mute}
-		if g.Run.Judged[i] {
-			m = told(g.Run.Real[i])
+		if g.judged(i) {
+			m = stateMark(g.Run.State[i])
 		}
 		m.radius = 3.6
 		p.mark(m, g.place(p, i))
@@ -170,7 +170,7 @@ func (g run) values(p pen) {
 	room := g.crowd(p)
 	s := aligned(style(sizeSmall, ink), draw.XCenter)
 	for _, i := range g.at {
-		if len(g.at) > 12 && !(g.Run.Judged[i] && g.Run.Real[i]) {
+		if len(g.at) > 12 && !g.pastAt(i) {
 			continue
 		}
 		words := g.number(g.Run.Value[i])
@@ -198,14 +198,19 @@ func (g run) crowd(p pen) *crowd {
 	return room
 }
 
+func (g run) judged(i int) bool { return g.Run.State[i] != "" }
+
+// pastAt reports whether a session is past the noise, alone or standing out.
+func (g run) pastAt(i int) bool { return g.judged(i) && g.Run.State[i] != retest.InsideNoise }
+
 // past lists the sessions judged to be past the noise, with their change.
 func (g run) past() (words []string, judged int) {
 	for _, i := range g.at {
-		if !g.Run.Judged[i] {
+		if !g.judged(i) {
 			continue
 		}
 		judged++
-		if g.Run.Real[i] {
+		if g.pastAt(i) {
 			words = append(words, fmt.Sprintf("%s (%s)", sessions(g.Run.Sessions[i]), g.change(i)))
 		}
 	}
@@ -248,7 +253,7 @@ func (g run) table() Table {
 	t := Table{
 		Caption: fmt.Sprintf("%s of athlete %s in each session; noise from %s to %s", axisTitle(headed(g.label(), g.Run.Measure), g.Unit),
 			named(g.Run.Athlete), g.number(g.Run.Low), g.number(g.Run.High)),
-		Header:  []string{"session", "value", "change from baseline", "part", "past the noise"},
+		Header:  []string{"session", "value", "change from baseline", "part", "state"},
 		Numeric: []bool{false, true, true, false, false},
 	}
 	for i, v := range g.Run.Value {
@@ -256,8 +261,8 @@ func (g run) table() Table {
 		if finite(v) {
 			row = []string{g.Run.Sessions[i], g.number(v), number.Signed(v-g.Run.Baseline, g.decimals), "baseline", number.Missing}
 		}
-		if finite(v) && g.Run.Judged[i] {
-			row[3], row[4] = "judged", yes(g.Run.Real[i])
+		if finite(v) && g.judged(i) {
+			row[3], row[4] = "judged", stateWords(g.Run.State[i])
 		}
 		t.Rows = append(t.Rows, row)
 	}

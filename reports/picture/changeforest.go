@@ -18,12 +18,12 @@ import (
 // ForestInput is what [ChangeForest] draws: the changes of one measure between
 // the same sessions, or those of them that an athlete has.
 type ForestInput struct {
-	Label   string // of the measure
-	Unit    string
-	Better  score.Direction
-	Level   float64  // of the intervals and of the noise; 0 means 0.95
-	To      []string // the sessions meant; nil means the most that a change has
-	Changes []retest.Change
+	Label    string // of the measure
+	Unit     string
+	Better   score.Direction
+	Level    float64         // of the intervals and of the noise; 0 means 0.95
+	Occasion retest.Occasion // the sessions meant; empty means the most that a change has
+	Changes  []retest.Change
 }
 
 // A forestRow is one athlete. Numbers are in the unit of the axis: the
@@ -37,8 +37,8 @@ type forestRow struct {
 
 // ChangeForest draws the change of every athlete with its interval, largest on
 // top, on the band of noise (no change -+ the detectable change) with the
-// worthwhile change as dotted lines. Marks past the noise are filled. On the
-// log scale the changes are in percent. Athletes whose change is no finite
+// worthwhile change as dotted lines. Marks are filled, half filled or hollow by
+// the state of the change. On the log scale the changes are in percent. Athletes whose change is no finite
 // number are left out and counted in the caption. Those who have only some of
 // the sessions stand on the noise of what they have, and a note names them.
 //
@@ -52,7 +52,7 @@ func ChangeForest(in ForestInput) (Picture, error) {
 	if err != nil {
 		return Picture{}, err
 	}
-	between, err := occasionOf(in.Changes, in.To)
+	between, err := occasionOf(in.Changes, in.Occasion)
 	if err != nil {
 		return Picture{}, err
 	}
@@ -164,7 +164,7 @@ const many = 80
 // scaleRows chooses how far apart the rows stand: roomy when they are few, on
 // one page up to about 60. Of many, those inside the noise stand closer.
 func (f *forest) scaleRows() {
-	n, real := len(f.rows), f.count().real
+	n, past := len(f.rows), f.count().past()
 	f.size, f.radius = sizeSmall, 3
 	pitch, inner := vg.Length(10.4), vg.Length(10.4)
 	switch {
@@ -173,14 +173,14 @@ func (f *forest) scaleRows() {
 	case n <= 30:
 		pitch, inner = 14, 14
 	case n > many:
-		pitch = max(2.4, min(pitch, 700/vg.Length(max(real, 1))))
-		inner = max(1, min(6, 400/vg.Length(max(n-real, 1)), pitch))
+		pitch = max(2.4, min(pitch, 700/vg.Length(max(past, 1))))
+		inner = max(1, min(6, 400/vg.Length(max(n-past, 1)), pitch))
 		f.radius = 2.4
 	}
 	f.tops = make([]vg.Length, n+1)
 	for i, r := range f.rows {
 		step := inner
-		if r.from.Real {
+		if r.from.Past() {
 			step = pitch
 		}
 		f.tops[i+1] = f.tops[i] + step
@@ -198,7 +198,7 @@ func (f forest) labelled() []bool {
 	out := make([]bool, len(f.rows))
 	last := vg.Length(math.Inf(-1))
 	for i, r := range f.rows {
-		if len(f.rows) <= many || (r.from.Real && f.tops[i]-last >= vg.Length(f.size)*1.15) {
+		if len(f.rows) <= many || (r.from.Past() && f.tops[i]-last >= vg.Length(f.size)*1.15) {
 			out[i], last = true, f.tops[i]
 		}
 	}
@@ -312,9 +312,9 @@ func (f forest) marks(p pen) {
 	labelled, names := f.labelled(), p.Min.X-8-f.leftRoom()
 	for i, r := range f.rows {
 		y := f.middle(p, i)
-		m, text := told(r.from.Real), style(f.size, mute)
+		m, text := stateMark(r.from.State), style(f.size, mute)
 		m.radius = f.radiusOf(i)
-		if r.from.Real {
+		if r.from.Past() {
 			text = style(f.size, ink)
 		}
 		p.bar(m.colour, min(m.line(), m.radius*0.5), r.change.Lower, r.change.Upper, y)
@@ -345,20 +345,10 @@ func (f forest) spanWords(low, high float64) string {
 }
 
 func (f forest) note() string {
-	s := fmt.Sprintf("n = %d. Filled mark: past the noise; hollow: inside it. Bar: %s interval of the change. Shaded band: where %[2]s of changes lie that are noise alone.",
-		len(f.rows), percentLevel(f.in.Level))
+	s := fmt.Sprintf("n = %d. %s Bar: %s interval of the change. Shaded band: where %[3]s of changes lie that are noise alone.",
+		len(f.rows), marksNote, percentLevel(f.in.Level))
 	if _, ok := f.oneSmall(); ok {
 		s += " Dotted lines: the smallest worthwhile change."
-	}
-	after, adjusted := 0, false
-	for _, r := range f.rows {
-		adjusted = adjusted || r.from.PBH > 0
-		if r.from.RealAfterBH {
-			after++
-		}
-	}
-	if adjusted {
-		s += fmt.Sprintf(" Past the noise after Benjamini-Hochberg for all comparisons made: %d.", after)
 	}
 	if f.missing > 0 {
 		s += fmt.Sprintf(" Left out for want of a change: %d.", f.missing)
@@ -375,42 +365,50 @@ func (f forest) changes() []retest.Change {
 	return out
 }
 
+// A forestCount counts what is drawn.
 type forestCount struct {
-	real, up, down, worthwhile int
-	names                      []string
+	out, up, down, matter int // that stand out: all, rises, falls, and those that matter
+	alone                 int // past the noise on their own
+	names                 []string
 }
+
+func (c forestCount) past() int { return c.out + c.alone }
 
 func (f forest) count() forestCount {
 	var c forestCount
 	for _, r := range f.rows {
-		if !r.from.Real {
-			continue
+		switch {
+		case r.from.State == retest.PastNoise:
+			c.alone++
+		case r.from.Out():
+			c.take(r)
+			c.names = append(c.names, fmt.Sprintf("%s (%s)", named(r.from.Athlete), number.Signed(r.change.Value, f.decimals)))
 		}
-		c.real++
-		if r.change.Value > 0 {
-			c.up++
-		} else {
-			c.down++
-		}
-		if r.from.Verdict == retest.RealWorthwhile {
-			c.worthwhile++
-		}
-		c.names = append(c.names, fmt.Sprintf("%s (%s)", named(r.from.Athlete), number.Signed(r.change.Value, f.decimals)))
 	}
 	return c
 }
 
+// take counts a change that stands out.
+func (c *forestCount) take(r forestRow) {
+	c.out++
+	if r.change.Value > 0 {
+		c.up++
+	} else {
+		c.down++
+	}
+	if r.from.Matters == retest.MattersYes {
+		c.matter++
+	}
+}
+
 func (f forest) caption() string {
 	c, n := f.count(), len(f.rows)
-	who := fmt.Sprintf("%d of %d athletes", c.real, n)
-	switch {
-	case n == 1 && c.real == 1:
-		who = "The one athlete, " + named(f.rows[0].from.Athlete) + ","
-	case n == 1:
-		who = "The one athlete, " + named(f.rows[0].from.Athlete) + ", has not"
+	s := fmt.Sprintf("In %s the changes of %d of %d athletes stand out from the noise of %s", f.label(), c.out, n, f.noiseWords())
+	if n == 1 {
+		s = fmt.Sprintf("The change of %s in %s %s, of %s", named(f.rows[0].from.Athlete), f.label(), aloneWords[f.rows[0].from.State], f.noiseWords())
 	}
-	s := fmt.Sprintf("%s changed in %s by more than the noise of %s (%s)", who, f.label(), f.noiseWords(), percentLevel(f.in.Level))
 	switch {
+	case n == 1:
 	case c.up > 0 && c.down > 0:
 		s += fmt.Sprintf(", %d upwards and %d downwards", c.up, c.down)
 	case c.up > 0:
@@ -418,8 +416,11 @@ func (f forest) caption() string {
 	case c.down > 0:
 		s += ", downwards"
 	}
-	if small, ok := f.oneSmall(); ok && c.real > 0 {
-		s += fmt.Sprintf("; %s also shown to be worthwhile (beyond %s)", counted(c.worthwhile, "change is", "changes are"), f.spanWords(small.low, small.high))
+	if c.alone > 0 && n > 1 {
+		s += fmt.Sprintf("; %d more are past it on their own, and about %s would be with no change at all", c.alone, number.Plain(float64(n)*f.alpha(), 1))
+	}
+	if small, ok := f.oneSmall(); ok && c.out > 0 {
+		s += fmt.Sprintf("; %s large enough to matter (beyond %s)", counted(c.matter, "change is", "changes are"), f.spanWords(small.low, small.high))
 	}
 	if f.missing > 0 {
 		s += fmt.Sprintf("; %s left out for want of a change", counted(f.missing, "athlete is", "athletes are"))
@@ -427,28 +428,53 @@ func (f forest) caption() string {
 	return s + "."
 }
 
+// aloneWords say the state of a single change.
+var aloneWords = map[retest.State]string{
+	retest.StandsOut: "stands out from the noise", retest.PastNoise: "is past the noise on its own", retest.InsideNoise: "lies inside the noise",
+}
+
+func (f forest) alpha() float64 {
+	if f.in.Level == 0 {
+		return 0.05
+	}
+	return 1 - f.in.Level
+}
+
 func (f forest) alt() string {
 	c, n := f.count(), len(f.rows)
 	s := fmt.Sprintf("Changes of %s in %s with %s intervals, sorted, on a noise band of %s.",
 		number.Count(n, "athlete", "athletes"), f.label(), percentLevel(f.in.Level), f.noiseWords())
-	if c.real == 0 {
-		return s + " No change lies past the noise."
+	if c.out == 0 {
+		s += " No change stands out."
+	} else {
+		s += fmt.Sprintf(" Standing out (%d): %s.", c.out, listed(c.names, 12))
 	}
-	s += fmt.Sprintf(" Past the noise (%d): %s.", c.real, listed(c.names, 12))
-	switch n - c.real {
-	case 0:
-	case 1:
-		s += " Inside it: the other one."
-	default:
-		s += fmt.Sprintf(" Inside it: the other %d.", n-c.real)
+	if c.alone > 0 {
+		s += fmt.Sprintf(" Past the noise on their own: %d.", c.alone)
+	}
+	if inside := n - c.past(); inside > 0 {
+		s += fmt.Sprintf(" Inside it: %d.", inside)
 	}
 	return s
+}
+
+// stateWords say a state in a table.
+func stateWords(s retest.State) string {
+	switch s {
+	case retest.StandsOut:
+		return "stands out"
+	case retest.PastNoise:
+		return "past on its own"
+	case retest.InsideNoise:
+		return "inside"
+	}
+	return number.Missing
 }
 
 func (f forest) table() Table {
 	t := Table{
 		Caption: fmt.Sprintf("Change in %s of each athlete with its %s interval, n = %d", axisTitle(f.label(), f.unit), percentLevel(f.in.Level), len(f.rows)),
-		Header:  []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to", "worthwhile from", "worthwhile to", "past the noise", "verdict"},
+		Header:  []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to", "worthwhile from", "worthwhile to", "state", "verdict"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
 	}
 	for _, r := range f.rows {
@@ -464,7 +490,7 @@ func (f forest) table() Table {
 			r.from.Athlete, number.Plain(r.from.Baseline, raw), number.Plain(r.from.FollowUp, raw),
 			number.Signed(r.change.Value, f.decimals), number.Signed(r.change.Lower, f.decimals), number.Signed(r.change.Upper, f.decimals),
 			number.Signed(r.low, f.decimals), number.Signed(r.high, f.decimals), worth[0], worth[1],
-			yes(r.from.Real), string(r.from.Verdict),
+			stateWords(r.from.State), string(r.from.Verdict),
 		})
 	}
 	return t

@@ -41,11 +41,11 @@ func change(athlete string, d, te float64, percent bool) retest.Change {
 	det := 1.96 * se
 	c := retest.Change{Athlete: athlete, Measure: "seated_throw", From: []string{"pre 1", "pre 2"}, To: []string{"post 1"},
 		Change: estimate.Estimate{Value: d, Lower: d - det, Upper: d + det}, SE: se, DF: 40,
-		Detectable: det, Worthwhile: worth, Real: math.Abs(d) > det, Verdict: retest.WithinNoise}
-	if c.Real {
-		c.Verdict = retest.RealSmall
+		Detectable: det, Worthwhile: worth, State: retest.InsideNoise, Matters: retest.MattersUnclear, Verdict: retest.Inside}
+	if math.Abs(d) > det {
+		c.State, c.Matters, c.Verdict = retest.StandsOut, retest.MattersNo, retest.OutSmall
 		if math.Abs(d)-det > worth {
-			c.Verdict = retest.RealWorthwhile
+			c.Matters, c.Verdict = retest.MattersYes, retest.OutMatters
 		}
 	}
 	if percent {
@@ -116,7 +116,10 @@ func partial(n, few int) picture.ForestInput {
 		c.From = []string{"pre 2"}
 		c.SE, c.Detectable = c.SE*1.15, c.Detectable*1.15
 		c.Change.Lower, c.Change.Upper = c.Change.Value-c.Detectable, c.Change.Value+c.Detectable
-		c.Real, c.Verdict = math.Abs(c.Change.Value) > c.Detectable, retest.WithinNoise
+		c.State, c.Verdict = retest.InsideNoise, retest.Inside
+		if math.Abs(c.Change.Value) > c.Detectable {
+			c.State, c.Verdict = retest.PastNoise, retest.Past
+		}
 	}
 	return in
 }
@@ -181,16 +184,23 @@ func runFixtures() map[string]maker {
 	nan := math.NaN()
 	run := retest.Run{Athlete: "A07", Measure: "seated_throw", Sessions: []string{"pre 1", "pre 2", "post 1", "post 2", "post 3"},
 		Value: []float64{532, 549, 583, 642, 655}, Baseline: 540.5, Low: 462, High: 619,
-		Judged: []bool{false, false, true, true, true}, Real: []bool{false, false, false, true, true}}
+		State: []retest.State{"", "", retest.InsideNoise, retest.PastNoise, retest.StandsOut}}
 	gap := run
 	gap.Value = []float64{532, 549, nan, 433, 500}
 	long := retest.Run{Athlete: nasty[4], Measure: "seated_throw", Baseline: 1e6, Low: 1e6 - 0.01, High: 1e6 + 0.01}
 	for i := range 40 {
 		long.Sessions = append(long.Sessions, fmt.Sprintf("2026-%02d-%02d morning session", i/28+1, i%28+1))
 		long.Value = append(long.Value, 1e6+0.004*float64(i%7-3)+0.0005*float64(i))
-		long.Judged, long.Real = append(long.Judged, i > 1), append(long.Real, i > 35)
+		state := retest.State("")
+		switch {
+		case i > 35:
+			state = retest.StandsOut
+		case i > 1:
+			state = retest.InsideNoise
+		}
+		long.State = append(long.State, state)
 	}
-	one := retest.Run{Athlete: "<b>", Measure: "x", Sessions: []string{""}, Value: []float64{-3}, Baseline: -3, Low: -3, High: -3, Judged: []bool{false}, Real: []bool{false}}
+	one := retest.Run{Athlete: "<b>", Measure: "x", Sessions: []string{""}, Value: []float64{-3}, Baseline: -3, Low: -3, High: -3, State: []retest.State{""}}
 	m := map[string]maker{}
 	for name, r := range map[string]retest.Run{"run": run, "run-gap": gap, "run-long": long, "run-one": one} {
 		m[name] = func() (picture.Picture, error) {

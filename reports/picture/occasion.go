@@ -12,11 +12,11 @@ import (
 // lack some of them have changes between those they have.
 type occasion struct{ from, to []string }
 
-// occasionOf takes every session in a baseline, those of the fullest first, and
-// the follow-up given, or when there is none the fullest. It fails with
+// occasionOf takes the occasion given; of an empty one every session in a
+// baseline, those of the fullest first, and the fullest follow-up. It fails with
 // [ErrMixed] when a change is to other sessions.
-func occasionOf(changes []retest.Change, to []string) (occasion, error) {
-	o := occasion{to: to}
+func occasionOf(changes []retest.Change, given retest.Occasion) (occasion, error) {
+	o := occasion{from: slices.Clone(given.Baseline), to: given.FollowUp}
 	fullest := slices.SortedStableFunc(slices.Values(changes), func(a, b retest.Change) int { return len(b.From) - len(a.From) })
 	for _, c := range fullest {
 		for _, s := range c.From {
@@ -24,7 +24,7 @@ func occasionOf(changes []retest.Change, to []string) (occasion, error) {
 				o.from = append(o.from, s)
 			}
 		}
-		if len(to) == 0 && len(c.To) > len(o.to) {
+		if len(given.FollowUp) == 0 && len(c.To) > len(o.to) {
 			o.to = c.To
 		}
 	}

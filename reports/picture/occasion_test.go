@@ -40,7 +40,7 @@ func TestUnknownDirectionSaysNothing(t *testing.T) {
 	for d, want := range map[score.Direction]string{score.Higher: "higher is better", score.Lower: "lower is better", score.Unknown: ""} {
 		in := forest(4)
 		in.Better = d
-		run := picture.RunInput{Better: d, Label: "power", Run: retest.Run{Sessions: []string{"1", "2"}, Value: []float64{1, 2}, Baseline: 1, Low: 0, High: 3, Judged: []bool{false, true}, Real: []bool{false, false}}}
+		run := picture.RunInput{Better: d, Label: "power", Run: retest.Run{Sessions: []string{"1", "2"}, Value: []float64{1, 2}, Baseline: 1, Low: 0, High: 3, State: []retest.State{"", retest.InsideNoise}}}
 		for _, p := range []picture.Picture{made(t)(picture.ChangeForest(in)), made(t)(picture.AthleteRun(run))} {
 			words := text(t, p)
 			if want == "" && strings.Contains(words, "better") || !strings.Contains(words, want) {
@@ -73,11 +73,11 @@ func TestPartBaselineStaysOnOnePicture(t *testing.T) {
 		t.Errorf("four athletes: %s", words)
 	}
 	in.Changes[3].To = []string{"post 1", "post 2"}
-	in.To = []string{"post 1"}
+	in.Occasion.FollowUp = []string{"post 1"}
 	if _, err := picture.ChangeForest(in); !errors.Is(err, picture.ErrMixed) {
 		t.Errorf("another follow-up: %v", err)
 	}
-	in.To = []string{"post 1", "post 2"}
+	in.Occasion.FollowUp = []string{"post 1", "post 2"}
 	p = made(t)(picture.ChangeForest(in))
 	if !strings.HasSuffix(p.Title, "to post 1+post 2") || !strings.Contains(text(t, p), "follow-up is session post 1 alone") {
 		t.Errorf("part of a follow-up: %s", text(t, p))
@@ -107,7 +107,7 @@ func TestTitlesNameSessions(t *testing.T) {
 
 // A measure that has no label keeps its name as it is written in the table.
 func TestIdentifiersAreNotCapitalised(t *testing.T) {
-	run := retest.Run{Measure: "throw_left", Sessions: []string{"1"}, Value: []float64{1}, Baseline: 1, Low: 0, High: 3, Judged: []bool{false}, Real: []bool{false}}
+	run := retest.Run{Measure: "throw_left", Sessions: []string{"1"}, Value: []float64{1}, Baseline: 1, Low: 0, High: 3, State: []retest.State{""}}
 	same := run
 	same.Measure = "grip"
 	s := scatter(8)
@@ -135,28 +135,28 @@ func TestIdentifiersAreNotCapitalised(t *testing.T) {
 // One of something is never "1 athletes", "1 of 1 athlete" or "the other 1".
 func TestOneIsSingular(t *testing.T) {
 	real := change("A1", 200, 28, false)
-	real.Real, real.Verdict = true, retest.RealSmall
+	real.State, real.Verdict = retest.StandsOut, retest.OutSmall
 	one := planes(true)
 	one.Result.Associations = one.Result.Associations[:1]
 	plain := planes(false)
 	plain.Result.Associations = plain.Result.Associations[10:11]
-	run := retest.Run{Athlete: "A1", Measure: "x", Sessions: []string{"1", "2"}, Value: []float64{1, 9}, Baseline: 1, Low: 0, High: 3, Judged: []bool{false, true}, Real: []bool{false, true}}
+	run := retest.Run{Athlete: "A1", Measure: "x", Sessions: []string{"1", "2"}, Value: []float64{1, 9}, Baseline: 1, Low: 0, High: 3, State: []retest.State{"", retest.StandsOut}}
 	still := run
-	still.Real = []bool{false, false}
+	still.State = []retest.State{"", retest.InsideNoise}
 	for _, tt := range []struct {
 		p    picture.Picture
 		want string
 	}{
-		{made(t)(picture.ChangeForest(forest(1))), "The one athlete, A01, has not changed in seated throw power by"},
-		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real}})), "The one athlete, A1, changed in throw by"},
-		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real, change("A2", 1, 28, false)}})), "Inside it: the other one."},
+		{made(t)(picture.ChangeForest(forest(1))), "The change of A01 in seated throw power lies inside the noise"},
+		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real}})), "The change of A1 in throw stands out from the noise"},
+		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real, change("A2", 1, 28, false)}})), "Inside it: 1."},
 		{made(t)(picture.PlaneForest(one)), "The one test goes with ball speed within squad"},
 		{made(t)(picture.PlaneForest(plain)), "The one test has an r with ball speed whose"},
 		{made(t)(picture.NoiseOverview(picture.NoiseInput{Rows: []picture.NoiseRow{noiseRow("jump", 2, 3)}})), "The one test cannot tell"},
 		{made(t)(picture.NoiseOverview(picture.NoiseInput{Rows: []picture.NoiseRow{noiseRow("jump", 1, 3)}})), "The one test can tell"},
 		{made(t)(picture.AthleteRun(picture.RunInput{Run: run})), "the one judged session is past the noise, session 2 ("},
 		{made(t)(picture.AthleteRun(picture.RunInput{Run: still})), "the one judged session is not past the noise"},
-		{made(t)(picture.AthleteForest(oneAthlete(1))), "Athlete A07 has not changed in test_1 by"},
+		{made(t)(picture.AthleteForest(oneAthlete(1))), "The change of athlete A07 in test_1"},
 	} {
 		words := text(t, tt.p)
 		if !strings.Contains(words, tt.want) {
@@ -252,7 +252,7 @@ func TestBandIsNotCutOff(t *testing.T) {
 func TestAthleteForest(t *testing.T) {
 	build := func(m string, d, se float64, real bool) retest.Change {
 		c := retest.Change{Athlete: "C21", Measure: m, From: []string{"1", "2"}, To: []string{"3"}, SE: se, DF: 20, Detectable: 2 * se, Worthwhile: se / 2,
-			Change: estimate.Estimate{Value: d, Lower: d - 2*se, Upper: d + 2*se}, Real: real, Verdict: retest.WithinNoise}
+			Change: estimate.Estimate{Value: d, Lower: d - 2*se, Upper: d + 2*se}, State: state(real), Verdict: retest.Inside}
 		return c
 	}
 	in := picture.AthleteForestInput{Athlete: "C21", Labels: map[string]string{"jump": "Jump height"},
@@ -263,27 +263,27 @@ func TestAthleteForest(t *testing.T) {
 	if want := "Athlete C21: change in 4 tests, sessions 1+2 to 3"; p.Title != want || p.Name != "athlete-c21-3" {
 		t.Errorf("title %q, name %q", p.Title, p.Name)
 	}
-	if want := "Athlete C21 changed in 3 of 4 tests by more than the noise (95 %), sessions 1+2 to 3: 1 for the better; 1 for the worse; 1 upwards."; p.Caption != want {
+	if want := "Athlete C21, sessions 1+2 to 3: 3 of 4 tests stand out from the noise, 1 for the better; 1 for the worse; 1 upwards."; p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
 	for i, want := range [][]string{
-		{"time", "ms", "−40", "−60", "−20", "better", "+4.00", "+2.00", "+6.00", "2.00", "0.50", "yes"},
-		{"Jump height", "m", "+0.030", "−0.010", "+0.070", "better", "+1.50", "−0.50", "+3.50", "2.00", "0.50", "no"},
-		{"fade", "W", "−30", "−50", "−10", "worse", "−3.00", "−5.00", "−1.00", "2.00", "0.50", "yes"},
-		{"feel", "points", "+50", "+30", "+70", "rise", "+5.00", "+3.00", "+7.00", "2.00", "0.50", "yes"},
+		{"time", "ms", "−40", "−60", "−20", "better", "+2.00", "+1.00", "+3.00", "1.00", "0.25", "stands out"},
+		{"Jump height", "m", "+0.030", "−0.010", "+0.070", "better", "+0.75", "−0.25", "+1.75", "1.00", "0.25", "inside"},
+		{"fade", "W", "−30", "−50", "−10", "worse", "−1.50", "−2.50", "−0.50", "1.00", "0.25", "stands out"},
+		{"feel", "points", "+50", "+30", "+70", "rise", "+2.50", "+1.50", "+3.50", "1.00", "0.25", "stands out"},
 	} {
 		if got := p.Table.Rows[i][:12]; !slices.Equal(got, want) {
 			t.Errorf("row %d\n%q\nwant\n%q", i, got, want)
 		}
 	}
 	words := text(t, p)
-	for _, want := range []string{"−40 ms (−60 to −20)", "worse ← change ÷ its standard error → better", "feel †", "Turned, since lower is better: time.", "†: which way is better is not known"} {
+	for _, want := range []string{"−40 ms (−60 to −20)", "worse ← change, times the noise → better", "feel †", "Turned, since lower is better: time.", "†: which way is better is not known"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("no %q in %s", want, words)
 		}
 	}
 	in.Better = map[string]score.Direction{"time": score.Unknown, "jump": score.Unknown, "feel": score.Unknown, "fade": score.Unknown}
-	if words := text(t, made(t)(picture.AthleteForest(in))); !strings.Contains(words, "fall ← change ÷ its standard error → rise") || strings.Contains(words, "for the") {
+	if words := text(t, made(t)(picture.AthleteForest(in))); !strings.Contains(words, "fall ← change, times the noise → rise") || strings.Contains(words, "for the") {
 		t.Errorf("all unknown: %s", words)
 	}
 	in.Changes[0].Athlete = "C22"
@@ -306,10 +306,10 @@ func TestAthleteForestBand(t *testing.T) {
 	yes := 0
 	for _, row := range p.Table.Rows {
 		at, noise := fromTable(t, row[6]), fromTable(t, row[9])
-		if (math.Abs(at) > noise) != (row[11] == "yes") {
+		if (math.Abs(at) > noise) != (row[11] != "inside") {
 			t.Errorf("%q", row)
 		}
-		if row[11] == "yes" {
+		if row[11] != "inside" {
 			yes++
 		}
 	}
@@ -352,4 +352,12 @@ func TestLevelLabelsKeepOffMarks(t *testing.T) {
 	if beside < 4 {
 		t.Errorf("only %d labels stand among the marks", beside)
 	}
+}
+
+// state is standing out, or inside the noise.
+func state(out bool) retest.State {
+	if out {
+		return retest.StandsOut
+	}
+	return retest.InsideNoise
 }

@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"noisefloor/analysis/retest"
 )
 
 // A layer draws on the panel of a plot, and beside it.
@@ -42,17 +44,30 @@ type markStyle struct {
 	shape  shape
 	colour color.Color
 	hollow bool
+	half   bool      // the lower half filled
 	radius vg.Length // 0 means 3
 }
 
 // told is the mark of the whole package: filled, strong and with a heavy bar
-// when the finding is past the noise, hollow, grey and light when it is not.
-func told(past bool) markStyle {
-	if past {
+// when the finding stands, hollow, grey and light when it does not.
+func told(stands bool) markStyle {
+	if stands {
 		return markStyle{colour: strong}
 	}
 	return markStyle{colour: weak, hollow: true}
 }
+
+// stateMark is the mark of a change: filled when it stands out, half filled when it
+// is past the noise on its own, hollow inside it.
+func stateMark(s retest.State) markStyle {
+	if s == retest.PastNoise {
+		return markStyle{colour: strong, half: true}
+	}
+	return told(s == retest.StandsOut)
+}
+
+// marksNote says how to read the three marks.
+const marksNote = "Filled mark: stands out; half filled: past the noise on its own, as some are by chance; hollow: inside the noise."
 
 // line is the width of the interval that goes with the mark.
 func (s markStyle) line() vg.Length {
@@ -70,6 +85,11 @@ func (p pen) mark(s markStyle, at vg.Point) {
 	outline := outlineOf(s.shape, at, s.radius)
 	line := draw.LineStyle{Color: s.colour, Width: min(1.1, s.radius*0.45)}
 	switch {
+	case s.half:
+		p.SetColor(paper)
+		p.Fill(outline)
+		p.SetColor(s.colour)
+		p.Fill(lowerHalf(s.shape, at, s.radius))
 	case s.shape == cross:
 		line.Width += 0.3
 	case s.hollow:
@@ -82,6 +102,26 @@ func (p pen) mark(s markStyle, at vg.Point) {
 	}
 	p.SetLineStyle(line)
 	p.Stroke(outline)
+}
+
+// lowerHalf returns the lower half of a shape.
+func lowerHalf(s shape, at vg.Point, r vg.Length) vg.Path {
+	switch s {
+	case square:
+		a := r * 0.89
+		return closed(at, -a, -a, a, -a, a, 0, -a, 0)
+	case triangle:
+		a := r * 1.35
+		return closed(at, -a*0.87, -a*0.5, a*0.87, -a*0.5, a*0.435, a*0.25, -a*0.435, a*0.25)
+	case diamond:
+		a := r * 1.25
+		return closed(at, -a, 0, 0, -a, a, 0)
+	}
+	var path vg.Path
+	path.Move(vg.Point{X: at.X - r, Y: at.Y})
+	path.Arc(at, r, math.Pi, math.Pi)
+	path.Close()
+	return path
 }
 
 // outlineOf returns the path of a shape; the shapes have about the same area.

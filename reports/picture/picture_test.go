@@ -368,14 +368,17 @@ func TestMarkLiesWhereItsValueIs(t *testing.T) {
 }
 
 func TestCaptions(t *testing.T) {
-	real := func(c retest.Change) retest.Change { c.Real, c.Verdict = true, retest.RealWorthwhile; return c }
+	real := func(c retest.Change) retest.Change {
+		c.State, c.Matters, c.Verdict = retest.StandsOut, retest.MattersYes, retest.OutMatters
+		return c
+	}
 	changes := []retest.Change{real(change("A1", 200, 28, false)), change("A2", 10, 28, false), real(change("A3", -90, 28, false))}
 	p, err := picture.ChangeForest(picture.ForestInput{Label: "throw power", Unit: "W", Changes: changes})
 	if err != nil {
 		t.Fatal(err)
 	}
 	// By hand: 1.96 * sqrt(2) * 28 = 77.6; 1.2 * 28 = 33.6.
-	want := "2 of 3 athletes changed in throw power by more than the noise of ±78 W (95 %), 1 upwards and 1 downwards; 2 changes are also shown to be worthwhile (beyond ±34 W)."
+	want := "In throw power the changes of 2 of 3 athletes stand out from the noise of ±78 W, 1 upwards and 1 downwards; 2 changes are large enough to matter (beyond ±34 W)."
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
@@ -544,14 +547,14 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 		in := picture.ForestInput{Label: name(), Unit: name(), Level: number(t, "level")}
 		for range n {
 			in.Changes = append(in.Changes, retest.Change{Athlete: name(), Measure: "m", Baseline: number(t, "baseline"), Change: between(t, "change"),
-				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), Real: rapid.Bool().Draw(t, "real")})
+				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), State: state(rapid.Bool().Draw(t, "out"))})
 		}
 		return picture.ChangeForest(in)
 	case 1:
 		in := picture.RunInput{Run: retest.Run{Athlete: name(), Baseline: number(t, "baseline"), Low: number(t, "low"), High: number(t, "high")}, Unit: name()}
 		for range n {
 			in.Run.Sessions, in.Run.Value = append(in.Run.Sessions, name()), append(in.Run.Value, number(t, "value"))
-			in.Run.Real, in.Run.Judged = append(in.Run.Real, rapid.Bool().Draw(t, "real")), append(in.Run.Judged, rapid.Bool().Draw(t, "judged"))
+			in.Run.State = append(in.Run.State, rapid.SampledFrom([]retest.State{"", retest.InsideNoise, retest.PastNoise, retest.StandsOut}).Draw(t, "state"))
 		}
 		return picture.AthleteRun(in)
 	case 2:
@@ -572,7 +575,7 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 		in := picture.AthleteForestInput{Athlete: name(), Labels: map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}, Level: number(t, "level")}
 		for i := range n {
 			c := retest.Change{Athlete: in.Athlete, Measure: fmt.Sprint(i), From: []string{name()}, Change: between(t, "change"),
-				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), Real: rapid.Bool().Draw(t, "real")}
+				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), State: state(rapid.Bool().Draw(t, "out"))}
 			in.Labels[c.Measure], in.Units[c.Measure], in.Better[c.Measure] = name(), name(), score.Direction(rapid.IntRange(0, 2).Draw(t, "better"))
 			in.Changes = append(in.Changes, c)
 		}
@@ -638,9 +641,9 @@ func anyR(t *rapid.T) association.Correlation {
 func ExampleChangeForest() {
 	changes := []retest.Change{
 		{Athlete: "A01", Measure: "throw", From: []string{"pre"}, To: []string{"post"}, SE: 40, Detectable: 80, Worthwhile: 35,
-			Change: estimate.Estimate{Value: 120, Lower: 40, Upper: 200}, Real: true, Verdict: retest.RealWorthwhile},
+			Change: estimate.Estimate{Value: 120, Lower: 40, Upper: 200}, State: retest.StandsOut, Matters: retest.MattersYes, Verdict: retest.OutMatters},
 		{Athlete: "A02", Measure: "throw", From: []string{"pre"}, To: []string{"post"}, SE: 40, Detectable: 80, Worthwhile: 35,
-			Change: estimate.Estimate{Value: -15, Lower: -95, Upper: 65}, Verdict: retest.WithinNoise},
+			Change: estimate.Estimate{Value: -15, Lower: -95, Upper: 65}, State: retest.InsideNoise, Verdict: retest.Inside},
 	}
 	p, err := picture.ChangeForest(picture.ForestInput{Label: "throw power", Unit: "W", Level: 0.95, Changes: changes})
 	if err != nil {

@@ -98,10 +98,10 @@ func TestRealAgreesWithTheBand(t *testing.T) {
 		yes := 0
 		for _, row := range p.Table.Rows {
 			v, low, high := fromTable(t, row[3]), fromTable(t, row[6]), fromTable(t, row[7])
-			if outside := v < low || v > high; outside != (row[10] == "yes") && v != low && v != high {
+			if outside := v < low || v > high; outside != (row[10] != "inside") && v != low && v != high {
 				t.Errorf("%s: %q", scale, row)
 			}
-			if row[10] == "yes" {
+			if row[10] != "inside" {
 				yes++
 			}
 		}

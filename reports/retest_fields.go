@@ -1,0 +1,265 @@
+package reports
+
+import (
+	"math"
+	"strings"
+
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/retest"
+	"noisefloor/analysis/score"
+	"noisefloor/reports/field"
+	"noisefloor/reports/number"
+)
+
+// A judged is one change with the view that knows its words.
+type judged struct {
+	retest.Change
+	v Retest
+	n noise.Model
+}
+
+func (v Retest) judged(c retest.Change) judged { return judged{c, v, v.noise(c.Measure)} }
+
+func (v Retest) allJudged(changes []retest.Change) []judged {
+	out := make([]judged, len(changes))
+	for i, c := range changes {
+		out[i] = v.judged(c)
+	}
+	return out
+}
+
+// raw writes a score in the measure's unit.
+func (c judged) raw(x float64) string {
+	d := number.Decimals(c.SE)
+	if c.n.Scale == score.Log {
+		d = number.Decimals(c.SE * math.Abs(c.Baseline))
+	}
+	return number.Plain(x, d)
+}
+
+// onScale writes a difference in the unit, or in percent on the log scale.
+func (c judged) onScale(e *estimate.Estimate) string {
+	switch {
+	case e == nil || math.IsNaN(e.Value):
+		return number.Missing
+	case c.n.Scale == score.Log:
+		p := e.Map(estimate.Percent)
+		return number.WithUnit(number.SignedEstimate(p, percentDecimals(p.Value)), "%")
+	}
+	return number.WithUnit(number.SignedEstimate(*e, number.Decimals(c.SE)), c.n.Unit)
+}
+
+// directions and betters are closed lists of the contract.
+var (
+	directions = []string{"rise", "fall", "none"}
+	betters    = []string{"better", "worse"}
+)
+
+// changeFields name every fact of a change once.
+func (v Retest) changeFields() field.Set[judged] {
+	level := number.Level(v.Result.Level)
+	return append(field.Set[judged]{
+		field.Text("athlete", func(c judged) string { return c.Athlete }).Required().Shown("athlete", func(c judged) string { return c.Athlete }),
+		field.Text("label", func(c judged) string { return v.label(c.Measure) }).Hidden().Shown("test", func(c judged) string { return v.label(c.Measure) }),
+		field.Text("measure", func(c judged) string { return c.Measure }).Required(),
+		field.Text("unit", func(c judged) string { return c.n.Unit }).Required(),
+		field.Choice("scale", []score.Scale{score.Raw, score.Log}, func(c judged) score.Scale { return scaleName(c.n.Scale) }).Required(),
+		field.Integer("occasion", func(c judged) int { return c.Occasion }).Required(),
+		field.Texts("from", func(c judged) []string { return c.From }).Required().Shown("from", func(c judged) string { return strings.Join(c.From, "+") }),
+		field.Texts("to", func(c judged) []string { return c.To }).Required().Shown("to", func(c judged) string { return strings.Join(c.To, "+") }),
+		field.Number("baseline", func(c judged) float64 { return c.Baseline }).Shown("baseline", func(c judged) string { return c.raw(c.Baseline) }),
+		field.Number("follow_up", func(c judged) float64 { return c.FollowUp }).Shown("follow-up", func(c judged) string { return number.WithUnit(c.raw(c.FollowUp), c.n.Unit) }),
+		field.Number("change", func(c judged) float64 { return c.Change.Change.Value }).Shown("change ("+level+" interval)", func(c judged) string {
+			return v.changeWords(c.Change) + " (" + v.limitsWords(c.Change) + ")"
+		}),
+		field.Number("lower", func(c judged) float64 { return c.Change.Change.Lower }),
+		field.Number("upper", func(c judged) float64 { return c.Change.Change.Upper }),
+		field.Interval("narrow", func(c judged) estimate.Estimate { return c.Narrow }),
+		field.Number("se", func(c judged) float64 { return c.SE }),
+		field.Number("df", func(c judged) float64 { return c.DF }),
+		field.Number("detectable", func(c judged) float64 { return c.Detectable }).Shown("ignore under", func(c judged) string { return v.scaled(c.n, c.Detectable) }),
+		field.Number("worthwhile", func(c judged) float64 { return c.Worthwhile }).Shown("matters from", func(c judged) string { return v.scaled(c.n, c.Worthwhile) }),
+		field.MaybeInterval("percent", func(c judged) *estimate.Estimate { return c.Percent }),
+	}, v.verdictFields()...)
+}
+
+// verdictFields are what was found of a change.
+func (v Retest) verdictFields() field.Set[judged] {
+	return append(field.Set[judged]{
+		field.Choice("verdict", retest.Verdicts(), func(c judged) retest.Verdict { return c.Verdict }).Required().Shown("verdict", func(c judged) string { return string(c.Verdict) }),
+		field.Flag("past_noise", func(c judged) bool { return c.Past() }),
+		field.Flag("stands_out", func(c judged) bool { return c.Out() }),
+		field.Choice("matters", []retest.Matters{retest.MattersYes, retest.MattersNo, retest.MattersUnclear}, func(c judged) retest.Matters { return c.Matters }).Required(),
+		field.Choice("direction", directions, func(c judged) string { return c.Direction }).Required().Shown("way", func(c judged) string { return way(c.Change) }),
+		field.Choice("better", betters, func(c judged) string { return c.Better }),
+		field.Number("p", func(c judged) float64 { return c.P }).Shown("p", func(c judged) string { return number.PValue(c.P) }),
+		field.Number("p_bh", func(c judged) float64 { return c.PBH }).Shown("p (BH)", func(c judged) string { return number.PValue(c.PBH) }),
+		field.Number("p_holm", func(c judged) float64 { return c.PHolm }),
+	}, append(chanceFields(), v.askedFields()...)...)
+}
+
+// chanceFields are the chances of the true change, in JSON alone: a tally of three
+// is no headline.
+func chanceFields() field.Set[judged] {
+	part := field.Set[retest.Chance]{
+		field.Number("above", func(c retest.Chance) float64 { return c.Above }).Required(),
+		field.Number("within", func(c retest.Chance) float64 { return c.Within }).Required(),
+		field.Number("below", func(c retest.Chance) float64 { return c.Below }).Required(),
+	}
+	of := func(c judged) (retest.Chance, bool) {
+		if c.Chance == nil {
+			return retest.Chance{}, false
+		}
+		return *c.Chance, true
+	}
+	column := func(key, head string, get func(retest.Chance) float64) field.Field[judged] {
+		at := func(c judged) float64 {
+			if c.Chance == nil {
+				return math.NaN()
+			}
+			return get(*c.Chance)
+		}
+		return field.Number(key, at).Hidden().Shown(head, func(c judged) string {
+			if c.Chance == nil {
+				return number.Missing
+			}
+			return share(at(c))
+		})
+	}
+	return field.Set[judged]{
+		field.Object("chance", part, of), field.Object("chance_flat", part, of),
+		column("chance_above", "chance: above", func(c retest.Chance) float64 { return c.Above }),
+		column("chance_within", "within", func(c retest.Chance) float64 { return c.Within }),
+		column("chance_below", "below", func(c retest.Chance) float64 { return c.Below }),
+	}
+}
+
+// askedFields are the readings that have to be asked for; their columns are shown
+// when some change has them.
+func (v Retest) askedFields() field.Set[judged] {
+	has := func(get func(retest.Change) bool, head string) string {
+		for _, c := range v.Result.Changes {
+			if get(c) {
+				return head
+			}
+		}
+		return ""
+	}
+	regression := func(c retest.Change) bool { return c.Expected != nil }
+	practice := func(c retest.Change) bool { return c.AfterLearning != nil }
+	return field.Set[judged]{
+		field.Maybe("expected_by_regression", func(c judged) *float64 { return c.Expected }).
+			Shown(has(regression, "expected by regression"), func(c judged) string { return c.onScale(bare(c.Expected)) }),
+		field.MaybeInterval("beyond_regression", func(c judged) *estimate.Estimate { return c.Beyond }).
+			Shown(has(regression, "beyond regression to the mean"), func(c judged) string { return c.onScale(c.Beyond) }),
+		field.MaybeInterval("expected_by_practice", func(c judged) *estimate.Estimate { return c.Learning }).Column("-"),
+		field.MaybeInterval("beyond_practice", func(c judged) *estimate.Estimate { return c.AfterLearning }).
+			Shown(has(practice, "beyond practice"), func(c judged) string { return c.onScale(c.AfterLearning) }),
+		field.Optional("past_noise_beyond_practice", func(c judged) *bool {
+			if c.AfterLearning == nil {
+				return nil
+			}
+			return &c.PastAfterLearning
+		}),
+		field.Flag("from_components", func(c judged) bool { return c.FromComponents }),
+	}
+}
+
+func bare(x *float64) *estimate.Estimate {
+	if x == nil {
+		return nil
+	}
+	e := estimate.Bare(*x, estimate.None)
+	return &e
+}
+
+func scaleName(s score.Scale) score.Scale {
+	if s == score.Log {
+		return score.Log
+	}
+	return score.Raw
+}
+
+// noiseFields name every fact of a noise model once.
+func noiseFields() field.Set[noise.Model] {
+	return field.Set[noise.Model]{
+		field.Text("measure", func(n noise.Model) string { return n.Measure }).Required(),
+		field.Text("unit", func(n noise.Model) string { return n.Unit }).Required(),
+		field.Text("source", func(n noise.Model) string { return n.Source }).Required(),
+		field.Number("typical_error", func(n noise.Model) float64 { return n.TypicalError }),
+		field.Number("df", func(n noise.Model) float64 { return n.DF }),
+		field.Choice("scale", []score.Scale{score.Raw, score.Log}, func(n noise.Model) score.Scale { return scaleName(n.Scale) }).Required(),
+		field.Integer("athletes", func(n noise.Model) int { return n.Athletes }).Required(),
+		field.Texts("sessions", func(n noise.Model) []string { return n.Sessions }).Required(),
+		field.Number("trials", func(n noise.Model) float64 { return n.Trials }),
+	}
+}
+
+func occasionFields() field.Set[retest.Occasion] {
+	return field.Set[retest.Occasion]{
+		field.Texts("baseline", func(o retest.Occasion) []string { return o.Baseline }).Required(),
+		field.Texts("follow_up", func(o retest.Occasion) []string { return o.FollowUp }).Required(),
+	}
+}
+
+func familyFields() field.Set[retest.Family] {
+	return field.Set[retest.Family]{
+		field.Integer("changes", func(f retest.Family) int { return f.Changes }).Required(),
+		field.Integer("past_noise", func(f retest.Family) int { return f.PastNoise }).Required(),
+		field.Integer("stand_out", func(f retest.Family) int { return f.StandOut }).Required(),
+		field.Number("expected_false_alarms", func(f retest.Family) float64 { return f.ExpectedFalseAlarms }).Required(),
+	}
+}
+
+// reasonWords say why athletes could not be judged.
+func reasonWords(l retest.LeftOut) string {
+	at := sessionWords(l.Sessions)
+	switch l.Reason {
+	case retest.NeverSeen:
+		return "no score in any session"
+	case retest.NoBaseline:
+		return "no score before (" + at + ")"
+	case retest.NoFollowUp:
+		return "no score after (" + at + ")"
+	case retest.NotPositive:
+		return "a score of zero or below (" + at + "), which the log scale cannot take"
+	case retest.Infinite:
+		return "a score that is no finite number (" + at + ")"
+	case retest.TooLarge:
+		return "a change too large to compute (" + at + ")"
+	}
+	return string(l.Reason)
+}
+
+func (v Retest) leftOutFields() field.Set[retest.LeftOut] {
+	return field.Set[retest.LeftOut]{
+		field.Text("measure", func(l retest.LeftOut) string { return l.Measure }).Required().Shown("test", func(l retest.LeftOut) string { return v.label(l.Measure) }),
+		field.Text("reason", reasonWords).Required().Shown("reason", reasonWords),
+		field.Integer("n", func(l retest.LeftOut) int { return len(l.Athletes) }).Hidden().Shown("athletes", func(l retest.LeftOut) string { return number.Count(len(l.Athletes), "athlete", "athletes") }),
+		field.Texts("athletes", func(l retest.LeftOut) []string { return l.Athletes }).Required().Shown("who", func(l retest.LeftOut) string { return listed(l.Athletes, 12) }),
+	}
+}
+
+// documentFields are the whole document.
+func (v Retest) documentFields() field.Set[Retest] {
+	head := headOf("noisefloor/retest/2", func(About) []caveat.Caveat { return v.doubts() })
+	return append(field.Inline(head, func(v Retest) About { return v.About }),
+		field.Text("answer", func(v Retest) string { return v.Answer()[0] }).Required(),
+		field.List("noise", noiseFields(), func(v Retest) []noise.Model { return v.Result.Noise }).Required(),
+		field.List("occasions", occasionFields(), func(v Retest) []retest.Occasion { return v.Result.Occasions }).Required(),
+		field.List("changes", v.changeFields(), func(v Retest) []judged { return v.allJudged(v.Result.Changes) }).Required(),
+		field.Object("family", familyFields(), func(v Retest) (retest.Family, bool) { return v.Result.Family, true }).Required(),
+		field.List("not_judged", v.leftOutFields(), func(v Retest) []retest.LeftOut { return v.Result.LeftOut }),
+	)
+}
+
+// Document implements [View].
+func (v Retest) Document() any { return v.documentFields().JSON(v) }
+
+// RetestSchema is the JSON Schema of the documents of retest.
+func RetestSchema() *field.Document {
+	return Retest{}.documentFields().Schema(schemaID("retest-2"),
+		"Which changes of single athletes stand out? On the log scale changes are in natural-log units, with percent beside.")
+}

@@ -1,0 +1,211 @@
+package reports
+
+import (
+	"fmt"
+	"slices"
+
+	"noisefloor/analysis/retest"
+	"noisefloor/reports/picture"
+)
+
+const (
+	sheetRows  = 40 // rows of the table of a squad's sheet
+	sheetWatch = 5  // things to watch out for on a sheet
+	drawnRuns  = 6  // athletes whose runs are drawn when none was asked for
+)
+
+// Sheet implements [View]: of one athlete every test, of a squad the changes that
+// stand out, then those past the noise on their own.
+func (v Retest) Sheet() (Sheet, error) {
+	changes := v.Result.Changes
+	if len(v.Runs) != 1 {
+		changes = v.surest()
+	}
+	fields := v.changeFields().Pick("athlete", "label", "change", "verdict", "detectable")
+	if len(v.Runs) == 1 {
+		fields = v.changeFields().Pick("label", "change", "verdict", "detectable", "worthwhile")
+	}
+	s := Sheet{Title: v.Title(), Answer: v.Answer(), Watch: v.watch(), Source: v.source()}
+	s.Table = fields.Table("changes", v.sheetCaption(len(changes)), v.allJudged(changes[:min(len(changes), sheetRows)]))
+	p, err := v.sheetPicture()
+	if err == nil && p.Plot != nil {
+		s.Picture = &p
+	}
+	return s, err
+}
+
+func (v Retest) sheetCaption(n int) string {
+	switch {
+	case len(v.Runs) == 1:
+		return "Every test. Ignore changes under the noise; what matters starts at the last column."
+	case n > sheetRows:
+		return fmt.Sprintf("The surest %d of %d changes past the noise; those that stand out first. The working page has the others.", sheetRows, n)
+	case n == 0:
+		return "No change is past the noise."
+	}
+	return "The changes past the noise; those that stand out first."
+}
+
+// watch are the weightiest doubts.
+func (a About) watchOut(all []string) []string {
+	if len(all) <= sheetWatch {
+		return all
+	}
+	return append(slices.Clone(all[:sheetWatch-1]), fmt.Sprintf("%d more in the working page.", len(all)-sheetWatch+1))
+}
+
+func (v Retest) watch() []string { return v.watchOut(v.Warnings()) }
+
+// source is one line on where the numbers come from.
+func (v Retest) source() string {
+	var from []string
+	for _, n := range v.Result.Noise {
+		if !slices.Contains(from, n.Source) {
+			from = append(from, n.Source)
+		}
+	}
+	return fmt.Sprintf("%s, %d rows; noise of %s; noisefloor %s", v.Input.Path, v.Input.Rows, listed(from, 2), v.Version)
+}
+
+// sheetPicture is the athlete's tests together, the one test's changes, or the test
+// in which most stands out.
+func (v Retest) sheetPicture() (picture.Picture, error) {
+	all, err := v.Pictures()
+	if err != nil || len(all) == 0 {
+		return picture.Picture{}, err
+	}
+	if len(v.Runs) == 1 {
+		return all[0], nil
+	}
+	best, most := 0, -1
+	for i, t := range v.tallies() {
+		if n := 1000*(t.rises+t.falls) + t.past; n > most {
+			best, most = i, n
+		}
+	}
+	p, err := v.forest(v.grouped()[best])
+	return p, err
+}
+
+// A group is the changes of one measure on one occasion.
+type group struct {
+	measure  string
+	occasion retest.Occasion
+	changes  []retest.Change
+}
+
+// grouped splits the changes by measure and occasion, in their order.
+func (v Retest) grouped() []group {
+	type key struct {
+		measure  string
+		occasion int
+	}
+	at := map[key]int{}
+	var out []group
+	for _, c := range v.Result.Changes {
+		k := key{c.Measure, c.Occasion}
+		i, ok := at[k]
+		if !ok {
+			i, at[k] = len(out), len(out)
+			out = append(out, group{measure: c.Measure, occasion: v.Result.Occasions[c.Occasion]})
+		}
+		out[i].changes = append(out[i].changes, c)
+	}
+	return out
+}
+
+func (v Retest) forest(g group) (picture.Picture, error) {
+	return picture.ChangeForest(picture.ForestInput{Label: v.label(g.measure), Unit: v.noise(g.measure).Unit, Better: v.Better[g.measure],
+		Level: v.Result.Level, Occasion: g.occasion, Changes: g.changes})
+}
+
+// Pictures implements [View]: the tests of each athlete asked for, together; then
+// for every test and occasion all athletes' changes on the noise; then runs of
+// single athletes.
+func (v Retest) Pictures() ([]picture.Picture, error) {
+	out, err := v.athletes()
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range v.grouped() {
+		if n := len(distinct(v.Runs)); n > 0 && n < enoughForAll {
+			break
+		}
+		p, err := v.forest(g)
+		if out, err = add(out, p, err); err != nil {
+			return nil, err
+		}
+	}
+	for _, r := range v.runs() {
+		p, err := picture.AthleteRun(picture.RunInput{Run: r, Label: v.label(r.Measure), Unit: v.noise(r.Measure).Unit,
+			Better: v.Better[r.Measure], Level: v.Result.Level})
+		if out, err = add(out, p, err); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// athletes draws all tests of each athlete asked for, a picture for each occasion.
+func (v Retest) athletes() ([]picture.Picture, error) {
+	var out []picture.Picture
+	asked := distinct(v.Runs)
+	for _, athlete := range asked[:min(len(asked), drawnAthletes)] {
+		for i, o := range v.Result.Occasions {
+			changes := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool {
+				return c.Athlete != athlete || c.Occasion != i
+			})
+			if len(changes) == 0 {
+				continue
+			}
+			p, err := picture.AthleteForest(picture.AthleteForestInput{Athlete: athlete, Labels: v.Labels, Units: v.units(), Better: v.Better,
+				Level: v.Result.Level, Occasion: o, Changes: changes})
+			if out, err = add(out, p, err); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if n := len(asked); n > drawnAthletes && len(out) > 0 {
+		out[len(out)-1].Caption += fmt.Sprintf(" The first %d of the %d athletes asked for are drawn like this.", drawnAthletes, n)
+	}
+	return out, nil
+}
+
+func (v Retest) units() map[string]string {
+	out := map[string]string{}
+	for _, n := range v.Result.Noise {
+		out[n.Measure] = n.Unit
+	}
+	return out
+}
+
+// runs are those of the athletes asked for, else of the surest changes, one an
+// athlete.
+func (v Retest) runs() []retest.Run {
+	if len(v.Runs) > 0 {
+		return slices.DeleteFunc(slices.Clone(v.Result.Runs), func(r retest.Run) bool { return !slices.Contains(v.Runs, r.Athlete) })
+	}
+	var out []retest.Run
+	seen := map[string]bool{}
+	for _, c := range v.surest() {
+		if seen[c.Athlete] || len(out) == drawnRuns || !c.Out() {
+			continue
+		}
+		seen[c.Athlete] = true
+		i := slices.IndexFunc(v.Result.Runs, func(r retest.Run) bool { return r.Athlete == c.Athlete && r.Measure == c.Measure })
+		if i >= 0 {
+			out = append(out, v.Result.Runs[i])
+		}
+	}
+	return out
+}
+
+func distinct(names []string) []string {
+	var out []string
+	for _, n := range names {
+		if !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
