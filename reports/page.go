@@ -31,15 +31,16 @@ const (
 	listsFrom = 4 // pictures of a section beyond which they are listed above the first
 )
 
-// A Page is one self-contained HTML file: no network, no script, readable from
-// a file, by keyboard and on paper.
+// A Page is the working page: everything that stands behind a sheet, as one
+// self-contained HTML file: no network, no script, readable from a file, by
+// keyboard and on paper.
 type Page struct {
-	Title   string
-	Lede    []string // sentences above the sections, when there are several
-	Version string
-	Seed    uint64
-	Input   Input
-	Views   []View
+	About
+	Title string
+	Lede  []string // sentences above the sections, when there are several
+	Views []View
+	Sheet string // file name of the sheet, "" for none
+	Grey  bool   // pictures without colour
 }
 
 type pageData struct {
@@ -79,7 +80,7 @@ func parts(cell string) []string {
 func (p Page) Write(w io.Writer) error {
 	data := pageData{Page: p, Cautions: Cautions()}
 	for i, v := range p.Views {
-		s, err := newSection(v, fmt.Sprintf("s%d", i+1))
+		s, err := newSection(v, fmt.Sprintf("s%d", i+1), p.Grey)
 		if err != nil {
 			return err
 		}
@@ -89,7 +90,7 @@ func (p Page) Write(w io.Writer) error {
 	return pageTemplate.Execute(w, data)
 }
 
-func newSection(v View, id string) (section, error) {
+func newSection(v View, id string, grey bool) (section, error) {
 	s := section{ID: id + "-" + v.Name(), Title: v.Title(), Answer: v.Answer(), Warnings: v.Warnings(), Method: v.Method()}
 	for _, t := range v.Tables() {
 		s.Tables = append(s.Tables, t.View())
@@ -100,7 +101,7 @@ func newSection(v View, id string) (section, error) {
 	}
 	for j, p := range pictures {
 		var b bytes.Buffer
-		if err := p.WriteSVG(&b, picture.Options{Inline: true, ID: fmt.Sprintf("%s-p%d", id, j+1)}); err != nil {
+		if err := p.WriteSVG(&b, picture.Options{Inline: true, Grey: grey, ID: fmt.Sprintf("%s-p%d", id, j+1)}); err != nil {
 			return section{}, fmt.Errorf("picture %s: %w", p.Name, err)
 		}
 		s.Figures = append(s.Figures, figure{fmt.Sprintf("%s-p%d-figure", id, j+1), p.Title, template.HTML(b.String()), p.Caption, p.Table})

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -27,11 +28,8 @@ func (v Retest) Sheet() (Sheet, error) {
 	}
 	s := Sheet{Title: v.Title(), Answer: v.Answer(), Watch: v.watch(), Source: v.source()}
 	s.Table = fields.Table("changes", v.sheetCaption(len(changes)), v.allJudged(changes[:min(len(changes), sheetRows)]))
-	p, err := v.sheetPicture()
-	if err == nil && p.Plot != nil {
-		s.Picture = &p
-	}
-	return s, err
+	s.Draw = v.sheetPicture
+	return s, nil
 }
 
 func (v Retest) sheetCaption(n int) string {
@@ -69,13 +67,13 @@ func (v Retest) source() string {
 
 // sheetPicture is the athlete's tests together, the one test's changes, or the test
 // in which most stands out.
-func (v Retest) sheetPicture() (picture.Picture, error) {
-	all, err := v.Pictures()
-	if err != nil || len(all) == 0 {
-		return picture.Picture{}, err
-	}
+func (v Retest) sheetPicture() (*picture.Picture, error) {
 	if len(v.Runs) == 1 {
-		return all[0], nil
+		all, err := v.athletes()
+		if err != nil || len(all) == 0 {
+			return nil, err
+		}
+		return &all[0], nil
 	}
 	best, most := 0, -1
 	for i, t := range v.tallies() {
@@ -84,7 +82,10 @@ func (v Retest) sheetPicture() (picture.Picture, error) {
 		}
 	}
 	p, err := v.forest(v.grouped()[best])
-	return p, err
+	if errors.Is(err, picture.ErrNothing) {
+		return nil, nil
+	}
+	return &p, err
 }
 
 // A group is the changes of one measure on one occasion.

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"noisefloor/reports/number"
@@ -14,50 +15,75 @@ type TextOptions struct {
 	Details bool // also the tables that are detail
 	Quiet   bool // only the answer and the main table
 	Bold    bool // the terminal shows bold type
+	Width   int  // columns that lines fit into; 0 means 80
 }
+
+// lines are those doubts that are shown without --details.
+const shownDoubts = 5
 
 // WriteText writes the view for a terminal: the answer first, then tables,
 // then what to mind.
 func WriteText(w io.Writer, v View, o TextOptions) error {
+	if o.Width == 0 {
+		o.Width = 80
+	}
 	var b strings.Builder
 	for i, s := range v.Answer() {
+		s = table.Wrap(table.Clean(s), "", o.Width)
 		if i == 0 && o.Bold {
-			s = "\x1b[1m" + table.Clean(s) + "\x1b[0m\n"
-		} else {
-			s = table.Clean(s) + "\n"
+			s = "\x1b[1m" + s + "\x1b[0m"
 		}
-		b.WriteString(s)
+		b.WriteString(s + "\n")
 	}
-	tables, held := v.Tables(), 0
-	if o.Quiet {
-		tables = tables[:1]
+	tables, held, err := textTables(v, o)
+	if err != nil {
+		return err
 	}
 	for _, t := range tables {
-		if t.Detail && !o.Details {
-			held++
-			continue
-		}
 		b.WriteString("\n")
-		if err := t.WriteText(&b); err != nil {
+		width := o.Width
+		if o.Details {
+			width = 0 // every column, however wide
+		}
+		if err := t.WriteTextWithin(&b, width); err != nil {
 			return err
 		}
 	}
 	if !o.Quiet {
-		writeAside(&b, v, held)
+		writeAside(&b, v, held, o)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }
 
-func writeAside(b *strings.Builder, v View, held int) {
-	if warnings := v.Warnings(); len(warnings) > 0 {
-		b.WriteString("\nMind:\n")
+// textTables are the sheet's table, or all with Details; held counts the others.
+func textTables(v View, o TextOptions) (shown []table.Table, held int, err error) {
+	if o.Details {
+		return v.Tables(), 0, nil
+	}
+	s, err := v.Sheet()
+	if err != nil {
+		return nil, 0, err
+	}
+	if len(s.Table.Rows) > 0 {
+		shown = append(shown, s.Table)
+	}
+	return shown, len(v.Tables()), nil
+}
+
+func writeAside(b *strings.Builder, v View, held int, o TextOptions) {
+	warnings := v.Warnings()
+	if more := len(warnings) - shownDoubts; more > 0 && !o.Details {
+		warnings = append(slices.Clone(warnings[:shownDoubts]), fmt.Sprintf("%d more: --details, or the working page of --out DIR", more))
+	}
+	if len(warnings) > 0 {
+		b.WriteString("\nWatch out for:\n")
 		for _, s := range warnings {
-			b.WriteString("- " + table.Clean(s) + "\n")
+			b.WriteString(table.Wrap("- "+table.Clean(s), "  ", o.Width) + "\n")
 		}
 	}
 	if held > 0 {
-		fmt.Fprintf(b, "\n%s: --details, or --out DIR for pages and pictures.\n", number.Count(held, "more table", "more tables"))
+		fmt.Fprintf(b, "\n%s: --details, or --out DIR for a sheet and pages.\n", number.Count(held, "more table", "more tables"))
 	}
 }
 
@@ -74,7 +100,7 @@ func WriteMarkdown(w io.Writer, v View) error {
 	for _, part := range []struct {
 		head string
 		list []string
-	}{{"Mind", v.Warnings()}, {"Method", v.Method()}, {"Cautions", Cautions()}} {
+	}{{"What to watch out for", v.Warnings()}, {"Method", v.Method()}, {"Cautions", Cautions()}} {
 		if len(part.list) > 0 {
 			fmt.Fprintf(&b, "\n## %s\n\n", part.head)
 			for _, s := range part.list {
@@ -91,6 +117,6 @@ func Cautions() []string {
 	return []string{
 		"These numbers describe tests; they are not a diagnosis and not a prescription. A low, painful or one-sided shoulder, back or hip result goes to a licensed clinician before anyone trains on it.",
 		"Supervision, consent (of minors and their guardians above all) and local rules come first. Health and performance data belong to the athlete: share coded tables only.",
-		"A change past the noise is a real change of the score; why it changed is not in the table.",
+		"A change that stands out is a change of the score; why it changed is not in the table.",
 	}
 }

@@ -27,6 +27,8 @@ type View interface {
 	Tables() []table.Table
 	// Pictures draws the results.
 	Pictures() ([]picture.Picture, error)
+	// Sheet is the answer on one page.
+	Sheet() (Sheet, error)
 	// Method says in sentences how the numbers were made, with sources.
 	Method() []string
 	// Warnings holds what to mind when reading the numbers.

@@ -30,13 +30,16 @@ every other command can be tried on it.`,
 		Example: "  noisefloor demo --out demo",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
+			if err := o.output.check(); err != nil {
+				return err
+			}
 			return work(runDemo(s, o))
 		},
 	}
 	fl := cmd.Flags()
-	fl.StringVar(&o.output.out, "out", "", "`folder` for the page, pictures, tables, JSON and the data")
-	fl.BoolVar(&o.output.force, "force", false, "replace files that are there")
+	fl.StringVar(&o.output.out, "out", "", "`folder` for the sheets, working pages, tables, JSON and the data")
 	fl.BoolVar(&o.output.quiet, "quiet", false, "only the answers")
+	o.output.registerFolder(fl)
 	return cmd
 }
 
@@ -60,7 +63,7 @@ func runDemo(s streams, o demoOptions) error {
 		_, err := io.WriteString(s.out, b.String())
 		return err
 	}
-	n, err := writeDemo(views, abouts[0], o)
+	n, err := writeDemo(views, abouts, o)
 	if err != nil {
 		return err
 	}
@@ -102,14 +105,18 @@ func demoViews() ([]reports.View, []reports.About, error) {
 	return views, abouts, nil
 }
 
-// writeDemo writes the page of all answers, and the data.
-func writeDemo(views []reports.View, a reports.About, o demoOptions) (int, error) {
-	page := reports.Page{Title: "An invented cricket academy: how noisy are its tests, who changed, and what goes with speed?",
-		Version: version(), Seed: a.Seed, Input: a.Input, Views: views}
-	files, err := o.output.folder(page, "demo")
+// writeDemo writes the page that leads to all answers, their sheets and working
+// pages, and the data.
+func writeDemo(views []reports.View, abouts []reports.About, o demoOptions) (int, error) {
+	rendered, err := reports.Folder(views, abouts[0], o.output.folder)
 	if err != nil {
 		return 0, err
 	}
+	index, err := reports.Index("An invented cricket academy", "How noisy are its tests, who changed, and what goes with speed?", version(), views)
+	if err != nil {
+		return 0, err
+	}
+	files := fileSet(append(rendered, reports.Rendered{Name: "demo.html", Data: index}))
 	for _, name := range []string{datasets.Table, datasets.Descriptor, datasets.TruthFile, datasets.Readme} {
 		data, err := fs.ReadFile(datasets.Coast(), name)
 		if err != nil {

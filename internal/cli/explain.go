@@ -32,6 +32,7 @@ TERM it lists them all. --out DIR writes a page of every term.`,
   noisefloor explain --out words`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.terms = args
+			o.output.folder.Pictures = "sheet"
 			if err := o.output.check(); err != nil {
 				return err
 			}

@@ -654,5 +654,5 @@ func ExampleChangeForest() {
 	fmt.Println(p.Caption)
 	// Output:
 	// changes-throw-post
-	// 1 of 2 athletes changed in throw power by more than the noise of ±80 W (95 %), upwards; 1 change is also shown to be worthwhile (beyond ±35 W).
+	// In throw power the changes of 1 of 2 athletes stand out from the noise of ±80 W, upwards; 1 change is large enough to matter (beyond ±35 W).
 }

@@ -134,7 +134,9 @@ func trimLines(s string) string {
 func lines(notes []string, indent string) string {
 	var b strings.Builder
 	for _, n := range notes {
-		b.WriteString(indent + Clean(n) + "\n")
+		for line := range strings.SplitSeq(n, "\n") {
+			b.WriteString(indent + Clean(line) + "\n")
+		}
 	}
 	return b.String()
 }

@@ -1,0 +1,134 @@
+package reports
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+
+	"noisefloor/reports/picture"
+)
+
+// FolderOptions say what a folder of results holds beside sheets, working pages,
+// tables and JSON.
+type FolderOptions struct {
+	Pictures string // "sheet": that of the sheet; "all": every one
+	PNG      bool   // pictures as PNG too
+	Grey     bool   // pictures without colour
+}
+
+// A Rendered is a file ready to be written.
+type Rendered struct {
+	Name string // with slashes
+	Data []byte
+}
+
+// Folder renders views: for each its sheet, its working page, its JSON, its
+// tables and the pictures asked for.
+func Folder(views []View, a About, o FolderOptions) ([]Rendered, error) {
+	var out []Rendered
+	for _, v := range views {
+		name := v.Name()
+		if len(views) > 1 {
+			name = v.Stem()
+		}
+		files, err := folderOf(v, a, name, o)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, files...)
+	}
+	return out, nil
+}
+
+func folderOf(v View, a About, name string, o FolderOptions) ([]Rendered, error) {
+	var out []Rendered
+	add := func(file string, write func(io.Writer) error) error {
+		var b bytes.Buffer
+		if err := write(&b); err != nil {
+			return fmt.Errorf("%s: %w", file, err)
+		}
+		out = append(out, Rendered{file, b.Bytes()})
+		return nil
+	}
+	sheet, err := v.Sheet()
+	if err != nil {
+		return nil, err
+	}
+	working := name + "-working.html"
+	page := Page{Title: v.Title(), About: a, Views: []View{v}, Sheet: name + ".html", Grey: o.Grey}
+	for _, f := range []struct {
+		name  string
+		write func(io.Writer) error
+	}{
+		{name + ".html", func(w io.Writer) error { return sheet.Write(w, a.Version, working, picture.Options{Grey: o.Grey}) }},
+		{working, page.Write},
+		{name + ".json", func(w io.Writer) error { return WriteJSON(w, v) }},
+	} {
+		if err := add(f.name, f.write); err != nil {
+			return nil, err
+		}
+	}
+	written := map[string]bool{}
+	for _, t := range append(v.Tables(), v.Data()) {
+		if written[t.Name] {
+			continue
+		}
+		written[t.Name] = true
+		if err := add("tables/"+name+"/"+t.Name+".csv", t.WriteCSV); err != nil {
+			return nil, err
+		}
+	}
+	drawn, err := drawnPictures(v, sheet, o)
+	if err != nil {
+		return nil, err
+	}
+	files, err := drawAll(drawn, "pictures/"+name+"/", o)
+	return append(out, files...), err
+}
+
+func drawnPictures(v View, s Sheet, o FolderOptions) ([]picture.Picture, error) {
+	if o.Pictures == "all" {
+		return v.Pictures()
+	}
+	p, err := s.picture()
+	if err != nil || p == nil {
+		return nil, err
+	}
+	return []picture.Picture{*p}, nil
+}
+
+// drawAll draws on all cores and returns the files in order.
+func drawAll(all []picture.Picture, folder string, o FolderOptions) ([]Rendered, error) {
+	type drawn struct {
+		svg, png bytes.Buffer
+		err      error
+	}
+	done := make([]drawn, len(all))
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, 4)
+	for i := range all {
+		wait.Go(func() {
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			d := &done[i]
+			if d.err = all[i].WriteSVG(&d.svg, picture.Options{Grey: o.Grey}); d.err == nil && o.PNG {
+				d.err = all[i].WritePNG(&d.png, picture.Options{Grey: o.Grey})
+			}
+		})
+	}
+	wait.Wait()
+	var out []Rendered
+	for i, p := range all {
+		if done[i].err != nil {
+			return nil, fmt.Errorf("picture %s: %w", p.Name, done[i].err)
+		}
+		stem := folder + strings.Trim(p.Name, "/")
+		out = append(out, Rendered{stem + ".svg", done[i].svg.Bytes()})
+		if o.PNG {
+			out = append(out, Rendered{stem + ".png", done[i].png.Bytes()})
+		}
+	}
+	return out, nil
+}
