@@ -52,7 +52,7 @@ func WriteText(w io.Writer, v View, o TextOptions) error {
 	if !o.Quiet {
 		writeAside(&b, v, held, o)
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err = io.WriteString(w, b.String())
 	return err
 }
 

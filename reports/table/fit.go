@@ -29,58 +29,46 @@ func Wrap(s, indent string, width int) string {
 // gap is the space between columns.
 const gap = 2
 
-// narrowest is what a column of text is cut to before columns are left out.
-const narrowest = 12
-
 // WriteTextWithin writes the table as aligned text that fits into width columns:
-// long texts are shortened first, then columns at the end are left out, and a
-// note says which. 0 leaves the table as wide as it is.
+// long texts are wrapped first, then columns at the end are left out, and a note
+// says which. 0 leaves the table as wide as it is.
 func (t Table) WriteTextWithin(w io.Writer, width int) error {
 	if width <= 0 {
 		return t.WriteText(w)
 	}
-	fitted, left := t.fitted(width)
-	fitted.Caption = Wrap(fitted.Caption, "", width)
-	if len(left) > 0 {
-		fitted.Notes = append(fitted.Notes, fmt.Sprintf("Left out for want of width: %s (--details, or --format csv).", strings.Join(left, ", ")))
-	}
-	for i, n := range fitted.Notes {
-		fitted.Notes[i] = Wrap(n, "", width-gap)
-	}
-	return fitted.WriteText(w)
-}
-
-// fitted returns the table with the columns for people that fit, and the heads of
-// those that do not.
-func (t Table) fitted(width int) (Table, []string) {
 	at := t.shown()
 	widths := make([]int, len(at))
 	for j, i := range at {
 		widths[j] = t.widthOf(i)
 	}
-	limit := shorten(t, at, widths, width)
-	var left []string
+	limit := wrapped(t, at, widths, width)
+	keep, left := map[int]bool{}, []string{}
 	total := 0
-	keep := map[int]bool{}
 	for j, i := range at {
-		total += widths[j] + gap
-		if j == 0 || total-gap <= width {
+		if total += widths[j] + gap; j == 0 || total <= width {
 			keep[i] = true
 			continue
 		}
 		left = append(left, t.Columns[i].Head)
 	}
-	return t.cut(keep, limit), left
+	out := t.only(keep)
+	if len(left) > 0 {
+		out.Notes = append(out.Notes, fmt.Sprintf("Left out for want of width: %s (--details, or --format csv).", strings.Join(left, ", ")))
+	}
+	return out.writeText(w, limit, width)
 }
 
-// shorten cuts the widest columns of text until the table fits or none is wide;
-// it returns the most letters of each column.
-func shorten(t Table, at, widths []int, width int) map[int]int {
-	limit := map[int]int{}
-	for sum(widths)+gap*(len(widths)-1) > width {
+// wrapped makes the widest columns narrower until the table fits or none is wide:
+// columns of text, and the heads of numbers. It returns the new widths by place.
+func wrapped(t Table, at, widths []int, width int) map[int]int {
+	limit, least := map[int]int{}, make([]int, len(at))
+	for j, i := range at {
+		least[j] = t.leastOf(i)
+	}
+	for sum(widths)+gap*len(widths) > width {
 		widest := -1
-		for j, i := range at {
-			if !t.Columns[i].Right && widths[j] > narrowest && (widest < 0 || widths[j] > widths[widest]) {
+		for j := range at {
+			if widths[j] > least[j] && (widest < 0 || widths[j] > widths[widest]) {
 				widest = j
 			}
 		}
@@ -88,9 +76,32 @@ func shorten(t Table, at, widths []int, width int) map[int]int {
 			break
 		}
 		widths[widest]--
-		limit[at[widest]] = widths[widest]
+		limit[widest] = widths[widest]
 	}
 	return limit
+}
+
+// leastOf is the width below which a column must not go: its longest word, and
+// for numbers their longest text.
+func (t Table) leastOf(column int) int {
+	least := longestWord(t.Columns[column].Head)
+	for _, row := range t.Rows {
+		cell := Clean(row[column].Text)
+		if t.Columns[column].Right {
+			least = max(least, text.StringWidth(cell))
+		} else {
+			least = max(least, longestWord(cell))
+		}
+	}
+	return least
+}
+
+func longestWord(s string) int {
+	n := 0
+	for _, w := range strings.Fields(s) {
+		n = max(n, text.StringWidth(w))
+	}
+	return n
 }
 
 func sum(x []int) (n int) {
@@ -108,12 +119,11 @@ func (t Table) widthOf(column int) int {
 	return w
 }
 
-// cut keeps columns and shortens texts in the middle, where names differ least.
-func (t Table) cut(keep map[int]bool, limit map[int]int) Table {
+// only keeps columns.
+func (t Table) only(keep map[int]bool) Table {
 	out := Table{Name: t.Name, Caption: t.Caption, Notes: append([]string{}, t.Notes...), Detail: t.Detail}
 	for i, c := range t.Columns {
 		if keep[i] {
-			c.Head = middle(c.Head, limit[i])
 			out.Columns = append(out.Columns, c)
 		}
 	}
@@ -121,21 +131,10 @@ func (t Table) cut(keep map[int]bool, limit map[int]int) Table {
 		var cells []Cell
 		for i, c := range row {
 			if keep[i] {
-				c.Text = middle(c.Text, limit[i])
 				cells = append(cells, c)
 			}
 		}
 		out.Rows = append(out.Rows, cells)
 	}
 	return out
-}
-
-// middle shortens s to n columns; 0 leaves it.
-func middle(s string, n int) string {
-	r := []rune(s)
-	if n == 0 || len(r) <= n {
-		return s
-	}
-	head := (n - 1) * 2 / 3
-	return string(r[:head]) + "…" + string(r[len(r)-(n-1-head):])
 }

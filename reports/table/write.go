@@ -12,20 +12,32 @@ import (
 )
 
 // WriteText writes the table as aligned text below its caption.
-func (t Table) WriteText(w io.Writer) error {
-	p := t.pretty(Clean)
+func (t Table) WriteText(w io.Writer) error { return t.writeText(w, nil, 0) }
+
+// writeText wraps the columns of limit, by their place among those that people
+// see, and the caption and notes at width; 0 wraps nothing.
+func (t Table) writeText(w io.Writer, limit map[int]int, width int) error {
+	p := t.pretty(Clean, limit)
 	style := pretty.StyleLight
 	style.Options = pretty.Options{SeparateHeader: true}
 	style.Box.PaddingLeft, style.Box.PaddingRight = "", "  "
 	style.Format = pretty.FormatOptions{Header: text.FormatDefault, Row: text.FormatDefault}
 	p.SetStyle(style)
-	_, err := fmt.Fprintf(w, "%s\n%s\n%s", Clean(t.Caption), trimLines(p.Render()), lines(t.Notes, "  "))
+	notes := t.Notes
+	caption := Clean(t.Caption)
+	if width > 0 {
+		caption, notes = Wrap(caption, "", width), nil
+		for _, n := range t.Notes {
+			notes = append(notes, strings.Split(Wrap(n, "", width-gap), "\n")...)
+		}
+	}
+	_, err := fmt.Fprintf(w, "%s\n%s\n%s", caption, trimLines(p.Render()), lines(notes, "  "))
 	return err
 }
 
 // WriteMarkdown writes the table as a Markdown pipe table below its caption.
 func (t Table) WriteMarkdown(w io.Writer) error {
-	_, err := fmt.Fprintf(w, "**%s**\n\n%s\n%s", Clean(t.Caption), t.pretty(markdown).RenderMarkdown(), lines(t.Notes, "\n"))
+	_, err := fmt.Fprintf(w, "**%s**\n\n%s\n%s", Clean(t.Caption), t.pretty(markdown, nil).RenderMarkdown(), lines(t.Notes, "\n"))
 	return err
 }
 
@@ -82,7 +94,7 @@ func Safe(s string) string {
 }
 
 // pretty builds the writer of the columns that people see.
-func (t Table) pretty(escape func(string) string) pretty.Writer {
+func (t Table) pretty(escape func(string) string, limit map[int]int) pretty.Writer {
 	p := pretty.NewWriter()
 	at := t.shown()
 	head, configs := make(pretty.Row, len(at)), make([]pretty.ColumnConfig, len(at))
@@ -92,7 +104,8 @@ func (t Table) pretty(escape func(string) string) pretty.Writer {
 		if t.Columns[i].Right {
 			align = text.AlignRight
 		}
-		configs[j] = pretty.ColumnConfig{Number: j + 1, Align: align, AlignHeader: align}
+		configs[j] = pretty.ColumnConfig{Number: j + 1, Align: align, AlignHeader: align,
+			WidthMax: limit[j], WidthMaxEnforcer: text.WrapSoft}
 	}
 	p.AppendHeader(head)
 	p.SetColumnConfigs(configs)
@@ -134,9 +147,7 @@ func trimLines(s string) string {
 func lines(notes []string, indent string) string {
 	var b strings.Builder
 	for _, n := range notes {
-		for line := range strings.SplitSeq(n, "\n") {
-			b.WriteString(indent + Clean(line) + "\n")
-		}
+		b.WriteString(indent + Clean(n) + "\n")
 	}
 	return b.String()
 }
