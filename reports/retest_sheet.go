@@ -69,7 +69,7 @@ func (v Retest) source() string {
 // in which most stands out.
 func (v Retest) sheetPicture() (*picture.Picture, error) {
 	if len(v.Runs) == 1 {
-		all, err := v.athletes()
+		all, err := v.athletes(true)
 		if err != nil || len(all) == 0 {
 			return nil, err
 		}
@@ -81,7 +81,7 @@ func (v Retest) sheetPicture() (*picture.Picture, error) {
 			best, most = i, n
 		}
 	}
-	p, err := v.forest(v.grouped()[best])
+	p, err := v.forest(v.grouped()[best], true)
 	if errors.Is(err, picture.ErrNothing) {
 		return nil, nil
 	}
@@ -115,8 +115,8 @@ func (v Retest) grouped() []group {
 	return out
 }
 
-func (v Retest) forest(g group) (picture.Picture, error) {
-	return picture.ChangeForest(picture.ForestInput{Label: v.label(g.measure), Unit: v.noise(g.measure).Unit, Better: v.Better[g.measure],
+func (v Retest) forest(g group, narrow bool) (picture.Picture, error) {
+	return picture.ChangeForest(picture.ForestInput{Narrow: narrow, Label: v.label(g.measure), Unit: v.noise(g.measure).Unit, Better: v.Better[g.measure],
 		Level: v.Result.Level, Occasion: g.occasion, Changes: g.changes})
 }
 
@@ -124,7 +124,7 @@ func (v Retest) forest(g group) (picture.Picture, error) {
 // for every test and occasion all athletes' changes on the noise; then runs of
 // single athletes.
 func (v Retest) Pictures() ([]picture.Picture, error) {
-	out, err := v.athletes()
+	out, err := v.athletes(false)
 	if err != nil {
 		return nil, err
 	}
@@ -132,7 +132,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 		if n := len(distinct(v.Runs)); n > 0 && n < enoughForAll {
 			break
 		}
-		p, err := v.forest(g)
+		p, err := v.forest(g, false)
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
@@ -148,7 +148,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 }
 
 // athletes draws all tests of each athlete asked for, a picture for each occasion.
-func (v Retest) athletes() ([]picture.Picture, error) {
+func (v Retest) athletes(narrow bool) ([]picture.Picture, error) {
 	var out []picture.Picture
 	asked := distinct(v.Runs)
 	for _, athlete := range asked[:min(len(asked), drawnAthletes)] {
@@ -159,7 +159,7 @@ func (v Retest) athletes() ([]picture.Picture, error) {
 			if len(changes) == 0 {
 				continue
 			}
-			p, err := picture.AthleteForest(picture.AthleteForestInput{Athlete: athlete, Labels: v.Labels, Units: v.units(), Better: v.Better,
+			p, err := picture.AthleteForest(picture.AthleteForestInput{Narrow: narrow, Athlete: athlete, Labels: v.Labels, Units: v.units(), Better: v.Better,
 				Level: v.Result.Level, Occasion: o, Changes: changes})
 			if out, err = add(out, p, err); err != nil {
 				return nil, err

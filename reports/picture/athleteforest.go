@@ -26,6 +26,7 @@ type AthleteForestInput struct {
 	Level    float64                    // of the intervals and of the noise; 0 means 0.95
 	Occasion retest.Occasion            // the sessions meant; empty means the most that a change has
 	Changes  []retest.Change
+	Narrow   bool // without the numbers at the right: for a sheet, whose table has them
 }
 
 // AthleteForest draws every test of one athlete for one follow-up, most change
@@ -158,6 +159,9 @@ func (f athlete) picture() Picture {
 	left, right := f.rooms()
 	p.left, p.right = left+8, right+10
 	p.Width = pageWidth + max(0, left-140) + max(0, right-110)
+	if f.in.Narrow {
+		p.right, p.Width = 12, sheetWidth+max(0, left-100)
+	}
 	p.Plot.Y.Width = 0
 	p.xTitle(f.axis())
 	tall := athletePitch * vg.Length(len(f.rows))
@@ -174,7 +178,10 @@ func (f athlete) picture() Picture {
 
 // axis says what the axis shows, and which way is the better.
 func (f athlete) axis() string {
-	const what = "change, times the noise"
+	what := "change, times the noise"
+	if f.in.Narrow {
+		what = "times the noise"
+	}
 	if f.unknown() == len(f.rows) {
 		return "fall ← " + what + " → rise"
 	}
@@ -224,7 +231,9 @@ func (f athlete) heads(p pen) {
 	left, _ := f.rooms()
 	s := style(sizeSmall, mute)
 	p.write(s, vg.Point{X: p.Min.X - 8 - left, Y: p.Max.Y + 8}, "test")
-	p.write(s, vg.Point{X: p.Max.X + 10, Y: p.Max.Y + 8}, f.numberHead())
+	if !f.in.Narrow {
+		p.write(s, vg.Point{X: p.Max.X + 10, Y: p.Max.Y + 8}, f.numberHead())
+	}
 	words := "noise"
 	half := width(s, words) / 2
 	at := min(max(p.x(0), p.Min.X+half), p.Max.X-half)
@@ -253,7 +262,9 @@ func (f athlete) marks(p pen) {
 		p.bar(m.colour, m.line(), r.at.Lower, r.at.Upper, y)
 		p.mark(m, vg.Point{X: p.x(r.at.Value), Y: y})
 		p.write(name, vg.Point{X: p.Min.X - 8 - left, Y: y}, r.name())
-		p.write(own, vg.Point{X: p.Max.X + 10, Y: y}, r.own)
+		if !f.in.Narrow {
+			p.write(own, vg.Point{X: p.Max.X + 10, Y: y}, r.own)
+		}
 	}
 }
 

@@ -24,6 +24,7 @@ type ForestInput struct {
 	Level    float64         // of the intervals and of the noise; 0 means 0.95
 	Occasion retest.Occasion // the sessions meant; empty means the most that a change has
 	Changes  []retest.Change
+	Narrow   bool // without the numbers at the right: for a sheet, whose table has them
 }
 
 // A forestRow is one athlete. Numbers are in the unit of the axis: the
@@ -142,6 +143,9 @@ func (f forest) picture() Picture {
 	}
 	p.Plot.Y.Width = 0
 	p.left, p.right = f.margins()
+	if f.in.Narrow {
+		p.right, p.Width = 12, sheetWidth
+	}
 	p.xTitle(axisTitle("change in "+f.label(), f.unit) + better(", ", f.in.Better))
 	tall := f.tops[len(f.rows)]
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(tall)
@@ -282,7 +286,9 @@ func (f forest) heads(p pen) {
 	s := style(sizeSmall, mute)
 	low := p.Max.Y + 8
 	p.write(s, vg.Point{X: p.Min.X - 8 - f.leftRoom(), Y: low}, f.nameHead())
-	p.write(s, vg.Point{X: p.Max.X + 10, Y: low}, f.numberHead())
+	if !f.in.Narrow {
+		p.write(s, vg.Point{X: p.Max.X + 10, Y: low}, f.numberHead())
+	}
 	f.bracket(p, low+12, f.rows[0].low, f.rows[0].high, "noise "+f.noiseWords())
 	if small, ok := f.oneSmall(); ok {
 		f.bracket(p, low, small.low, small.high, "worthwhile beyond "+f.spanWords(small.low, small.high))
@@ -321,7 +327,9 @@ func (f forest) marks(p pen) {
 		p.mark(m, vg.Point{X: p.x(r.change.Value), Y: y})
 		if labelled[i] {
 			p.write(text, vg.Point{X: names, Y: y}, f.name(i))
-			p.write(text, vg.Point{X: p.Max.X + 10, Y: y}, f.numbers(i))
+			if !f.in.Narrow {
+				p.write(text, vg.Point{X: p.Max.X + 10, Y: y}, f.numbers(i))
+			}
 		}
 	}
 }

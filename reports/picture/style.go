@@ -57,8 +57,12 @@ const (
 	sizeSmall = 8
 
 	pageWidth = vg.Length(460) // points: the text of an A4 page
-	margin    = vg.Length(8)   // white around everything
-	gap       = vg.Length(6)
+
+	// sheetWidth is that of a picture on a sheet: on a telephone of 390 pixels its
+	// smallest type is still 8 pixels high.
+	sheetWidth = vg.Length(300)
+	margin     = vg.Length(8) // white around everything
+	gap        = vg.Length(6)
 )
 
 // style returns a text style; the anchor is the left end of the middle line of
