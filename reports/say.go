@@ -15,7 +15,7 @@ type sayer func(c caveat.Caveat, a About) string
 // sayers are the words of every kind of caveat, each kept beside its question.
 func sayers() map[caveat.Kind]sayer {
 	all := map[caveat.Kind]sayer{}
-	for _, part := range []map[caveat.Kind]sayer{} {
+	for _, part := range []map[caveat.Kind]sayer{reliabilitySayers()} {
 		maps.Copy(all, part)
 	}
 	return all

@@ -56,10 +56,16 @@ func detectable(te estimate.Estimate, df, level float64, scale score.Scale) Dete
 	d := DetectableChange{Level: level,
 		Value: times * te.Value, Lower: times * te.Lower, Upper: times * te.Upper,
 		LargeSample: dist.NormalQuantile(q) * math.Sqrt2 * te.Value,
-		Power80:     seen80(dist.TQuantile(q, df), df) * math.Sqrt2 * te.Value,
 	}
 	d.PercentUp, d.PercentDown = upAndDown(d.Value, scale)
 	return d
+}
+
+// Power80 is the true change of one athlete that a retest finds past the
+// detectable change in 80 % of cases, on the scale of r. It takes a search, so
+// it is made when asked for.
+func (r Result) Power80() float64 {
+	return seen80(dist.TQuantile((1+r.Level)/2, r.DF), r.DF) * math.Sqrt2 * r.TypicalError.Value
 }
 
 // seen80 is the noncentrality δ at which a noncentral t with df degrees of

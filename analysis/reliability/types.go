@@ -159,7 +159,6 @@ type DetectableChange struct {
 	Value        float64
 	Lower, Upper float64 // as far as the interval of the typical error carries it; NaN without one
 	LargeSample  float64 // the same with 1.96 in place of t
-	Power80      float64 // the true change that comes out past Value in 80 % of retests; NaN when not computed
 	// On the log scale, the change in percent up and down; NaN on the raw scale.
 	// The change down is negative.
 	PercentUp, PercentDown float64

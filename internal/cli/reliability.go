@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
@@ -83,13 +84,13 @@ func runReliability(s streams, o reliabilityOptions) error {
 		return errors.New(v.Answer()[0])
 	}
 	if o.saveNoise == "" {
-		return o.output.deliver(s, v, v.Input, v.Settings)
+		return o.output.deliver(s, v, v.About.Input, o.settings(t))
 	}
 	file, err := noiseFile(o, v, models)
 	if err != nil {
 		return err
 	}
-	return o.output.deliver(s, v, v.Input, v.Settings, file)
+	return o.output.deliver(s, v, v.About.Input, o.settings(t), file)
 }
 
 // noiseFile renders the noise for later retests.
@@ -98,14 +99,14 @@ func noiseFile(o reliabilityOptions, v reports.Reliability, models noisefile.Fil
 	if len(models.Measures) == 0 {
 		return outfile.File{}, fmt.Errorf("%s: no test has a typical error above zero to save", o.saveNoise)
 	}
-	models.Settings = map[string]any{"version": v.Settings.Version, "confidence": v.Settings.Confidence, "worthwhile": v.Settings.Worthwhile}
-	models.CreatedFrom = noisefile.Origin{Path: v.Input.Path, SHA256: v.Input.SHA256, Rows: v.Input.Rows}
+	models.Settings = map[string]any{"version": v.About.Version, "confidence": v.About.Confidence, "worthwhile": v.About.Worthwhile}
+	models.CreatedFrom = noisefile.Origin{Path: v.About.Input.Path, SHA256: v.About.Input.SHA256, Rows: v.About.Input.Rows}
 	return outfile.NewFile(o.saveNoise, func(w io.Writer) error { return noisefile.Write(w, models) })
 }
 
 // reliabilityOf analyses every measure, and again each group on its own.
 func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, noisefile.File, error) {
-	v := reports.Reliability{Input: input(t), Settings: o.settings(t)}
+	v := reports.Reliability{About: o.about(t), AllSessions: len(o.table.sessions) == 0}
 	var file noisefile.File
 	measures, err := o.table.tests(t)
 	if err != nil {
@@ -114,11 +115,16 @@ func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, 
 	if o.pair != nil && len(o.pair) != 2 {
 		return v, file, usage("--agreement wants two sessions, such as 1,2")
 	}
-	v.Caveats = o.table.caveats(t, measures)
-	groups, err := o.groups(t, &v.Settings)
+	for _, text := range o.table.caveats(t, measures) {
+		v.About.Caveats = append(v.About.Caveats, caveat.New(reports.TableCaveat).With(text))
+	}
+	groups, err := o.groups(t, &v.About)
 	if err != nil {
 		return v, file, err
 	}
+	set := o.settings(t)
+	set.By = v.About.By
+	v.About.Settings = set
 	for _, m := range measures {
 		scores, err := o.table.scores(t, m)
 		if err != nil {
@@ -135,7 +141,7 @@ func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, 
 			continue
 		}
 		v.Measures = append(v.Measures, reports.ReliabilityMeasure{Measure: m.Name, Label: label(m), Unit: m.Unit, Result: r})
-		model := reliability.Noise(r, m.Name, m.Unit, score.Summary(o.table.score), noiseSource(t), digests(t, m))
+		model := noiseModel(r, m.Name, m.Unit, score.Summary(o.table.score), noiseSource(t), digests(t, m))
 		file.Measures = append(file.Measures, model)
 		a.Group = nil
 		if o.by != "" && o.by != "none" {
@@ -147,7 +153,7 @@ func reliabilityOf(t *cohort.Table, o reliabilityOptions) (reports.Reliability, 
 
 // groups are those of --by, else of the level column when it says one level
 // for each athlete: pooled numbers over levels want that warning.
-func (o reliabilityOptions) groups(t *cohort.Table, set *reports.Settings) ([]string, error) {
+func (o reliabilityOptions) groups(t *cohort.Table, set *reports.About) ([]string, error) {
 	switch o.by {
 	case "none":
 		set.By = ""
@@ -238,6 +244,24 @@ func (o reliabilityOptions) options(t *cohort.Table, m *cohort.Measure, scores s
 		a.Pair = [2]string{o.pair[0], o.pair[1]}
 	}
 	return a, nil
+}
+
+// about says where the numbers come from; its settings are those of version 1
+// until the resolved request takes their place.
+func (o reliabilityOptions) about(t *cohort.Table) reports.About {
+	set := o.settings(t)
+	return reports.About{Version: set.Version, Input: input(t), Settings: set, Confidence: set.Confidence, Score: set.Score,
+		Missing: set.Missing, By: set.By, Worthwhile: set.Worthwhile, Seed: set.Seed, Replicates: set.Replicates}
+}
+
+// noiseModel is the noise of a result, with the basis of its worthwhile change
+// in words.
+func noiseModel(r reliability.Result, measure, unit string, summary score.Summary, source string, digests []string) noise.Model {
+	m := reliability.Noise(r, measure, unit, summary, source, digests)
+	if m.WorthwhileBasis != "" {
+		m.WorthwhileBasis = reports.WorthwhileWords(r.Worthwhile)
+	}
+	return m
 }
 
 func (o reliabilityOptions) settings(t *cohort.Table) reports.Settings {

@@ -254,7 +254,7 @@ func (o *retestOptions) noiseOf(t *cohort.Table, measures []*cohort.Measure) (fu
 		if !(result.TypicalError.Value > 0) {
 			return noise.Model{}, fmt.Errorf("its typical error in %s is 0: every athlete changed alike", sessionList(study.Sessions))
 		}
-		return reliability.Noise(result, m.Name, m.Unit, score.Summary(o.table.score), sessionList(study.Sessions)+" of the same table", digests(study, m)), nil
+		return noiseModel(result, m.Name, m.Unit, score.Summary(o.table.score), sessionList(study.Sessions)+" of the same table", digests(study, m)), nil
 	}, nil
 }
 
