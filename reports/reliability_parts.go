@@ -211,8 +211,8 @@ func cheapestFields() field.Set[part[decision.Answer]] {
 	type P = part[decision.Answer]
 	return field.Set[P]{
 		field.Flag("found", func(p P) bool { return p.v.Found }),
-		field.Integer("sessions", func(p P) int { return p.v.Row.Sessions }),
-		field.Integer("trials", func(p P) int { return p.v.Row.Trials }),
+		field.Number("sessions", func(p P) float64 { return above(float64(p.v.Row.Sessions)) }),
+		field.Number("trials", func(p P) float64 { return above(float64(p.v.Row.Trials)) }),
 		field.Flag("never", func(p P) bool { return p.v.Never }),
 		field.Number("limit", func(p P) float64 { return p.v.Limit }),
 		field.Text("words", func(p P) string { return p.m.design() }).Required(),

@@ -11,7 +11,7 @@ import (
 )
 
 const (
-	sheetTests = 12 // tests in the picture of a sheet: as many as stay legible on half a page
+	sheetTests = 10 // tests in the picture of a sheet: as many as stay legible on half a page
 	sheetLines = 5  // to watch out for
 )
 
@@ -52,7 +52,7 @@ func (v Reliability) overview(most int) (picture.Picture, error) {
 	}
 	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.About.Confidence, Rows: rows})
 	if err == nil && more > 0 {
-		p.Caption += fmt.Sprintf(" %d noisier tests are on the working page.", more)
+		p.Caption += fmt.Sprintf(" Drawn are the %d of %d tests that come closest; the working page has them all.", most, len(all))
 	}
 	return p, err
 }

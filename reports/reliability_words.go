@@ -39,7 +39,7 @@ func reliabilitySayers() map[caveat.Kind]sayer {
 		reliability.NothingBetween:  upTo("the athletes differ no more than the noise. The differences between them come out as 0"),
 		reliability.OutOfRange:      is("ICC(A,k) has left its range. The noise is larger than the differences of athletes and sessions together."),
 		reliability.SessionsDiffer: func(c caveat.Caveat, a About) string {
-			words := fmt.Sprintf("the session means differ (p %s). The typical error leaves that shift out.", number.P(c.Numbers[0]))
+			words := fmt.Sprintf("the session means differ (%s). The typical error leaves that shift out.", number.P(c.Numbers[0]))
 			if len(c.Numbers) > 1 {
 				words += fmt.Sprintf(" The agreement error of %s counts it.", a.amount(c, c.Numbers[1]))
 			}
@@ -205,9 +205,9 @@ func testWords(t reliability.GroupTest) string {
 func equalWords(t reliability.GroupTest) string {
 	switch {
 	case t.Verdict == reliability.GroupsDiffer:
-		return fmt.Sprintf("no: judge each group by its own (%s, p %s)", testWords(t), number.P(t.P))
+		return fmt.Sprintf("no: judge each group by its own (%s, %s)", testWords(t), number.P(t.P))
 	case t.Verdict == reliability.GroupsNotShown:
-		return fmt.Sprintf("no sign of a difference, which is no proof (%s, p %s)", testWords(t), number.P(t.P))
+		return fmt.Sprintf("no sign of a difference, which is no proof (%s, %s)", testWords(t), number.P(t.P))
 	case t.Why == estimate.NoError:
 		return "not tested: a group shows no error"
 	}
@@ -299,7 +299,7 @@ func (m ReliabilityMeasure) design() string {
 	case reliability.DesignUnknown:
 		return "not shown: what varies from day to day is known too poorly to promise it of any number of trials"
 	case reliability.DesignNever:
-		return fmt.Sprintf("no number of trials: with %s the days alone keep the detectable change at %s",
+		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s",
 			number.Count(last.Sessions, "session", "sessions"), m.changeWords(a.Limit))
 	case reliability.DesignMore:
 		return fmt.Sprintf("%s on each occasion", designOf(decision.Design{Sessions: last.Sessions, Trials: a.Needed}))
@@ -334,9 +334,9 @@ func (m ReliabilityMeasure) matters() string {
 // some lists up to three names, and counts the rest.
 func some(names []string) string {
 	if len(names) <= 3 {
-		return strings.Join(names, ", ")
+		return strings.Join(names, "; ")
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:3], ", "), len(names)-3)
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:3], "; "), len(names)-3)
 }
 
 func isNaN(x float64) bool { return math.IsNaN(x) }
