@@ -20,7 +20,7 @@ func (v Reliability) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: v.sheetAnswer(), Watch: v.watch(), Source: v.source()}
 	s.Table = measureFields(false).Pick("label", "typical_error", "detectable", "worthwhile", "sees").
 		Table("tests", "What may be noise, and what matters, in one athlete.", v.pooled())
-	p, err := v.overview(sheetTests)
+	p, err := v.reach(sheetTests)
 	switch {
 	case err == nil:
 		s.Picture = &p
@@ -40,21 +40,16 @@ func (v Reliability) sheetAnswer() []string {
 	return all
 }
 
-// overview draws the noise of up to most tests, those that come closest to
-// seeing what matters.
-func (v Reliability) overview(most int) (picture.Picture, error) {
+// reach draws up to most tests, those that come closest to seeing what matters.
+func (v Reliability) reach(most int) (picture.Picture, error) {
 	all := v.pooled()
 	slices.SortStableFunc(all, func(a, b ReliabilityMeasure) int { return byRatio(a.Result, b.Result) })
-	more := max(0, len(all)-most)
-	var rows []picture.NoiseRow
-	for _, m := range all[:len(all)-more] {
-		rows = append(rows, picture.NewNoiseRow(m.Label, m.Result))
+	in := picture.ReachInput{Level: v.About.Confidence, Tests: len(all)}
+	for _, m := range all[:min(most, len(all))] {
+		in.Rows = append(in.Rows, picture.ReachRow{Label: m.Label, Ignore: m.detectable(), Matters: m.worthwhile(),
+			Athletes: m.Result.Athletes, Times: 1 / m.Result.Ratio})
 	}
-	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.About.Confidence, Rows: rows})
-	if err == nil && more > 0 {
-		p.Caption += fmt.Sprintf(" Drawn are the %d of %d tests that come closest; the working page has them all.", most, len(all))
-	}
-	return p, err
+	return picture.RetestReach(in)
 }
 
 // byRatio puts tests that see what matters first, and those without a
