@@ -37,7 +37,9 @@ func iccFields() field.Set[part[reliability.ICC]] {
 	value := flat(func(p P) estimate.Estimate { return p.v.Value })
 	value[0] = value[0].Shown("ICC", func(p P) string { return correlationWords(p.v.Value) })
 	out := field.Set[P]{
-		field.Text("form", func(p P) string { return p.v.Form }).Required().Shown("form", func(p P) string { return "ICC(" + p.v.Form + ")" }),
+		field.Text("form", func(p P) string { return p.v.Form }).Required().Column("-"),
+		field.Text("name", func(p P) string { return "ICC(" + p.v.Form + ")" }).Hidden().Column("form").
+			Shown("form", func(p P) string { return "ICC(" + p.v.Form + ")" }),
 		field.Text("model", model).Required().Shown("model", model),
 		field.Text("shrout_fleiss", func(p P) string { return p.v.ShroutFleiss }).Hidden(),
 	}

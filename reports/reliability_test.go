@@ -17,6 +17,7 @@ import (
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/reports"
+	"noisefloor/reports/glossary"
 )
 
 // tested is a test whose retest of one athlete sees what matters, or not.
@@ -192,6 +193,35 @@ func TestReliabilitySchema(t *testing.T) {
 }
 
 var number = map[string]any{"type": "number"}
+
+// Every member of the document, every column of the tables and every kind of
+// caveat that has a column is explained.
+func TestReliabilityIsExplained(t *testing.T) {
+	plain := func(key string) bool { // says itself what it is
+		first, last := strings.Split(key, ".")[0], key[strings.LastIndex(key, ".")+1:]
+		return slices.Contains([]string{"schema", "version", "input", "settings", "caveats", "not_analysed"}, first) ||
+			slices.Contains([]string{"measures", "label", "unit", "warnings"}, last)
+	}
+	for _, p := range reports.ReliabilityFields().Paths() {
+		key := p.Key
+		if p.Term != "" {
+			key = p.Term
+		}
+		if _, ok := glossary.Covering(key); !ok && !plain(key) {
+			t.Errorf("no term covers %s", key)
+		}
+	}
+	for _, x := range filledReliability().Tables() {
+		for _, c := range x.Columns {
+			if _, ok := glossary.Find(c.Head); c.Head != "" && !ok {
+				t.Errorf("%s: no term explains the head %q", x.Name, c.Head)
+			}
+			if _, ok := glossary.Covering(x.Name + "." + c.Key); !ok && !plain(c.Key) {
+				t.Errorf("no term explains the column %s.%s", x.Name, c.Key)
+			}
+		}
+	}
+}
 
 func decoded(t *testing.T, v reports.View) map[string]any {
 	t.Helper()

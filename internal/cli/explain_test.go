@@ -216,7 +216,7 @@ var warned = map[string]string{
 	`as much of a change may be practice with the test`:     "practice",
 	`are left out`:                                "complete cases",
 	`across levels r = `:                          "parted",
-	`every score is used`:                         "REML",
+	`[Ee]very score is used`:                         "REML",
 	`their error is from its variance components`: "error from variance components",
 	`no variance components|variance components: |the day-to-day part comes out as 0`: "variance components",
 	`the day-to-day part and the part from attempt to attempt cannot be told apart`:   "variance components",
