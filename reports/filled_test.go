@@ -94,7 +94,7 @@ func field(t *testing.T, view any, path string) any {
 type source struct{ key, from string }
 
 // sources reads lines "key Field". The line "@ prefix Prefix" goes before all
-// keys and fields below it; "key:i Field" stands for an interval, "key:r Field"
+// keys and fields below it; "key:i Field" stands for an interval, "key:k Field" for one with SE, df and kind, "key:r Field"
 // for a correlation with its p values, "key:c Field" for the three columns of an interval, and
 // "key:p Field" for the six of a correlation.
 func sources(text string) []source {
@@ -120,6 +120,8 @@ func sources(text string) []source {
 			ends = [][2]string{{"", ""}}
 		case "i":
 			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Method"}}
+		case "k":
+			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".se", ".SE"}, {".df", ".DF"}, {".method", ".Kind"}}
 		case "r":
 			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Method"}, {".n", ".N"}, {".df", ".DF"}, {".p", ".P"}, {".p_holm", ".PHolm"}, {".p_bh", ".PBH"}}
 		case "c":
@@ -145,8 +147,14 @@ func checkJSON(t *testing.T, v reports.View, keys string) {
 	if err := schema.Validate(b.Bytes()); err != nil {
 		t.Error(err)
 	}
+	checkLeaves(t, v, b.Bytes(), keys)
+}
+
+// checkLeaves is checkJSON without the schema.
+func checkLeaves(t *testing.T, v reports.View, text []byte, keys string) {
+	t.Helper()
 	var d any
-	if err := json.Unmarshal(b.Bytes(), &d); err != nil {
+	if err := json.Unmarshal(text, &d); err != nil {
 		t.Fatal(err)
 	}
 	leaves := map[string]any{}

@@ -36,7 +36,7 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 	for _, m := range v.pooled() {
 		rows = append(rows, picture.NewNoiseRow(m.Label, m.Result))
 	}
-	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.Confidence, Rows: rows})
+	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.About.Confidence, Rows: rows})
 	if out, err = add(out, p, err); err != nil {
 		return nil, err
 	}

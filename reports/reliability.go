@@ -7,18 +7,20 @@ import (
 	"slices"
 	"strings"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
-	"noisefloor/analysis/score"
 	"noisefloor/reports/number"
-	"noisefloor/reports/table"
 )
 
 // Reliability shows how noisy each test is.
 type Reliability struct {
-	About
+	About    About
 	Measures []ReliabilityMeasure
 	Failed   []Failed
+
+	AllSessions bool   // nobody named sessions: those of the table were taken
+	Gap         string // how far apart they lie, such as "7 days apart"; "" unknown
 }
 
 // A ReliabilityMeasure is one measure, over all athletes or of one group.
@@ -40,6 +42,45 @@ func (v Reliability) Stem() string { return v.Name() }
 // Title implements [View].
 func (v Reliability) Title() string { return "How noisy is each test?" }
 
+// Document implements [View].
+func (v Reliability) Document() any { return ReliabilityFields().JSON(v) }
+
+// about is what the result says of itself, the caveats of the measures among
+// it: those of groups stand with the group.
+func (v Reliability) about() About {
+	a := v.About
+	a.Caveats = slices.Clone(a.Caveats)
+	a.Labels, a.Units = map[string]string{}, map[string]string{}
+	for _, m := range v.Measures {
+		a.Labels[m.Measure], a.Units[m.Measure] = m.Label, m.Unit
+		if m.Group == "" {
+			a.Caveats = append(a.Caveats, m.caveats()...)
+		}
+	}
+	return a
+}
+
+// caveats are those of the measure, by its name.
+func (m ReliabilityMeasure) caveats() []caveat.Caveat {
+	out := make([]caveat.Caveat, len(m.Result.Caveats))
+	for i, c := range m.Result.Caveats {
+		out[i] = c.About(m.Measure)
+	}
+	return out
+}
+
+// warnings are the words of the caveats, without the measure's name.
+func (m ReliabilityMeasure) warnings() []string {
+	a, words := About{Units: map[string]string{m.Measure: m.Unit}}, sayers()
+	var out []string
+	for _, c := range m.caveats() {
+		if say, ok := words[c.Kind]; ok {
+			out = append(out, say(c, a))
+		}
+	}
+	return out
+}
+
 // Answer implements [View].
 func (v Reliability) Answer() []string {
 	all := v.pooled()
@@ -47,89 +88,70 @@ func (v Reliability) Answer() []string {
 	case 0:
 		return []string{"No test could be analysed: " + v.reasons() + "."}
 	case 1:
-		return v.answerOne(all[0])
+		return append(v.answerOne(all[0]), v.studied(all))
 	}
-	return v.answerMany(all)
+	return append(v.answerMany(all), v.studied(all))
 }
 
 func (v Reliability) answerOne(m ReliabilityMeasure) []string {
-	r := m.Result
 	if m.flat() {
-		return []string{fmt.Sprintf("%s: every athlete has the same score in every session, so nothing can be said about its noise. If it is not a test, take it out with --attribute.", m.Label)}
+		return []string{fmt.Sprintf("%s has no error at all: every athlete has the same score in every session. If it is no test, take it out with --attribute.", m.Label)}
 	}
-	s := fmt.Sprintf("%s: from session to session an athlete's score varies by a typical error of %s (%s, %s interval); "+
-		"a change of one athlete is more than noise from %s on.",
-		m.Label, m.typicalError(), m.typicalErrorLimits(), number.Level(r.Level), m.detectable())
-	out := []string{s}
-	if !math.IsNaN(r.Ratio) && !math.IsInf(r.Ratio, 0) {
-		out = append(out, fmt.Sprintf("The smallest worthwhile change is %s, so the detectable change is %s times what matters%s",
-			m.worthwhile(), number.Plain(r.Ratio, 1), seesIt(r.Ratio)))
+	out := []string{fmt.Sprintf("In %s, %s: they may be noise.", m.Label, m.ignore()), m.matters()}
+	if d := m.design(); d != "" && m.Result.Sees == reliability.SeesNot {
+		out = append(out, "To see it in one athlete: "+d+".")
 	}
-	if r.Cheapest != nil {
-		out = append(out, "To see the worthwhile change of one athlete: "+m.design()+".")
-	}
-	return append(out, fmt.Sprintf("%s, %s.", number.Count(r.Athletes, "athlete", "athletes"), sessionWords(r.Sessions)))
-}
-
-// design says which numbers of sessions and trials see the worthwhile change.
-func (m ReliabilityMeasure) design() string {
-	a := m.Result.Cheapest
-	switch {
-	case a == nil:
-		return ""
-	case a.Found:
-		return fmt.Sprintf("%s of %s on each occasion (detectable change %s)", number.Count(a.Row.Sessions, "session", "sessions"),
-			number.Count(a.Row.Trials, "trial", "trials"), m.changeWords(a.Row.Detectable))
-	case strings.HasPrefix(m.Result.DesignWords(), "not shown"):
-		return m.Result.DesignWords()
-	case a.Never:
-		return fmt.Sprintf("no number of trials will do, because with 4 sessions the day-to-day part alone keeps the detectable change at %s", m.changeWords(a.Limit))
-	case a.Needed > 0:
-		return fmt.Sprintf("4 sessions of %s on each occasion", number.Count(a.Needed, "trial", "trials"))
-	}
-	return a.Words
-}
-
-func seesIt(ratio float64) string {
-	if ratio <= 1 {
-		return ": a single retest can see it."
-	}
-	return ": a single retest cannot see it."
+	return append(out, v.groupAnswer([]ReliabilityMeasure{m})...)
 }
 
 func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
-	byError := slices.DeleteFunc(slices.Clone(all), func(m ReliabilityMeasure) bool {
+	var sees, judged, apart []string
+	for _, m := range all {
+		switch m.Result.Sees {
+		case reliability.Sees:
+			sees, judged = append(sees, m.Label), append(judged, m.Label)
+		case reliability.SeesNot:
+			judged = append(judged, m.Label)
+		}
+		if m.Result.Tells == reliability.NotShownApart {
+			apart = append(apart, m.Label)
+		}
+	}
+	out := []string{seesWords(sees, len(judged))}
+	out = append(out, extremes(all)...)
+	out = append(out, v.groupAnswer(all)...)
+	if len(apart) > 0 {
+		out = append(out, fmt.Sprintf("Not shown to tell athletes apart: %s.", some(apart)))
+	}
+	return out
+}
+
+func seesWords(sees []string, judged int) string {
+	switch {
+	case judged == 0:
+		return "No test has a smallest worthwhile change to compare with."
+	case len(sees) == 0:
+		return fmt.Sprintf("A single retest cannot see a change that matters in any of %d tests: only larger changes show.", judged)
+	case len(sees) == judged:
+		return fmt.Sprintf("A single retest can see a change that matters in all %d tests.", judged)
+	}
+	return fmt.Sprintf("A single retest can see a change that matters in %d of %d tests: %s.", len(sees), judged, some(sees))
+}
+
+// extremes names the least noisy and the noisiest test, in percent of the score.
+func extremes(all []ReliabilityMeasure) []string {
+	by := slices.DeleteFunc(slices.Clone(all), func(m ReliabilityMeasure) bool {
 		return math.IsNaN(m.Result.TypicalErrorPercent.Value) || m.flat()
 	})
-	slices.SortStableFunc(byError, func(a, b ReliabilityMeasure) int {
+	if len(by) < 2 {
+		return nil
+	}
+	slices.SortStableFunc(by, func(a, b ReliabilityMeasure) int {
 		return cmp.Compare(a.Result.TypicalErrorPercent.Value, b.Result.TypicalErrorPercent.Value)
 	})
-	var out []string
-	if len(byError) > 0 {
-		low, high := byError[0], byError[len(byError)-1]
-		out = append(out, fmt.Sprintf("Of %d tests the least noisy is %s (typical error %s of the score, %s interval %s) and the noisiest %s (%s, %s).",
-			len(all), low.Label, percent(low.Result.TypicalErrorPercent.Value), number.Level(low.Result.Level), percentLimits(low.Result.TypicalErrorPercent),
-			high.Label, percent(high.Result.TypicalErrorPercent.Value), percentLimits(high.Result.TypicalErrorPercent)))
-	}
-	sees, judged, useless := 0, 0, []string{}
-	for _, m := range all {
-		if !math.IsNaN(m.Result.Ratio) && !m.flat() {
-			judged++
-			if m.Result.Ratio <= 1 {
-				sees++
-			}
-		}
-		if c := m.icc("C,1"); c.HasInterval() && c.Lower <= 0 {
-			useless = append(useless, m.Label)
-		}
-	}
-	out = append(out, seesWords(sees, judged))
-	out = append(out, v.groupAnswer(all)...)
-	if len(useless) > 0 {
-		out = append(out, fmt.Sprintf("Not shown to tell athletes apart at all (the interval of the ICC holds 0): %s.", strings.Join(useless, ", ")))
-	}
-	r := all[0].Result
-	return append(out, fmt.Sprintf("%s, %s.", athletesRange(all), sessionWords(r.Sessions)))
+	low, high := by[0], by[len(by)-1]
+	return []string{fmt.Sprintf("Least noisy: %s (typical error %s of the score). Noisiest: %s (%s).", low.Label,
+		percent(low.Result.TypicalErrorPercent.Value), high.Label, percent(high.Result.TypicalErrorPercent.Value))}
 }
 
 // flat reports a test without any residual error: a column that never changes
@@ -140,42 +162,47 @@ func (m ReliabilityMeasure) flat() bool { return m.Result.TypicalError.Value == 
 func (v Reliability) groupAnswer(all []ReliabilityMeasure) []string {
 	tested, differ, lifted := 0, []string{}, 0
 	for _, m := range all {
-		t := m.Result.GroupTest
-		if t == nil || math.IsNaN(t.P) {
-			continue
+		switch m.equality() {
+		case reliability.GroupsDiffer:
+			tested, differ = tested+1, append(differ, m.Label)
+		case reliability.GroupsNotShown:
+			tested++
 		}
-		tested++
-		if t.P < 1-m.Result.Level {
-			differ = append(differ, m.Label)
-		}
-		if t.LiftedByGroups {
+		if t := m.Result.GroupTest; t != nil && t.LiftedByGroups {
 			lifted++
 		}
 	}
 	if tested == 0 {
 		return nil
 	}
-	words := fmt.Sprintf("By %s the typical error differs beyond chance in none of %s", v.By, number.Count(tested, "test", "tests"))
+	words := fmt.Sprintf("By %s, no test is shown to be noisier in one group than in another.", v.About.By)
 	if len(differ) > 0 {
-		words = fmt.Sprintf("By %s the typical error differs beyond chance (%s, each test on its own) in %d of %s: %s", v.By,
-			number.Level(v.Confidence), len(differ), number.Count(tested, "test", "tests"), strings.Join(differ, "; "))
+		words = fmt.Sprintf("By %s, the noise differs in %d of %s, each judged on its own: %s.", v.About.By,
+			len(differ), number.Count(tested, "test", "tests"), some(differ))
 	}
 	if lifted > 0 {
-		words += fmt.Sprintf("; in %d the ICC over all owes its height to the differences between the groups", lifted)
+		words += fmt.Sprintf(" In %d the ICC over all owes its height to the differences between the groups.", lifted)
 	}
-	return []string{words + "."}
+	return []string{words}
 }
 
-func seesWords(sees, judged int) string {
-	switch {
-	case judged == 0:
-		return "No test has a smallest worthwhile change to compare with."
-	case sees == 0:
-		return "In none of them can a single retest of one athlete see the smallest worthwhile change: only larger changes, or the mean of more sessions, show past the noise."
-	case sees == judged:
-		return "In all of them a single retest of one athlete can see the smallest worthwhile change."
+// studied says who was tested when.
+func (v Reliability) studied(all []ReliabilityMeasure) string {
+	words := athletesRange(all) + ", " + sessionWords(all[0].Result.Sessions)
+	if v.Gap != "" {
+		words += ", " + v.Gap
 	}
-	return fmt.Sprintf("In %d of %d a single retest of one athlete can see the smallest worthwhile change; in the others only larger changes, or the mean of more sessions, show past the noise.", sees, judged)
+	if v.AllSessions {
+		words += ": all of the table, since none were named (--sessions)"
+	}
+	return words + "."
+}
+
+func sessionWords(s []string) string {
+	if len(s) < 2 {
+		return "session " + strings.Join(s, "")
+	}
+	return "sessions " + strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
 }
 
 func athletesRange(all []ReliabilityMeasure) string {
@@ -189,17 +216,13 @@ func athletesRange(all []ReliabilityMeasure) string {
 	return fmt.Sprintf("%d to %d athletes", low, high)
 }
 
-func sessionWords(s []string) string {
-	if len(s) < 2 {
-		return "session " + strings.Join(s, "")
-	}
-	return "sessions " + strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
-}
-
 func (v Reliability) reasons() string {
 	var out []string
 	for _, f := range v.Failed {
 		out = append(out, f.Measure+": "+f.Reason)
+	}
+	if len(out) > 3 {
+		out = append(out[:3], fmt.Sprintf("and %d more", len(out)-3))
 	}
 	return strings.Join(out, "; ")
 }
@@ -215,16 +238,19 @@ func (v Reliability) pooled() []ReliabilityMeasure {
 	return out
 }
 
+// grouped reports whether some measures are of a group.
+func (v Reliability) grouped() bool { return len(v.pooled()) < len(v.Measures) }
+
 // Warnings implements [View].
 func (v Reliability) Warnings() []string {
-	var said caveats
+	a := v.about()
+	out := a.sentences(a.Caveats)
 	for _, m := range v.Measures {
-		name := m.Label
-		if m.Group != "" {
-			name += " (" + m.Group + ")"
+		if m.Group == "" {
+			continue
 		}
-		for _, w := range m.Result.Warnings {
-			said.add(name, w)
+		for _, w := range m.warnings() {
+			out = append(out, fmt.Sprintf("%s (%s): %s", m.Label, m.Group, w))
 		}
 	}
 	for _, f := range v.Failed {
@@ -232,26 +258,23 @@ func (v Reliability) Warnings() []string {
 		if f.Group != "" {
 			name += " (" + f.Group + ")"
 		}
-		said.add(name, "not analysed: "+f.Reason)
+		out = append(out, name+": not analysed: "+f.Reason)
 	}
-	return typographic(append(v.sentences(v.Caveats), said.lines()...))
+	return out
 }
 
 // Method implements [View].
 func (v Reliability) Method() []string {
-	level := number.Level(v.Confidence)
 	return []string{
-		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed by analysis of variance; where athletes lack a session every score is used by REML (Patterson & Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete leaves those athletes out.", v.Score),
+		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed by analysis of variance; where athletes lack a session every score is used by REML (Patterson & Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete leaves those athletes out.", v.About.Score),
 		"Variance components: REML of athlete, athlete×session and trial with session means fixed, profile-likelihood limits. Decision study: Cronbach et al. (1972), Brennan (2001).",
 		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's approximation.",
-		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies.",
+		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies. A true change is found in 80 % of retests when it is as large as the noncentral t says.",
 		"Agreement: mean difference and limits of agreement (Bland & Altman 1986, 1999); exact intervals of the limits by the noncentral t distribution (Carkeet 2015).",
 		"On the log scale the typical error is a coefficient of variation, 100·(exp(x) − 1), and changes up and down are given separately.",
-		fmt.Sprintf("All intervals are at %s. Smallest worthwhile change: %s.", level, v.Worthwhile),
+		fmt.Sprintf("All intervals are at %s. Smallest worthwhile change: %s.", number.Level(v.About.Confidence), v.About.Worthwhile),
 	}
 }
-
-func (m ReliabilityMeasure) onLog() bool { return m.Result.Scale == score.Log }
 
 func (m ReliabilityMeasure) decimals() int { return number.Decimals(m.Result.TypicalError.Value) }
 
@@ -319,7 +342,7 @@ func (m ReliabilityMeasure) icc(form string) estimate.Estimate {
 			return c.Value
 		}
 	}
-	return estimate.Without(math.NaN(), "no such form")
+	return estimate.Bare(math.NaN(), estimate.None)
 }
 
 func percent(x float64) string {
@@ -351,6 +374,3 @@ func correlationWords(e estimate.Estimate) string {
 	}
 	return fmt.Sprintf("%s (%s to %s)", number.Correlation(e.Value), number.Correlation(e.Lower), number.Correlation(e.Upper))
 }
-
-// Data implements [View].
-func (v Reliability) Data() table.Table { return v.summaryTable() }

@@ -76,10 +76,10 @@ func (v Retest) standing(f retest.Family) string {
 		if !c.Out() {
 			continue
 		}
-		better += one(c.Better == "better")
-		worse += one(c.Better == "worse")
-		rises += one(c.Direction == "rise")
-		matter += one(c.Matters == retest.MattersYes)
+		better += tick(c.Better == "better")
+		worse += tick(c.Better == "worse")
+		rises += tick(c.Direction == "rise")
+		matter += tick(c.Matters == retest.MattersYes)
 	}
 	ways := fmt.Sprintf("%s and %s", number.Count(rises, "rise", "rises"), number.Count(f.StandOut-rises, "fall", "falls"))
 	if better+worse == f.StandOut {
@@ -99,7 +99,7 @@ func areClear(n int) string {
 	return fmt.Sprintf("%d are clearly", n)
 }
 
-func one(yes bool) int {
+func tick(yes bool) int {
 	if yes {
 		return 1
 	}
@@ -121,7 +121,7 @@ func (v Retest) outstanding() []string {
 func (v Retest) surest() []retest.Change {
 	all := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool { return !c.Past() })
 	slices.SortStableFunc(all, func(a, b retest.Change) int {
-		return cmp.Or(one(b.Out())-one(a.Out()), cmp.Compare(a.P, b.P))
+		return cmp.Or(tick(b.Out())-tick(a.Out()), cmp.Compare(a.P, b.P))
 	})
 	return all
 }

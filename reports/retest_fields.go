@@ -260,6 +260,6 @@ func (v Retest) Document() any { return v.documentFields().JSON(v) }
 
 // RetestSchema is the JSON Schema of the documents of retest.
 func RetestSchema() *field.Document {
-	return Retest{}.documentFields().Schema(schemaID("retest-2"),
+	return Retest{}.documentFields().Schema(schemaID("retest"),
 		"Which changes of single athletes stand out? On the log scale changes are in natural-log units, with percent beside.")
 }

@@ -74,8 +74,8 @@ func (v Retest) courses() []course {
 			out = append(out, course{athlete: c.Athlete})
 		}
 		out[i].changes++
-		out[i].past += one(c.Past())
-		out[i].out += one(c.Out())
+		out[i].past += tick(c.Past())
+		out[i].out += tick(c.Out())
 	}
 	for _, c := range v.surest() {
 		if c.Out() {
@@ -134,11 +134,11 @@ func (v Retest) tallies() []tally {
 
 func (t *tally) add(c retest.Change) {
 	t.judged++
-	t.past += one(c.Past())
+	t.past += tick(c.Past())
 	if c.Out() {
-		t.rises += one(c.Direction == "rise")
-		t.falls += one(c.Direction == "fall")
-		t.worth += one(c.Matters == retest.MattersYes)
+		t.rises += tick(c.Direction == "rise")
+		t.falls += tick(c.Direction == "fall")
+		t.worth += tick(c.Matters == retest.MattersYes)
 	}
 	// Of athletes with the whole baseline most are alike: their noise is shown.
 	if n := len(c.From) + len(c.To); n > t.fullest {

@@ -18,6 +18,7 @@ func sayers() map[caveat.Kind]sayer {
 	for _, part := range []map[caveat.Kind]sayer{
 		requestWords(),
 		retestWords(),
+		reliabilitySayers(),
 	} {
 		maps.Copy(all, part)
 	}

@@ -44,14 +44,6 @@ func narrowed(t table.Table, limit int, keys ...string) table.Table {
 }
 
 // Sheet implements [View].
-func (v Reliability) Sheet() (Sheet, error) {
-	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Watch: v.watchOut(v.Warnings()), Source: v.sourceLine()}
-	s.Table = narrowed(v.summaryTable(), sheetRows, "label", "group", "typical_error", "detectable_change", "worthwhile_change", "icc_c1")
-	s.Draw = firstPicture(v)
-	return s, nil
-}
-
-// Sheet implements [View].
 func (v Correlate) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Watch: v.watchOut(v.Warnings()), Source: v.sourceLine()}
 	s.Table = narrowed(v.associationTable(), sheetRows, "label", "plane", "within", "pearson", "within_p_holm")

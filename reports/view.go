@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"strings"
 
 	"noisefloor/reports/picture"
 	"noisefloor/reports/table"
@@ -69,3 +70,20 @@ func number64(x float64) *float64 {
 	}
 	return &x
 }
+
+// document makes sure that lists are written as lists.
+func (i Input) document() Input {
+	if i.LeftOut == nil {
+		i.LeftOut = []LeftOut{}
+	}
+	return i
+}
+
+func list(s []string) []string {
+	if s == nil {
+		return []string{}
+	}
+	return s
+}
+
+func joined(s []string) string { return strings.Join(s, ", ") }

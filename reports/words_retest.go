@@ -22,8 +22,8 @@ func retestWords() map[caveat.Kind]sayer {
 		retest.NobodyJudged: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge", sessionWords(c.Names))
 		},
-		retest.PartBaseline: part("baseline"),
-		retest.PartFollowUp: part("follow-up"),
+		retest.PartBaseline: partly("baseline"),
+		retest.PartFollowUp: partly("follow-up"),
 
 		retest.NoRegression: constant("regression to the mean is left out: the noise has no reliability and mean"),
 		retest.RegressionInOtherUnit: func(c caveat.Caveat, _ About) string {
@@ -64,7 +64,7 @@ func retestWords() map[caveat.Kind]sayer {
 // constant says the same whatever the caveat holds.
 func constant(text string) sayer { return func(caveat.Caveat, About) string { return text } }
 
-func part(what string) sayer {
+func partly(what string) sayer {
 	return func(c caveat.Caveat, _ About) string {
 		return fmt.Sprintf("%s only some of the %s (%s) and %s judged by those, with the larger error",
 			number.Count(int(c.Numbers[0]), "athlete has", "athletes have"), what, sessionWords(c.Names), isAre(int(c.Numbers[0])))

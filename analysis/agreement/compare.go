@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
@@ -41,7 +42,7 @@ var (
 //
 // All results are in the unit of the scores; Slope and Spread have none. The
 // two columns run along athletes; pairs with a NaN are dropped and counted in
-// Warnings. The arguments are not modified.
+// Caveats. The arguments are not modified.
 //
 // Special cases are:
 //
@@ -67,8 +68,7 @@ func Compare(athletes []string, first, second []float64, from, to string, o Opti
 	}
 	r := Result{From: from, To: to, N: len(p.difference), Level: o.Level, Coverage: o.Coverage, Points: p.points()}
 	if dropped := len(athletes) - r.N; dropped > 0 {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("%d of %d athletes left out: no score in %s or in %s",
-			dropped, len(athletes), from, to))
+		r.doubt(PairsLeftOut, float64(dropped), float64(len(athletes)))
 	}
 	if r.N < MinPairs {
 		return Result{}, fmt.Errorf("%w: have %d, need %d", ErrFewPairs, r.N, MinPairs)
@@ -76,6 +76,10 @@ func Compare(athletes []string, first, second []float64, from, to string, o Opti
 	r.limits(p)
 	r.slopes(p, o)
 	return r, nil
+}
+
+func (r *Result) doubt(kind caveat.Kind, numbers ...float64) {
+	r.Caveats = append(r.Caveats, caveat.New(kind, numbers...).With(r.From, r.To))
 }
 
 // fill puts the defaults in and checks the levels.
@@ -97,18 +101,18 @@ func (r *Result) limits(p pairs) {
 	bias, sd := moment.Mean(p.difference), moment.SD(p.difference)
 	if sd <= 16*0x1p-52*p.largest() {
 		sd = 0
-		r.Warnings = append(r.Warnings, "every athlete changed by the same amount: the limits of agreement have no width")
+		r.doubt(AllAlike)
 	}
 	r.SD = sd
 	tLevel := dist.TQuantile((1+r.Level)/2, n-1)
-	r.Bias = around(bias, tLevel*sd/math.Sqrt(n), "Student t")
+	r.Bias = estimate.Around(bias, tLevel*sd/math.Sqrt(n), sd/math.Sqrt(n), n-1, r.Level, estimate.StudentT)
 
 	z := dist.NormalQuantile((1 + r.Coverage) / 2)
 	half := z * sd
 	wide := tLevel * sd * math.Sqrt(3/n)
-	const approx = "Student t, standard error sqrt(3 s²/n) (Bland & Altman 1986)"
-	r.LowerApprox = around(bias-half, wide, approx)
-	r.UpperApprox = around(bias+half, wide, approx)
+	se := sd * math.Sqrt(3/n)
+	r.LowerApprox = estimate.Around(bias-half, wide, se, n-1, r.Level, estimate.LargeSample1986)
+	r.UpperApprox = estimate.Around(bias+half, wide, se, n-1, r.Level, estimate.LargeSample1986)
 	r.Lower, r.Upper = exactLimits(bias, sd, z, n, r.Level)
 
 	ahead := dist.TQuantile((1+r.Coverage)/2, n-1) * sd * math.Sqrt(1+1/n)
@@ -119,19 +123,13 @@ func (r *Result) limits(p pairs) {
 // come from two quantiles: q/sqrt(n) is how many standard deviations the end
 // lies from the bias.
 func exactLimits(bias, sd, z, n, level float64) (lower, upper estimate.Estimate) {
-	const method = "exact, noncentral t (Carkeet 2015)"
 	delta := z * math.Sqrt(n)
 	near := sd * dist.NoncentralTQuantile((1-level)/2, n-1, delta) / math.Sqrt(n)
 	far := sd * dist.NoncentralTQuantile((1+level)/2, n-1, delta) / math.Sqrt(n)
 	if math.IsNaN(near) || math.IsNaN(far) {
-		const why = "the noncentral t quantile could not be computed"
-		return estimate.Without(bias-z*sd, why), estimate.Without(bias+z*sd, why)
+		return estimate.Bare(bias-z*sd, estimate.Failed), estimate.Bare(bias+z*sd, estimate.Failed)
 	}
-	lower = estimate.Estimate{Value: bias - z*sd, Lower: bias - far, Upper: bias - near, Method: method}
-	upper = estimate.Estimate{Value: bias + z*sd, Lower: bias + near, Upper: bias + far, Method: method}
+	lower = estimate.Estimate{Value: bias - z*sd, Lower: bias - far, Upper: bias - near, DF: n - 1, Level: level, Kind: estimate.NoncentralT}
+	upper = estimate.Estimate{Value: bias + z*sd, Lower: bias + near, Upper: bias + far, DF: n - 1, Level: level, Kind: estimate.NoncentralT}
 	return lower, upper
-}
-
-func around(value, half float64, method string) estimate.Estimate {
-	return estimate.Estimate{Value: value, Lower: value - half, Upper: value + half, Method: method}
 }

@@ -14,6 +14,8 @@ import (
 	"pgregory.net/rapid"
 
 	"noisefloor/analysis/agreement"
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
 	"noisefloor/internal/numtest"
 )
 
@@ -58,8 +60,9 @@ func TestCompareDropsAndCounts(t *testing.T) {
 	if r.N != 3 || r.Bias.Value != 3 || r.SD != 2 || r.From != "pre" || r.To != "post" {
 		t.Errorf("n %d, bias %g, SD %g, %s to %s", r.N, r.Bias.Value, r.SD, r.From, r.To)
 	}
-	if want := []string{"2 of 5 athletes left out: no score in pre or in post"}; !slices.Equal(r.Warnings, want) {
-		t.Errorf("warnings %q, want %q", r.Warnings, want)
+	left := []caveat.Caveat{{Kind: agreement.PairsLeftOut, Names: []string{"pre", "post"}, Numbers: []float64{2, 5}}}
+	if diff := cmp.Diff(left, r.Caveats); diff != "" {
+		t.Errorf("caveats (-want +got):\n%s", diff)
 	}
 	// t(p, 2) = (2p-1)/sqrt(2p(1-p)) in closed form, 4.3027 at 0.975.
 	t2 := 0.95 / math.Sqrt(2*0.975*0.025)
@@ -79,17 +82,17 @@ func TestDegeneratePairs(t *testing.T) {
 	for _, tt := range []struct {
 		name          string
 		first, second []float64
-		why           string
+		why           estimate.Kind
 		slope, spread float64
 	}{
-		{"equal", x, x, "all differences are equal", 0, 0},
-		{"shifted", x, shift(func(v float64) float64 { return v + 0.1 }), "all differences are equal", 0, 0},
-		{"in proportion", x, shift(func(v float64) float64 { return 1.1 * v }), "exactly on a line", 0.1 / 1.05, 0},
-		{"equal means", []float64{1, 2, 3}, []float64{3, 2, 1}, "means of the pairs are all equal", math.NaN(), math.NaN()},
-		{"zeros", []float64{0, 0, 0}, []float64{0, 0, 0}, "all differences are equal", 0, 0},
+		{"equal", x, x, estimate.NoVariation, 0, 0},
+		{"shifted", x, shift(func(v float64) float64 { return v + 0.1 }), estimate.NoVariation, 0, 0},
+		{"in proportion", x, shift(func(v float64) float64 { return 1.1 * v }), estimate.OnALine, 0.1 / 1.05, 0},
+		{"equal means", []float64{1, 2, 3}, []float64{3, 2, 1}, estimate.NoRange, math.NaN(), math.NaN()},
+		{"zeros", []float64{0, 0, 0}, []float64{0, 0, 0}, estimate.NoVariation, 0, 0},
 	} {
 		r := compare(t, tt.first, tt.second, agreement.Options{})
-		if r.Slope.HasInterval() || r.Spread.HasInterval() || !strings.Contains(r.Spread.Method, tt.why) {
+		if r.Slope.HasInterval() || r.Spread.HasInterval() || r.Spread.Kind != tt.why {
 			t.Errorf("%s: slope %+v, spread %+v", tt.name, r.Slope, r.Spread)
 		}
 		numtest.Close(t, tt.name+" slope", r.Slope.Value, tt.slope, 1e-12)
@@ -109,8 +112,8 @@ func TestDegeneratePairs(t *testing.T) {
 		if r.LogAdvised || r.Advice != "" {
 			t.Errorf("%s: advice %q", tt.name, r.Advice)
 		}
-		if tt.why == "all differences are equal" && (r.SD != 0 || len(r.Warnings) != 1 || r.Lower.Lower != r.Bias.Value) {
-			t.Errorf("%s: SD %g, warnings %q, lower limit %+v", tt.name, r.SD, r.Warnings, r.Lower)
+		if tt.why == estimate.NoVariation && (r.SD != 0 || len(r.Caveats) != 1 || r.Caveats[0].Kind != agreement.AllAlike || r.Lower.Lower != r.Bias.Value) {
+			t.Errorf("%s: SD %g, caveats %v, lower limit %+v", tt.name, r.SD, r.Caveats, r.Lower)
 		}
 	}
 }
@@ -121,7 +124,7 @@ func TestResidualsOfOneSize(t *testing.T) {
 	r := compare(t, []float64{9.5, 20.5, 30.5, 39.5}, []float64{10.5, 19.5, 29.5, 40.5}, agreement.Options{})
 	t2 := 0.95 / math.Sqrt(2*0.975*0.025)
 	numtest.Close(t, "slope upper", r.Slope.Upper, t2*math.Sqrt(2.0/500), 1e-12)
-	if r.Spread.HasInterval() || r.Spread.Value != 0 || !strings.Contains(r.Spread.Method, "absolute residuals lie exactly") {
+	if r.Spread.HasInterval() || r.Spread.Value != 0 || r.Spread.Kind != estimate.OnALine {
 		t.Errorf("spread %+v", r.Spread)
 	}
 }
@@ -129,7 +132,7 @@ func TestResidualsOfOneSize(t *testing.T) {
 // A level so near 1 that its quantile is infinite has no exact interval.
 func TestLevelTooHigh(t *testing.T) {
 	r := compare(t, []float64{1, 2, 3}, []float64{2, 3, 4}, agreement.Options{Level: 1 - 0x1p-53})
-	if r.Lower.HasInterval() || r.Lower.Value != 1 || r.Lower.Method == "" {
+	if r.Lower.HasInterval() || r.Lower.Value != 1 || r.Lower.Kind != estimate.Failed {
 		t.Errorf("lower limit %+v", r.Lower)
 	}
 }
@@ -153,15 +156,15 @@ func TestAdvice(t *testing.T) {
 		o       agreement.Options
 		advised bool
 		cured   bool
-		text    string
+		advice  caveat.Kind
 	}{
-		{"grows", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{}, true, true, "where it no longer does"},
-		{"grows faster than logs cure", 10, func(m float64) float64 { return 1e-5 * m * m * m * m }, agreement.Options{}, true, false, "not even there either"},
-		{"grows, first below zero", 0.05, func(m float64) float64 { return 0.1 * (m + 4) }, agreement.Options{}, false, false, "every score above zero"},
-		{"grows, second below zero", 0.05, func(m float64) float64 { return -0.1 * (m + 4) }, agreement.Options{}, false, false, "every score above zero"},
-		{"shrinks", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{}, false, false, "would not help"},
-		{"grows on logs", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{OnLog: true}, false, false, "even on the log scale"},
-		{"shrinks on logs", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{OnLog: true}, false, false, "raw scale may fit better"},
+		{"grows", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{}, true, true, agreement.UseLog},
+		{"grows faster than logs cure", 10, func(m float64) float64 { return 1e-5 * m * m * m * m }, agreement.Options{}, true, false, agreement.UseLogAllTheSame},
+		{"grows, first below zero", 0.05, func(m float64) float64 { return 0.1 * (m + 4) }, agreement.Options{}, false, false, agreement.NoLog},
+		{"grows, second below zero", 0.05, func(m float64) float64 { return -0.1 * (m + 4) }, agreement.Options{}, false, false, agreement.NoLog},
+		{"shrinks", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{}, false, false, agreement.Shrinks},
+		{"grows on logs", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{OnLog: true}, false, false, agreement.LogNotEnough},
+		{"shrinks on logs", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{OnLog: true}, false, false, agreement.LogTooMuch},
 		{"even", 10, func(m float64) float64 { return 1 }, agreement.Options{}, false, false, ""},
 	} {
 		first, second := build(tt.low, tt.size)
@@ -169,8 +172,11 @@ func TestAdvice(t *testing.T) {
 		if r.LogAdvised != tt.advised || r.Cured != tt.cured || (r.SpreadOnLog != nil) != tt.advised {
 			t.Errorf("%s: advised %t, cured %t, on logs %v, spread %+v", tt.name, r.LogAdvised, r.Cured, r.SpreadOnLog, r.Spread)
 		}
-		if !strings.Contains(r.Advice, tt.text) || (tt.text == "") != (r.Advice == "") {
-			t.Errorf("%s: advice %q, want %q", tt.name, r.Advice, tt.text)
+		said := slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool {
+			return c.Kind == tt.advice && slices.Equal(c.Names, []string{r.From, r.To})
+		})
+		if r.Advice != tt.advice || said != (tt.advice != "") {
+			t.Errorf("%s: advice %q, want %q, in %v", tt.name, r.Advice, tt.advice, r.Caveats)
 		}
 	}
 }
@@ -179,8 +185,8 @@ func TestAdvice(t *testing.T) {
 // changes with the value.
 func TestProportionalBiasIsNamed(t *testing.T) {
 	r := compare(t, []float64{10, 20, 30, 40, 50}, []float64{11.1, 21.9, 33.1, 43.9, 55.1}, agreement.Options{})
-	if !r.Slope.Excludes(0) || !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.Contains(w, "proportional bias") }) {
-		t.Errorf("slope %+v, warnings %q", r.Slope, r.Warnings)
+	if !r.Slope.Excludes(0) || !slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool { return c.Kind == agreement.ProportionalBias }) {
+		t.Errorf("slope %+v, caveats %v", r.Slope, r.Caveats)
 	}
 }
 
@@ -307,7 +313,7 @@ func TestManyAthletes(t *testing.T) {
 	}
 	r := compare(t, first, second, agreement.Options{})
 	if !r.Upper.HasInterval() {
-		t.Fatalf("no exact interval: %s", r.Upper.Method)
+		t.Fatalf("no exact interval: %s", r.Upper.Kind)
 	}
 	numtest.Close(t, "width", r.Upper.Upper-r.Upper.Lower, r.UpperApprox.Upper-r.UpperApprox.Lower, 0.02)
 }

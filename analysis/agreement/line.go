@@ -13,7 +13,7 @@ import (
 type line struct {
 	intercept, slope, slopeSE, residualSD, df float64
 
-	why string // why there is no interval, "" when there is one
+	why estimate.Kind // why there is no interval, "" when there is one
 }
 
 // centred returns x less its mean.
@@ -63,8 +63,8 @@ func (f line) through(x, y []float64) line {
 // value of no slope, or without both when f says why not.
 func (f line) interval(level float64) (estimate.Estimate, float64) {
 	if f.why != "" {
-		return estimate.Without(f.slope, f.why), math.NaN()
+		return estimate.Bare(f.slope, f.why), math.NaN()
 	}
 	half := dist.TQuantile((1+level)/2, f.df) * f.slopeSE
-	return around(f.slope, half, "Student t"), dist.TTwoSided(f.slope/f.slopeSE, f.df)
+	return estimate.Around(f.slope, half, f.slopeSE, f.df, level, estimate.StudentT), dist.TTwoSided(f.slope/f.slopeSE, f.df)
 }

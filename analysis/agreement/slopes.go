@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
 )
 
@@ -14,8 +15,7 @@ func (r *Result) slopes(p pairs, o Options) {
 	r.Spread, r.SpreadP = size.interval(o.Level)
 	r.B0, r.B1, r.C0, r.C1 = bias.intercept, bias.slope, size.intercept, size.slope
 	if r.Slope.Excludes(0) {
-		r.Warnings = append(r.Warnings,
-			"the difference itself changes with the value (proportional bias): one bias for all athletes is not enough")
+		r.doubt(ProportionalBias)
 	}
 	r.advise(p, o)
 }
@@ -46,16 +46,16 @@ func (p pairs) lines() (bias, size line) {
 	x := centred(p.mean)
 	switch {
 	case moment.SD(p.difference) <= rounding:
-		none := line{why: "no slope to test: all differences are equal"}
+		none := line{why: estimate.NoVariation}
 		return none.through(p.mean, p.difference), none
 	case rms(x, len(x)-1) <= rounding:
-		none := line{slope: math.NaN(), intercept: math.NaN(), why: "no slope: the means of the pairs are all equal"}
+		none := line{slope: math.NaN(), intercept: math.NaN(), why: estimate.NoRange}
 		return none, none
 	}
 	bias, left := fit(x, p.difference)
 	bias = bias.through(p.mean, p.difference)
 	if bias.residualSD <= rounding {
-		bias.why = "no slope to test: the differences lie exactly on a line"
+		bias.why = estimate.OnALine
 		return bias, line{why: bias.why}
 	}
 	for i, e := range left {
@@ -64,7 +64,7 @@ func (p pairs) lines() (bias, size line) {
 	size, _ = fit(x, left)
 	size = size.through(p.mean, left)
 	if size.residualSD <= rounding {
-		size.why = "no slope to test: the absolute residuals lie exactly on a line"
+		size.why = estimate.OnALine
 	}
 	return bias, size
 }
@@ -74,16 +74,19 @@ func (r *Result) advise(p pairs, o Options) {
 	grows, shrinks := r.Spread.Lower > 0, r.Spread.Upper < 0
 	switch {
 	case grows && o.OnLog:
-		r.Advice = "even on the log scale the error grows with the value"
+		r.Advice = LogNotEnough
 	case shrinks && o.OnLog:
-		r.Advice = "on the log scale the error shrinks as the value grows: the raw scale may fit better"
+		r.Advice = LogTooMuch
 	case shrinks:
-		r.Advice = "the error shrinks as the value grows: the log scale would not help"
+		r.Advice = Shrinks
 	case grows && !p.positive():
-		r.Advice = "the error grows with the value, but the log scale needs every score above zero"
+		r.Advice = NoLog
 	case grows:
 		r.LogAdvised = true
 		r.refitOnLog(p.log(), o.Level)
+	}
+	if r.Advice != "" {
+		r.doubt(r.Advice)
 	}
 }
 
@@ -93,8 +96,8 @@ func (r *Result) refitOnLog(p pairs, level float64) {
 	again, _ := size.interval(level)
 	r.SpreadOnLog = &again
 	r.Cured = again.Value == 0 || (again.HasInterval() && !again.Excludes(0))
-	r.Advice = "the error grows with the value: use the log scale, where it no longer does"
+	r.Advice = UseLog
 	if !r.Cured {
-		r.Advice = "the error grows with the value: use the log scale, although the error is not even there either"
+		r.Advice = UseLogAllTheSame
 	}
 }

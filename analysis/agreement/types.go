@@ -3,7 +3,10 @@
 // with the value (Bland & Altman 1986, 1999).
 package agreement
 
-import "noisefloor/analysis/estimate"
+import (
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
+)
 
 // Options choose the levels. The zero value means 95 % for both.
 type Options struct {
@@ -47,8 +50,8 @@ type Result struct {
 	LogAdvised     bool               // Spread's interval lies above zero and every score is positive
 	SpreadOnLog    *estimate.Estimate // Spread refitted on logarithms, when LogAdvised
 	Cured          bool               // on the log scale the interval of Spread holds zero
-	Advice         string             // one sentence on the scale, "" when there is nothing to say
+	Advice         caveat.Kind        // on the scale: one of the kinds of caveats, "" when there is nothing to say
 
-	Points   []Point
-	Warnings []string
+	Points  []Point
+	Caveats []caveat.Caveat // the advice is one of them
 }

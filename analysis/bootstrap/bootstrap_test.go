@@ -1,6 +1,7 @@
 package bootstrap_test
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -82,15 +83,24 @@ func TestIntervalsOnFixedResamples(t *testing.T) {
 		numtest.Close(t, fmt.Sprint("percentile lower ", tt.level), e.Lower, tt.percentile[0], 1e-13)
 		numtest.Close(t, fmt.Sprint("percentile upper ", tt.level), e.Upper, tt.percentile[1], 1e-13)
 		method(t, e, "percentile bootstrap, 999 resamples")
+		kind(t, e, estimate.Percentile, cmp.Or(tt.level, bootstrap.DefaultLevel))
 
 		e = bootstrap.BCa(lawR, r, left, tt.level)
 		numtest.Close(t, "Value", e.Value, lawR, 0)
 		numtest.Close(t, fmt.Sprint("BCa lower ", tt.level), e.Lower, tt.corrected[0], 1e-12)
 		numtest.Close(t, fmt.Sprint("BCa upper ", tt.level), e.Upper, tt.corrected[1], 1e-12)
 		method(t, e, "BCa bootstrap, 999 resamples")
+		kind(t, e, estimate.BCa, cmp.Or(tt.level, bootstrap.DefaultLevel))
 	}
 	if !slices.Equal(r, before) {
 		t.Error("the replicates were modified")
+	}
+}
+
+func kind(t *testing.T, e estimate.Estimate, want estimate.Kind, level float64) {
+	t.Helper()
+	if e.Kind != want || math.Abs(e.Level-level) > 1e-15 {
+		t.Errorf("Kind %q at %g, want %q at %g", e.Kind, e.Level, want, level)
 	}
 }
 
@@ -226,22 +236,23 @@ func TestNoInterval(t *testing.T) {
 		got    estimate.Estimate
 		value  float64
 		reason string
+		kind   estimate.Kind
 	}{
-		{"theta NaN", bootstrap.Percentile(nan, r, 0), nan, "estimate is not a number"},
-		{"theta Inf", bootstrap.BCa(inf, r, left, 0), inf, "estimate is not a number"},
-		{"level 1", bootstrap.Percentile(lawR, r, 1), lawR, "level 1 is not between"},
-		{"level below 0", bootstrap.BCa(lawR, r, left, -0.5), lawR, "level -0.5 is not between"},
-		{"level NaN", bootstrap.Percentile(lawR, r, nan), lawR, "level NaN is not between"},
-		{"no replicates", bootstrap.Percentile(lawR, nil, 0), lawR, "no resample gave a value"},
-		{"only NaN", bootstrap.BCa(lawR, []float64{nan, nan}, left, 0), lawR, "no resample gave a value"},
-		{"all above", bootstrap.BCa(2, flat, left, 0), 2, "one side"},
-		{"all below", bootstrap.BCa(3, flat, left, 0), 3, "one side"},
-		{"no jackknife", bootstrap.BCa(lawR, r, nil, 0), lawR, "fewer than 2"},
-		{"NaN in the jackknife", bootstrap.BCa(lawR, r, []float64{1, nan, 2}, 0), lawR, "one unit left out"},
-		{"flat jackknife", bootstrap.BCa(lawR, r, []float64{0.1, 0.1, 0.1}, 0), lawR, "changes nothing"},
-		{"extreme skew and level", bootstrap.BCa(lawR, r, skew, 1-1e-12), lawR, "acceleration"},
+		{"theta NaN", bootstrap.Percentile(nan, r, 0), nan, "estimate is not a number", estimate.NoRange},
+		{"theta Inf", bootstrap.BCa(inf, r, left, 0), inf, "estimate is not a number", estimate.NoRange},
+		{"level 1", bootstrap.Percentile(lawR, r, 1), lawR, "level 1 is not between", estimate.Failed},
+		{"level below 0", bootstrap.BCa(lawR, r, left, -0.5), lawR, "level -0.5 is not between", estimate.Failed},
+		{"level NaN", bootstrap.Percentile(lawR, r, nan), lawR, "level NaN is not between", estimate.Failed},
+		{"no replicates", bootstrap.Percentile(lawR, nil, 0), lawR, "no resample gave a value", estimate.NoResample},
+		{"only NaN", bootstrap.BCa(lawR, []float64{nan, nan}, left, 0), lawR, "no resample gave a value", estimate.NoResample},
+		{"all above", bootstrap.BCa(2, flat, left, 0), 2, "one side", estimate.OneSided},
+		{"all below", bootstrap.BCa(3, flat, left, 0), 3, "one side", estimate.OneSided},
+		{"no jackknife", bootstrap.BCa(lawR, r, nil, 0), lawR, "fewer than 2", estimate.TooFew},
+		{"NaN in the jackknife", bootstrap.BCa(lawR, r, []float64{1, nan, 2}, 0), lawR, "one unit left out", estimate.NoResample},
+		{"flat jackknife", bootstrap.BCa(lawR, r, []float64{0.1, 0.1, 0.1}, 0), lawR, "changes nothing", estimate.NoVariation},
+		{"extreme skew and level", bootstrap.BCa(lawR, r, skew, 1-1e-12), lawR, "acceleration", estimate.Skewed},
 	} {
-		if tt.got.HasInterval() || !strings.Contains(tt.got.Method, tt.reason) {
+		if tt.got.HasInterval() || !strings.Contains(tt.got.Method, tt.reason) || tt.got.Kind != tt.kind {
 			t.Errorf("%s: %+v, want no interval because %q", tt.name, tt.got, tt.reason)
 		}
 		numtest.Close(t, tt.name, tt.got.Value, tt.value, 0)

@@ -24,10 +24,10 @@ import (
 // chapter 13.
 func Percentile(theta float64, replicates []float64, level float64) estimate.Estimate {
 	r, reason := prepare(theta, replicates, level)
-	if reason != "" {
-		return estimate.Without(theta, reason)
+	if reason != (why{}) {
+		return reason.bare(theta)
 	}
-	return r.between("percentile bootstrap", r.tail, 1-r.tail)
+	return r.between(estimate.Percentile, "percentile bootstrap", r.tail, 1-r.tail)
 }
 
 // BCa returns theta with the bias-corrected and accelerated interval: the
@@ -52,22 +52,22 @@ func Percentile(theta float64, replicates []float64, level float64) estimate.Est
 // the American Statistical Association 82:171-185.
 func BCa(theta float64, replicates, jackknife []float64, level float64) estimate.Estimate {
 	r, reason := prepare(theta, replicates, level)
-	if reason != "" {
-		return estimate.Without(theta, reason)
+	if reason != (why{}) {
+		return reason.bare(theta)
 	}
 	z0 := r.bias(theta)
 	if math.IsInf(z0, 0) {
-		return estimate.Without(theta, "no BCa interval: all resamples lie on one side of the estimate")
+		return why{estimate.OneSided, "no BCa interval: all resamples lie on one side of the estimate"}.bare(theta)
 	}
 	a, reason := acceleration(jackknife)
-	if reason != "" {
-		return estimate.Without(theta, reason)
+	if reason != (why{}) {
+		return reason.bare(theta)
 	}
 	lower, upper := corrected(r.tail, z0, a), corrected(1-r.tail, z0, a)
 	if math.IsNaN(lower) || math.IsNaN(upper) {
-		return estimate.Without(theta, "no BCa interval: the acceleration is too large for this level")
+		return why{estimate.Skewed, "no BCa interval: the acceleration is too large for this level"}.bare(theta)
 	}
-	return r.between("BCa bootstrap", lower, upper)
+	return r.between(estimate.BCa, "BCa bootstrap", lower, upper)
 }
 
 // resamples are replicates ready for an interval.
@@ -78,15 +78,28 @@ type resamples struct {
 	tail    float64 // probability on each side
 }
 
-func prepare(theta float64, replicates []float64, level float64) (r resamples, reason string) {
+// A why says why there is no interval.
+type why struct {
+	kind  estimate.Kind
+	words string // Deprecated: for readers of Estimate.Method
+}
+
+// bare returns theta without an interval.
+func (w why) bare(theta float64) estimate.Estimate {
+	e := estimate.Bare(theta, w.kind)
+	e.Method = w.words
+	return e
+}
+
+func prepare(theta float64, replicates []float64, level float64) (r resamples, reason why) {
 	if level == 0 {
 		level = DefaultLevel
 	}
 	switch {
 	case math.IsNaN(theta) || math.IsInf(theta, 0):
-		return r, "no bootstrap interval: the estimate is not a number"
+		return r, why{estimate.NoRange, "no bootstrap interval: the estimate is not a number"}
 	case !(level > 0 && level < 1):
-		return r, fmt.Sprintf("no bootstrap interval: the level %g is not between 0 and 1", level)
+		return r, why{estimate.Failed, fmt.Sprintf("no bootstrap interval: the level %g is not between 0 and 1", level)}
 	}
 	r = resamples{theta: theta, tail: (1 - level) / 2, sorted: make([]float64, 0, len(replicates))}
 	for _, v := range replicates {
@@ -95,15 +108,15 @@ func prepare(theta float64, replicates []float64, level float64) (r resamples, r
 		}
 	}
 	if len(r.sorted) == 0 {
-		return r, "no bootstrap interval: no resample gave a value"
+		return r, why{estimate.NoResample, "no bootstrap interval: no resample gave a value"}
 	}
 	r.dropped = len(replicates) - len(r.sorted)
 	slices.Sort(r.sorted)
-	return r, ""
+	return r, why{}
 }
 
 // between returns the interval from the quantile at p to that at q.
-func (r resamples) between(name string, p, q float64) estimate.Estimate {
+func (r resamples) between(kind estimate.Kind, name string, p, q float64) estimate.Estimate {
 	b := len(r.sorted)
 	method := fmt.Sprintf("%s, %d resamples", name, b)
 	if r.dropped > 0 {
@@ -113,7 +126,7 @@ func (r resamples) between(name string, p, q float64) estimate.Estimate {
 		method += ", a limit lies beyond the most extreme resample"
 	}
 	return estimate.Estimate{
-		Value: r.theta, Method: method,
+		Value: r.theta, Method: method, Kind: kind, Level: 1 - 2*r.tail,
 		Lower: rank.Quantile(r.sorted, p, 6), Upper: rank.Quantile(r.sorted, q, 6),
 	}
 }
@@ -125,16 +138,16 @@ func (r resamples) bias(theta float64) float64 {
 }
 
 // acceleration returns a, or the reason why there is none.
-func acceleration(jackknife []float64) (a float64, reason string) {
+func acceleration(jackknife []float64) (a float64, reason why) {
 	if len(jackknife) < 2 {
-		return 0, "no BCa interval: fewer than 2 units to leave out"
+		return 0, why{estimate.TooFew, "no BCa interval: fewer than 2 units to leave out"}
 	}
 	mean := moment.Mean(jackknife)
 	if math.IsNaN(mean) || math.IsInf(mean, 0) {
-		return 0, "no BCa interval: the estimate does not exist with one unit left out"
+		return 0, why{estimate.NoResample, "no BCa interval: the estimate does not exist with one unit left out"}
 	}
 	if slices.Min(jackknife) == slices.Max(jackknife) {
-		return 0, "no BCa interval: leaving out any one unit changes nothing"
+		return 0, why{estimate.NoVariation, "no BCa interval: leaving out any one unit changes nothing"}
 	}
 	var squares, cubes float64
 	for _, v := range jackknife {
@@ -142,7 +155,7 @@ func acceleration(jackknife []float64) (a float64, reason string) {
 		squares += float64(u * u)
 		cubes += float64(u * u * u)
 	}
-	return cubes / (6 * squares * math.Sqrt(squares)), ""
+	return cubes / (6 * squares * math.Sqrt(squares)), why{}
 }
 
 // corrected returns the probability at which BCa reads off its limit, NaN if

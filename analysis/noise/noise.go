@@ -32,7 +32,7 @@ type Model struct {
 	ICCK   float64 // consistency, mean over the study's sessions: ICC(C,k)
 
 	Worthwhile      float64 // smallest worthwhile change on Scale, 0 when there is none
-	WorthwhileBasis string  // in words
+	WorthwhileBasis string  // its basis, or where it comes from in words
 
 	Source string // "noise.json, from pretests.csv sessions 1, 2" or "sessions 1, 2 of this table"
 

@@ -8,6 +8,7 @@ import (
 
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 )
@@ -74,8 +75,8 @@ var (
 //	                         no score, or if less than 3 df are left for the error
 //	Analyse = ErrNotPositive if a score is not above zero on the log scale
 //	Analyse = anova.ErrOverflow if the sums of squares exceed float64
-//	all scores equal         TE = 0 and the ICCs are NaN, with a warning
-//	no residual              TE = 0 and the ICCs are 1 without limits, with a warning
+//	all scores equal         TE = 0 and the ICCs are NaN, with a caveat
+//	no residual              TE = 0 and the ICCs are 1 without limits, with a caveat
 //
 // Sources: McGraw & Wong (1996), Psychological Methods 1, 30-46; Weir (2005),
 // J Strength Cond Res 19(1), 231-240 (typical error, detectable change); Hopkins
@@ -98,12 +99,12 @@ func Analyse(t score.Table, o Options) (Result, error) {
 		r.Mean = e.mean()
 		r.noiseEvery(e)
 		if o.Bootstrap {
-			r.addWarning("no bootstrap intervals of the ICC: athletes lack a session; complete cases alone would have them")
+			r.doubt(NoResampling)
 		}
 		r.worthwhile(s, e.spread(s))
 		r.sessions(e.meanChange(s.all), e.sessionTest())
 		r.Influence = e.influence(s)
-		e.warn(r.addWarning, &r)
+		e.doubt(&r)
 	} else {
 		p := partsOf(s.table.Value, s.anova)
 		r.noise()
@@ -120,7 +121,8 @@ func Analyse(t score.Table, o Options) (Result, error) {
 	if err := r.agree(s); err != nil {
 		return Result{}, err
 	}
-	r.warn(s)
+	r.caveats(s)
+	r.verdicts()
 	return r, nil
 }
 
@@ -213,7 +215,7 @@ func newStudy(t score.Table, o Options) (study, error) {
 	s.all, s.allRows = t, s.rows
 	if s.every {
 		s.allRows = t.Seen()
-		s.leftOut = slices.DeleteFunc(s.leftOut, func(l LeftOut) bool { return l.Reason != noScore })
+		s.leftOut = slices.DeleteFunc(s.leftOut, func(l LeftOut) bool { return !l.Never })
 	}
 	if len(s.allRows) < len(t.Athletes) {
 		s.all = t.Rows(s.allRows)
@@ -293,7 +295,7 @@ func onePerScore(value []float64) []int32 {
 func (s study) describe() Result {
 	r := Result{
 		Scale: s.options.Scale, Level: s.options.Level, Athletes: len(s.all.Athletes), Sessions: s.all.Sessions,
-		Complete: s.partial == 0, LeftOut: s.leftOut, Method: s.method(),
+		Complete: s.partial == 0, LeftOut: s.leftOut, Route: s.route(),
 		ANOVA: s.anova, Mean: s.anova.GrandMean,
 	}
 	var trials, scores int
@@ -325,13 +327,24 @@ func (r *Result) agree(s study) error {
 		agreement.Options{Level: r.Level, OnLog: r.Scale == score.Log})
 	switch {
 	case errors.Is(err, agreement.ErrFewPairs):
-		r.addWarning("no agreement of sessions %s and %s: %v", s.options.Pair[0], s.options.Pair[1], err)
+		both := float64(together(s.all, from, to))
+		r.Caveats = append(r.Caveats, caveat.New(NoAgreement, both, agreement.MinPairs).With(s.options.Pair[0], s.options.Pair[1]))
 		return nil
 	case err != nil:
 		return err
 	}
 	r.Agreement = &a
 	return nil
+}
+
+// together counts the athletes with a score in both sessions.
+func together(t score.Table, from, to int) (n int) {
+	for i := range t.Athletes {
+		if !math.IsNaN(t.At(i, from)) && !math.IsNaN(t.At(i, to)) {
+			n++
+		}
+	}
+	return n
 }
 
 func column(t score.Table, j int) []float64 {

@@ -9,7 +9,10 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
@@ -77,23 +80,24 @@ func TestCompleteCases(t *testing.T) {
 	complete := reliability.Options{Missing: reliability.CompleteCases}
 	r := analyse(t, table, reliability.Options{Pair: [2]string{"3", "1"}, Missing: reliability.CompleteCases})
 	want := []reliability.LeftOut{
-		{Reason: "no score in any session", Athletes: []string{"A02"}},
-		{Reason: "no score in session 2", Athletes: []string{"A04"}},
-		{Reason: "no score in session 3", Athletes: []string{"A06"}},
-		{Reason: "no score in sessions 1 and 3", Athletes: []string{"A07", "A09"}},
+		{Without: []string{"1", "2", "3"}, Never: true, Athletes: []string{"A02"}},
+		{Without: []string{"2"}, Athletes: []string{"A04"}},
+		{Without: []string{"3"}, Athletes: []string{"A06"}},
+		{Without: []string{"1", "3"}, Athletes: []string{"A07", "A09"}},
 	}
 	if diff := cmp.Diff(want, r.LeftOut); diff != "" {
 		t.Errorf("left out (-want +got):\n%s", diff)
 	}
-	if r.Athletes != 5 || r.Complete || !hasWarning(r, "4 of 9 athletes left out") || r.Method != "analysis of variance of the athletes with every session" {
-		t.Errorf("%d athletes, complete %t, warnings %q", r.Athletes, r.Complete, r.Warnings)
+	if r.Athletes != 5 || r.Complete || r.Route != reliability.Cases {
+		t.Errorf("%d athletes, complete %t, by %s", r.Athletes, r.Complete, r.Route)
 	}
+	holds(t, r, reliability.LeftOutOf, nil, 4, 9)
 	numtest.Close(t, "trials", r.Trials, 3, 0) // 2, 3, 4 in every row
 	if r.Agreement.From != "3" || r.Agreement.To != "1" || r.Agreement.N != 5 {
 		t.Errorf("agreement of %s and %s, n = %d", r.Agreement.From, r.Agreement.To, r.Agreement.N)
 	}
 	whole := analyse(t, table.Rows([]int{0, 2, 4, 7, 9}), reliability.Options{})
-	if !whole.Complete || len(whole.LeftOut) != 0 || whole.Method != "analysis of variance of the complete table" {
+	if !whole.Complete || len(whole.LeftOut) != 0 || whole.Route != reliability.Complete {
 		t.Errorf("complete %t, left out %v", whole.Complete, whole.LeftOut)
 	}
 	numtest.Close(t, "TE", r.TypicalError.Value, whole.TypicalError.Value, 0)
@@ -135,32 +139,32 @@ func TestNothingLeft(t *testing.T) {
 	onlySessions := [][]float64{{1, 3}, {1, 3}, {1, 3}, {1, 3}}
 	one := []float64{1, 1, 1, 1, 1, 1}
 	for _, tt := range []struct {
-		name    string
-		rows    [][]float64
-		icc     []float64
-		limits  []bool
-		te      float64
-		warning string
+		name   string
+		rows   [][]float64
+		icc    []float64
+		limits []bool
+		te     float64
+		caveat caveat.Kind
 	}{
-		{"constant", constant, []float64{nan, nan, nan, nan, nan, nan}, make([]bool, 6), 0, "every score is the same"},
-		{"perfect", perfect, one, make([]bool, 6), 0, "no residual variation"},
+		{"constant", constant, []float64{nan, nan, nan, nan, nan, nan}, make([]bool, 6), 0, reliability.AllEqual},
+		{"perfect", perfect, one, make([]bool, 6), 0, reliability.NoResidual},
 		// Values of the forms A: TestParallelAthletes.
-		{"parallel", parallel, nil, []bool{true, true, true, true, false, false}, 0, "no residual variation"},
-		{"same means", sameMeans, []float64{-1, nan, nan, nan, -1, nan}, make([]bool, 6), math.Sqrt(20.0 / 6), "ICC is negative"},
-		{"only sessions", onlySessions, []float64{-1, nan, 0, nan, nan, nan}, make([]bool, 6), 0, "no residual variation"},
+		{"parallel", parallel, nil, []bool{true, true, true, true, false, false}, 0, reliability.NoResidual},
+		{"same means", sameMeans, []float64{-1, nan, nan, nan, -1, nan}, make([]bool, 6), math.Sqrt(20.0 / 6), reliability.BelowNoise},
+		{"only sessions", onlySessions, []float64{-1, nan, 0, nan, nan, nan}, make([]bool, 6), 0, reliability.NoResidual},
 	} {
 		r := analyse(t, tableOf(tt.rows), reliability.Options{})
 		for i, icc := range r.ICC {
 			if tt.icc != nil && tt.name != "same means" || i == 4 && tt.icc != nil {
 				numtest.Close(t, tt.name+" ICC("+icc.Form+")", icc.Value.Value, tt.icc[i], 1e-15)
 			}
-			if icc.Value.HasInterval() != tt.limits[i] || icc.Value.Method == "" {
+			if icc.Value.HasInterval() != tt.limits[i] || icc.Value.Kind == "" {
 				t.Errorf("%s: ICC(%s) = %+v", tt.name, icc.Form, icc.Value)
 			}
 		}
 		numtest.Close(t, tt.name+" TE", r.TypicalError.Value, tt.te, 1e-14)
-		if r.TypicalError.HasInterval() != (tt.te > 0) || !hasWarning(r, tt.warning) {
-			t.Errorf("%s: TE %+v, warnings %q", tt.name, r.TypicalError, r.Warnings)
+		if r.TypicalError.HasInterval() != (tt.te > 0) || !has(r, tt.caveat) {
+			t.Errorf("%s: TE %+v, caveats %v", tt.name, r.TypicalError, r.Caveats)
 		}
 	}
 }
@@ -186,8 +190,8 @@ func TestParallelAthletes(t *testing.T) {
 	if r.DetectableChange.Value != 0 || r.Ratio != 0 {
 		t.Errorf("detectable %g, ratio %g", r.DetectableChange.Value, r.Ratio)
 	}
-	if r.SettledFrom != "" || !strings.Contains(r.Settled, "without an interval") {
-		t.Errorf("settled %q: %s", r.SettledFrom, r.Settled)
+	if r.SettledFrom != -1 || r.Settling != reliability.NotSettled || r.SettledSession() != "" || r.Sees != reliability.NotKnown {
+		t.Errorf("settled %d: %s, sees %s", r.SettledFrom, r.Settling, r.Sees)
 	}
 }
 
@@ -209,10 +213,10 @@ func TestConstantMeasure(t *testing.T) {
 		if r.Worthwhile.Value != 0 || !math.IsNaN(r.Ratio) || !math.IsNaN(r.SessionTest.P) || !math.IsNaN(r.Influence.ICCWithout) {
 			t.Errorf("%s: worthwhile %+v, ratio %g, test %+v, influence %+v", scale, r.Worthwhile, r.Ratio, r.SessionTest, r.Influence)
 		}
-		if !strings.Contains(r.Settled, "no worthwhile change") || !hasWarning(r, "comes out as 0") {
-			t.Errorf("%s: %q, %q", scale, r.Settled, r.Warnings)
+		if r.Settling != reliability.NothingToHold || !has(r, reliability.WorthwhileZero) || r.Sees != reliability.NotKnown || r.Tells != reliability.ApartNotKnown {
+			t.Errorf("%s: %q, %v, sees %s, tells apart %s", scale, r.Settling, r.Caveats, r.Sees, r.Tells)
 		}
-		if g := r.GroupTest; !math.IsNaN(g.P) || g.LiftedByGroups || r.Groups[0].TooFew != "2 athletes: no typical error below 4" {
+		if g := r.GroupTest; !math.IsNaN(g.P) || g.LiftedByGroups || r.Groups[0].Why != estimate.TooFew || r.Groups[0].Repeated != 2 {
 			t.Errorf("%s: group test %+v, groups %+v", scale, g, r.Groups)
 		}
 	}
@@ -220,7 +224,7 @@ func TestConstantMeasure(t *testing.T) {
 
 func TestPercentOfAMeanThatIsNotPositive(t *testing.T) {
 	r := analyse(t, tableOf([][]float64{{-1, -2}, {-3, -5}, {-4, -4}, {-7, -6}}), reliability.Options{})
-	if e := r.TypicalErrorPercent; !math.IsNaN(e.Value) || e.HasInterval() || !strings.Contains(e.Method, "not above zero") {
+	if e := r.TypicalErrorPercent; !math.IsNaN(e.Value) || e.HasInterval() || e.Kind != estimate.NotPositive {
 		t.Errorf("percent %+v", e)
 	}
 }
@@ -231,30 +235,30 @@ func TestSettled(t *testing.T) {
 	rows := [][]float64{{10, 14, 14.1, 14.0}, {20, 24, 23.9, 24.1}, {30, 34, 34.1, 34.0}, {40, 44, 43.9, 43.9}, {50, 54, 54.1, 54.2}}
 	o := reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}
 	r := analyse(t, tableOf(rows), o)
-	if r.SettledFrom != "2" || !strings.HasPrefix(r.Settled, "settled from session 2: every later change of the mean lies inside -1 to 1 (2 to 3 ") {
-		t.Errorf("settled from %q: %s", r.SettledFrom, r.Settled)
+	if r.SettledFrom != 1 || r.Settling != reliability.Settled || r.SettledSession() != "2" {
+		t.Errorf("settled from %d: %s", r.SettledFrom, r.Settling)
 	}
-	if r.Worthwhile.Words != "set by the user (1)" || r.Worthwhile.HasInterval() || r.Worthwhile.Method != "set by the user" {
+	if r.Worthwhile.Value != 1 || r.Worthwhile.HasInterval() || r.Worthwhile.Kind != estimate.Known || r.Worthwhile.Source != "" {
 		t.Errorf("worthwhile %+v", r.Worthwhile)
 	}
 	for i := range rows { // now the last change is large too
 		rows[i][3] += 3
 	}
 	r = analyse(t, tableOf(rows), o)
-	if r.SettledFrom != "" || !strings.HasPrefix(r.Settled, "not shown to have settled: the change of the mean from 3 to 4, 2.") {
-		t.Errorf("settled from %q: %s", r.SettledFrom, r.Settled)
+	if r.SettledFrom != -1 || r.Settling != reliability.NotSettled || r.SettledSession() != "" {
+		t.Errorf("settled from %d: %s", r.SettledFrom, r.Settling)
 	}
 	// Not significant is not enough: wide intervals around 0.
 	noisy := [][]float64{{10, 14}, {20, 17}, {30, 35}, {40, 36}, {50, 49}}
-	if r = analyse(t, tableOf(noisy), o); r.SettledFrom != "" || r.MeanChanges[0].P < 0.5 {
-		t.Errorf("settled from %q with p = %g", r.SettledFrom, r.MeanChanges[0].P)
+	if r = analyse(t, tableOf(noisy), o); r.SettledFrom != -1 || r.MeanChanges[0].P < 0.5 {
+		t.Errorf("settled from %d with p = %g", r.SettledFrom, r.MeanChanges[0].P)
 	}
 	o.Scale, o.Worthwhile.Value = score.Log, 5
 	for i := range rows {
 		rows[i][3] -= 3
 	}
-	if r = analyse(t, tableOf(rows), o); r.SettledFrom != "2" || !strings.Contains(r.Settled, "inside -4.76 % to 5 %") {
-		t.Errorf("on logs: settled from %q: %s", r.SettledFrom, r.Settled)
+	if r = analyse(t, tableOf(rows), o); r.SettledFrom != 1 || r.SettledSession() != "2" {
+		t.Errorf("on logs: settled from %d: %s", r.SettledFrom, r.Settling)
 	}
 	numtest.Close(t, "5 percent on logs", r.Worthwhile.Value, math.Log(1.05), 1e-15)
 	numtest.Close(t, "down", r.Worthwhile.PercentDown, 100*(1/1.05-1), 1e-13)
@@ -266,22 +270,25 @@ func TestAnchoredWithoutAnAnswer(t *testing.T) {
 		name    string
 		outcome []float64
 		value   bool
-		text    string
+		kind    estimate.Kind
+		n       int
 	}{
-		{"three", []float64{1, 2, 3, nan, nan, nan}, false, "none: 3 athletes with the outcome, no line below 4"},
-		{"flat", []float64{5, 5, 5, 5, 5, 5}, false, "none: the outcome is the same for every athlete"},
-		{"infinite", []float64{5, 6, 7, math.Inf(1), 5, 5}, false, "none: the outcome: "},
-		{"unrelated", []float64{3, 1, 3, 2, 1, 2}, true, "its interval includes 0"},
+		{"three", []float64{1, 2, 3, nan, nan, nan}, false, estimate.TooFew, 3},
+		{"flat", []float64{5, 5, 5, 5, 5, 5}, false, estimate.NoVariation, 6},
+		{"infinite", []float64{5, 6, 7, math.Inf(1), 5, 5}, false, estimate.Failed, 6},
+		{"unrelated", []float64{3, 1, 3, 2, 1, 2}, true, estimate.Slope, 6},
 	} {
 		r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{
-			Basis: reliability.Anchored, Outcome: tt.outcome, OutcomeChange: 1}})
+			Basis: reliability.Anchored, Outcome: tt.outcome, OutcomeName: "ball", OutcomeChange: 1}})
 		w := r.Worthwhile
-		if !strings.Contains(w.Words, tt.text) || w.HasInterval() != tt.value || math.IsNaN(w.Value) == tt.value || math.IsNaN(r.Ratio) == tt.value {
+		if w.Kind != tt.kind || w.OutcomeAthletes != tt.n || w.HasInterval() != tt.value || math.IsNaN(w.Value) == tt.value || math.IsNaN(r.Ratio) == tt.value {
 			t.Errorf("%s: %+v, ratio %g", tt.name, w, r.Ratio)
 		}
-		if !hasWarning(r, "worthwhile change") || tt.value && !hasWarning(r, "includes 0") {
-			t.Errorf("%s: warnings %q", tt.name, r.Warnings)
+		if tt.value {
+			holds(t, r, reliability.OutcomeNotShown, nil)
+			continue
 		}
+		holds(t, r, reliability.NoWorthwhile, []string{"ball", string(tt.kind)}, float64(tt.n))
 	}
 }
 
@@ -293,12 +300,13 @@ func TestScaleAdvice(t *testing.T) {
 		rows = append(rows, []float64{m - d/2, m + d/2})
 	}
 	r := analyse(t, tableOf(rows), reliability.Options{})
-	if !r.Agreement.LogAdvised || !hasWarning(r, "the error grows with the value: use the log scale, where it no longer does (sessions 1 and 2)") {
-		t.Errorf("log advised %t, warnings %q", r.Agreement.LogAdvised, r.Warnings)
+	if !r.Agreement.LogAdvised {
+		t.Error("the log scale is not advised")
 	}
+	holds(t, r, agreement.UseLog, []string{"1", "2"})
 	logs := analyse(t, tableOf(rows), reliability.Options{Scale: score.Log})
-	if logs.Agreement.LogAdvised || logs.Agreement.SpreadOnLog != nil || hasWarning(logs, "grows with the value") {
-		t.Errorf("on logs: %+v, warnings %q", logs.Agreement.Spread, logs.Warnings)
+	if logs.Agreement.LogAdvised || logs.Agreement.SpreadOnLog != nil || has(logs, agreement.UseLog) || logs.Agreement.Advice != "" {
+		t.Errorf("on logs: %+v, caveats %v", logs.Agreement.Spread, logs.Caveats)
 	}
 	if logs.MeanChanges[0].Percent == nil {
 		t.Fatal("no percent change on the log scale")
@@ -315,15 +323,15 @@ func TestScaleAdviceOnLogs(t *testing.T) {
 		rows = append(rows, []float64{m - d/2, m + d/2})
 	}
 	r := analyse(t, tableOf(rows), reliability.Options{Scale: score.Log})
-	if r.Agreement.LogAdvised || r.Agreement.SpreadOnLog != nil || !hasWarning(r, "even on the log scale") {
-		t.Errorf("log advised %t, warnings %q", r.Agreement.LogAdvised, r.Warnings)
+	if r.Agreement.LogAdvised || r.Agreement.SpreadOnLog != nil || !has(r, agreement.LogNotEnough) {
+		t.Errorf("log advised %t, caveats %v", r.Agreement.LogAdvised, r.Caveats)
 	}
 }
 
 func TestICCOutOfRangeIsSaid(t *testing.T) {
 	// Rows nearly equal, sessions nearly equal, residual large.
 	r := analyse(t, tableOf([][]float64{{1, 5.1}, {5, 1}, {1.2, 5}, {5, 1.1}}), reliability.Options{})
-	if r.ICC[3].Value.Value <= 1 || !hasWarning(r, "ICC(A,k) has left its range") {
-		t.Errorf("ICC(A,k) %+v, warnings %q", r.ICC[3].Value, r.Warnings)
+	if r.ICC[3].Value.Value <= 1 || !has(r, reliability.OutOfRange) {
+		t.Errorf("ICC(A,k) %+v, caveats %v", r.ICC[3].Value, r.Caveats)
 	}
 }

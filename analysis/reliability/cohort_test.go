@@ -2,9 +2,12 @@ package reliability_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
@@ -43,9 +46,8 @@ func TestSessionsAgainstR(t *testing.T) {
 	if c.From != "1" || c.To != "2" || c.N != 18 || c.Percent != nil {
 		t.Errorf("change %+v", c)
 	}
-	if !hasWarning(r, "the session means differ") {
-		t.Errorf("no word about the shift: %q", r.Warnings)
-	}
+	// p is that of F above; the agreement error by its formula, sqrt(MSE + (MSC-MSE)/n).
+	holds(t, r, reliability.SessionsDiffer, nil, 0.0373034979356708, math.Sqrt(1.0667973856209150+(5.444444444444440-1.0667973856209150)/18))
 }
 
 func TestGroupsAgainstR(t *testing.T) {
@@ -60,7 +62,7 @@ func TestGroupsAgainstR(t *testing.T) {
 		{"senior", 7, 73.22142857142858, 0.5800246300189085},
 	} {
 		g := r.Groups[i]
-		if g.Name != want.name || g.Athletes != want.n || g.DF != float64(want.n-1) || g.TooFew != "" {
+		if g.Name != want.name || g.Athletes != want.n || g.DF != float64(want.n-1) || g.Why != "" || g.Repeated != want.n {
 			t.Errorf("group %+v, want %+v", g, want)
 		}
 		numtest.Close(t, g.Name+" mean", g.Mean, want.mean, 1e-13)
@@ -68,7 +70,7 @@ func TestGroupsAgainstR(t *testing.T) {
 		numtest.Close(t, g.Name+" TE percent", g.TypicalErrorPercent.Value, 100*want.te/want.mean, 1e-12)
 	}
 	g := r.GroupTest
-	if g.Method != "Bartlett" || !strings.Contains(g.Words, "not proof that they are equal") {
+	if g.Method != reliability.Bartlett || g.Approximate || g.Verdict != reliability.GroupsNotShown {
 		t.Errorf("test %+v", g)
 	}
 	numtest.Close(t, "Bartlett", g.Statistic, 4.742780624691555, 1e-12)
@@ -77,23 +79,22 @@ func TestGroupsAgainstR(t *testing.T) {
 	numtest.Close(t, "within ICC", g.WithinICC, 0.8514180817839498, 1e-12)
 	numtest.Close(t, "within lower", g.Within.Lower, 0.6264240442312046, 1e-12)
 	numtest.Close(t, "within upper", g.Within.Upper, 0.9454496202327696, 1e-12)
-	if !g.LiftedByGroups || !hasWarning(r, "the pooled ICC(C,1) of 0.99 owes its height to the differences between the groups: inside them it is 0.85 (0.63 to 0.95)") {
-		t.Errorf("lifted %t, warnings %q", g.LiftedByGroups, r.Warnings)
+	if !g.LiftedByGroups {
+		t.Error("not lifted")
 	}
+	holds(t, r, reliability.LiftedByGroups, nil, 0.9940864268605636, 0.8514180817839498, 0.6264240442312046, 0.9454496202327696)
 }
 
 func TestTwoGroupsAgainstR(t *testing.T) {
 	groups := append(repeat("", 5), cohortGroups[5:]...)
 	r := analyse(t, cohort(), reliability.Options{Group: groups})
 	g := r.GroupTest
-	if len(r.Groups) != 2 || g.Method != "F ratio of two variances" || !strings.Contains(g.Words, "differ (F ratio of two variances, p = 0.035)") {
+	if len(r.Groups) != 2 || g.Method != reliability.FRatio || g.Verdict != reliability.GroupsDiffer {
 		t.Errorf("%d groups, test %+v", len(r.Groups), g)
 	}
 	numtest.Close(t, "F", g.Statistic, 6.925690021231411, 1e-12)
 	numtest.Close(t, "p", g.P, 0.03546162041001955, 1e-12)
-	if !hasWarning(r, "5 athletes without a group") {
-		t.Errorf("warnings %q", r.Warnings)
-	}
+	holds(t, r, reliability.NoGroup, nil, 5)
 	// The order of the groups does not matter.
 	turned := analyse(t, cohort().Rows([]int{17, 16, 15, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5}),
 		reliability.Options{Group: append(repeat("senior", 7), repeat("academy", 6)...)})
@@ -109,20 +110,15 @@ func TestWorthwhileAgainstR(t *testing.T) {
 	numtest.Close(t, "anchored lower", r.Worthwhile.Lower, 2*0.8359659912738365, 1e-12)
 	numtest.Close(t, "anchored upper", r.Worthwhile.Upper, 2*0.9154416304005092, 1e-12)
 	numtest.Close(t, "ratio", r.Ratio, r.DetectableChange.Value/r.Worthwhile.Value, 1e-15)
-	if want := "goes with a change of 2 km/h in ball speed (1.75)"; r.Worthwhile.Words != want {
-		t.Errorf("words %q, want %q", r.Worthwhile.Words, want)
-	}
-	if want := "Student t, slope on ball speed, 17 athletes"; r.Worthwhile.Method != want {
-		t.Errorf("method %q, want %q", r.Worthwhile.Method, want)
+	if w := r.Worthwhile; w.OutcomeName != "ball speed" || w.OutcomeUnit != "km/h" || w.OutcomeChange != 2 || w.OutcomeAthletes != 17 || w.Kind != estimate.Slope {
+		t.Errorf("worthwhile %+v", w)
 	}
 	logs := analyse(t, cohort(), reliability.Options{Worthwhile: anchor, Scale: score.Log})
 	numtest.Close(t, "on logs", logs.Worthwhile.Value, 2*0.01535220656801748, 1e-12)
 	numtest.Close(t, "on logs lower", logs.Worthwhile.Lower, 2*0.01414743551950135, 1e-12)
 	numtest.Close(t, "on logs upper", logs.Worthwhile.Upper, 2*0.01655697761653362, 1e-12)
 	numtest.Close(t, "up", logs.Worthwhile.PercentUp, 100*math.Expm1(2*0.01535220656801748), 1e-12)
-	if want := "goes with a change of 2 km/h in ball speed (+3.12 %, -3.02 %)"; logs.Worthwhile.Words != want {
-		t.Errorf("words %q, want %q", logs.Worthwhile.Words, want)
-	}
+	numtest.Close(t, "down", logs.Worthwhile.PercentDown, 100*math.Expm1(-2*0.01535220656801748), 1e-12)
 
 	// Incomplete athletes are left out with their outcome.
 	nobody := []float64{math.NaN(), 50}
@@ -141,8 +137,8 @@ func TestWorthwhileAgainstR(t *testing.T) {
 	numtest.Close(t, "observed", observed.Worthwhile.Value, 0.3*13.41136480311951, 1e-12)
 	numtest.Close(t, "observed lower", observed.Worthwhile.Lower, 0.3*10.0637217824161, 1e-12)
 	numtest.Close(t, "observed upper", observed.Worthwhile.Upper, 0.3*20.10556694436227, 1e-12)
-	if want := "0.3 of the SD of the athletes' means (4.02)"; observed.Worthwhile.Words != want {
-		t.Errorf("words %q, want %q", observed.Worthwhile.Words, want)
+	if w := observed.Worthwhile; w.Fraction != 0.3 || w.Basis != reliability.ObservedSD {
+		t.Errorf("worthwhile %+v", w)
 	}
 }
 
@@ -156,6 +152,29 @@ func TestInfluenceAgainstR(t *testing.T) {
 	numtest.Close(t, "ICC without", r.Influence.ICCWithout, 0.9954579857927209, 1e-12)
 }
 
-func hasWarning(r reliability.Result, part string) bool {
-	return strings.Contains(strings.Join(r.Warnings, "\n"), part)
+// caveatOf returns the caveat of a kind; ok says whether there is one.
+func caveatOf(r reliability.Result, kind caveat.Kind) (c caveat.Caveat, ok bool) {
+	i := slices.IndexFunc(r.Caveats, func(c caveat.Caveat) bool { return c.Kind == kind })
+	if i < 0 {
+		return c, false
+	}
+	return r.Caveats[i], true
+}
+
+func has(r reliability.Result, kind caveat.Kind) bool {
+	_, ok := caveatOf(r, kind)
+	return ok
+}
+
+// holds checks that r has a caveat with these names and numbers.
+func holds(t *testing.T, r reliability.Result, kind caveat.Kind, names []string, numbers ...float64) {
+	t.Helper()
+	c, ok := caveatOf(r, kind)
+	if !ok || !slices.Equal(c.Names, names) || len(c.Numbers) != len(numbers) {
+		t.Errorf("no %s with %q and %v in %v", kind, names, numbers, r.Caveats)
+		return
+	}
+	for i, x := range numbers {
+		numtest.Close(t, string(kind), c.Numbers[i], x, 1e-9)
+	}
 }

@@ -6,28 +6,27 @@ import (
 	"math"
 
 	"noisefloor/analysis/decision"
-	"noisefloor/analysis/dist"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
 )
 
 // components fits the variance components of the attempts and makes the
-// decision study. What cannot be made is a warning.
+// decision study. What cannot be made is a caveat.
 func (r *Result) components(s study) {
 	if s.options.Attempts == nil {
 		return
 	}
 	fit, err := s.fitAttempts()
 	if err != nil {
-		r.addWarning("no variance components: %v", err)
+		r.noComponents(err)
 		return
 	}
 	r.Components = &fit
-	r.warnComponents(fit)
+	r.doubtComponents(fit)
 	o := decision.Options{Level: r.Level, Trials: int(max(6, math.Ceil(r.Trials)))}
 	rows, err := decision.Study(fit.Components(), o)
 	if err != nil {
-		r.addWarning("no decision study: %v", err)
+		r.doubt(NoDecision)
 		return
 	}
 	r.Decision = rows
@@ -51,8 +50,7 @@ func (s study) fitAttempts() (varcomp.Result, error) {
 		logs := make([]float64, len(d.Value))
 		for i, v := range d.Value {
 			if !(v > 0) {
-				return varcomp.Result{}, fmt.Errorf("%w: athlete %s, session %s has an attempt of %g",
-					ErrNotPositive, a.Athletes[d.Athlete[i]], a.Sessions[d.Session[i]], v)
+				return varcomp.Result{}, &notPositive{a.Athletes[d.Athlete[i]], a.Sessions[d.Session[i]], v}
 			}
 			logs[i] = math.Log(v)
 		}
@@ -81,63 +79,17 @@ func (s study) ofAthletes(d varcomp.Data) varcomp.Data {
 	return out
 }
 
-// warnComponents says in plain words what is special about the components.
-func (r *Result) warnComponents(fit varcomp.Result) {
-	switch {
-	case fit.Merged == varcomp.WithTrial:
-		r.addWarning("one attempt in each session: the day-to-day part and the part from attempt to attempt cannot be told apart")
-	case fit.Trial.Value == 0 && fit.AthleteSession.Value == 0:
-		r.addWarning("variance components: no error at all was seen; look at the data before trusting this")
-	case fit.Trial.Value == 0:
-		r.addWarning("variance components: the attempts of a session are all the same; are the values rounded, or copied?")
-	case fit.AthleteSession.AtZero:
-		r.addWarning("the day-to-day part comes out as 0%s: days differ no more than the attempts within them explain, so more attempts on one day look as good as more days",
-			upTo(fit.AthleteSession.SD, r.Scale))
-	}
-	if fit.Athlete.AtZero {
-		r.addWarning("variance components: the part between athletes comes out as 0%s", upTo(fit.Athlete.SD, r.Scale))
-	}
+// A notPositive is an attempt that has no logarithm.
+type notPositive struct {
+	athlete, session string
+	value            float64
 }
 
-// DesignWords says which design brings the detectable change down to the
-// smallest worthwhile one: "2 sessions of 3 trials on each occasion", or why
-// none does. On the log scale numbers are in percent. It is "" where Cheapest
-// is nil.
-func (r Result) DesignWords() string {
-	if r.Cheapest == nil {
-		return ""
-	}
-	a, last := *r.Cheapest, r.Decision[len(r.Decision)-1]
-	switch {
-	case a.Found:
-		return fmt.Sprintf("%s of %s on each occasion", many(a.Row.Sessions, "session"), many(a.Row.Trials, "trial"))
-	case a.Never && r.poorlyKnown(last.Sessions):
-		return fmt.Sprintf("not shown: the day-to-day part comes out as %s, but is known too poorly%s to promise it of any number of trials",
-			inUnit(r.Components.AthleteSession.SD.Value, r.Scale), upTo(r.Components.AthleteSession.SD, r.Scale))
-	case a.Never:
-		return fmt.Sprintf("never: the day-to-day part alone, %s, keeps the detectable change at %s even with %s",
-			inUnit(r.Components.AthleteSession.SD.Value, r.Scale), inUnit(a.Limit, r.Scale), many(last.Sessions, "session"))
-	case a.Needed > 0:
-		return fmt.Sprintf("%s of %s on each occasion: more than %s in a session", many(last.Sessions, "session"),
-			many(a.Needed, "trial"), many(last.Trials, "trial"))
-	}
-	return fmt.Sprintf("not %s of one trial: the detectable change is %s; what more trials would bring is not known, because the study has one trial in each session",
-		many(last.Sessions, "session"), inUnit(last.Detectable, r.Scale))
+func (e *notPositive) Error() string {
+	return fmt.Sprintf("%v: athlete %s, session %s has an attempt of %g", ErrNotPositive, e.athlete, e.session, e.value)
 }
 
-// poorlyKnown reports whether the day-to-day part would do, were it known: then
-// it is not its size that stands in the way but the few degrees of freedom.
-func (r Result) poorlyKnown(sessions int) bool {
-	z := dist.NormalQuantile((1 + r.Level) / 2)
-	return z*math.Sqrt(2/float64(sessions))*r.Components.AthleteSession.SD.Value <= r.Worthwhile.Value
-}
-
-func many(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
+func (e *notPositive) Unwrap() error { return ErrNotPositive }
 
 // saved returns the components for a noise model, nil unless the three are told
 // apart and it is known how well.

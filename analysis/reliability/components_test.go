@@ -5,9 +5,9 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strconv"
-	"strings"
 	"testing"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
@@ -92,9 +92,8 @@ func TestComponentsAreExact(t *testing.T) {
 	if first < 0 || !r.Cheapest.Found || r.Cheapest.Row.Design != r.Decision[first].Design {
 		t.Fatalf("cheapest %+v, first %d", r.Cheapest, first)
 	}
-	want := many(r.Decision[first].Sessions, "session") + " of " + many(r.Decision[first].Trials, "trial") + " on each occasion"
-	if got := r.DesignWords(); got != want {
-		t.Errorf("words %q, want %q", got, want)
+	if r.Design != reliability.DesignFound {
+		t.Errorf("design %q", r.Design)
 	}
 }
 
@@ -134,7 +133,7 @@ func TestComponentsOfACompleteStudy(t *testing.T) {
 	numtest.Close(t, "log trial", logs.Components.Trial.SD.Value, c.Trial.SD.Value/100, 0.1)
 }
 
-func TestDesignWords(t *testing.T) {
+func TestDesignVerdicts(t *testing.T) {
 	fixed := func(v float64) reliability.Worthwhile {
 		return reliability.Worthwhile{Basis: reliability.Fixed, Value: v}
 	}
@@ -142,30 +141,27 @@ func TestDesignWords(t *testing.T) {
 	zero := attempts(3, 30, 2, 3, 10, 0.5, 9)
 	single := attempts(4, 12, 2, 1, 10, 3, 2)
 	for _, tt := range []struct {
-		name       string
-		a          score.Attempts
-		o          reliability.Options
-		begin, end string
+		name string
+		a    score.Attempts
+		o    reliability.Options
+		want reliability.DesignVerdict
 	}{
-		{"never", days, reliability.Options{Worthwhile: fixed(5)}, "never: the day-to-day part alone, 1", " even with 4 sessions"},
-		{"never, in percent", days, reliability.Options{Worthwhile: fixed(5), Scale: score.Log}, "never: the day-to-day part alone, 1", " % even with 4 sessions"},
-		{"many trials", tries, reliability.Options{Worthwhile: fixed(7)}, "4 sessions of ", " on each occasion: more than 6 trials in a session"},
-		{"no day", zero, reliability.Options{Worthwhile: fixed(3)}, "not shown: the day-to-day part comes out as 0, but is known too poorly (its SD may be up to ", " any number of trials"},
-		{"found", tries, reliability.Options{Worthwhile: fixed(20)}, "1 session of ", " on each occasion"},
-		{"one trial each", single, reliability.Options{Worthwhile: fixed(0.1)}, "not 4 sessions of one trial: the detectable change is ", "one trial in each session"},
-		{"one trial is enough", single, reliability.Options{Worthwhile: fixed(50)}, "1 session of 1 trial on each occasion", ""},
+		{"never", days, reliability.Options{Worthwhile: fixed(5)}, reliability.DesignNever},
+		{"never, in percent", days, reliability.Options{Worthwhile: fixed(5), Scale: score.Log}, reliability.DesignNever},
+		{"many trials", tries, reliability.Options{Worthwhile: fixed(7)}, reliability.DesignMore},
+		{"no day", zero, reliability.Options{Worthwhile: fixed(3)}, reliability.DesignUnknown},
+		{"found", tries, reliability.Options{Worthwhile: fixed(20)}, reliability.DesignFound},
+		{"one trial each", single, reliability.Options{Worthwhile: fixed(0.1)}, reliability.DesignOne},
+		{"one trial is enough", single, reliability.Options{Worthwhile: fixed(50)}, reliability.DesignFound},
 	} {
 		r := withComponents(t, tt.a, tt.o)
-		if got := r.DesignWords(); !strings.HasPrefix(got, tt.begin) || !strings.HasSuffix(got, tt.end) {
-			t.Errorf("%s: %q (%+v)", tt.name, got, r.Cheapest)
+		if r.Design != tt.want {
+			t.Errorf("%s: %q, want %q (%+v)", tt.name, r.Design, tt.want, r.Cheapest)
 		}
 	}
-	if got := (reliability.Result{}).DesignWords(); got != "" {
-		t.Errorf("words of nothing: %q", got)
-	}
 	r := withComponents(t, single, reliability.Options{})
-	if r.Components.Merged != varcomp.WithTrial || !hasWarning(r, "cannot be told apart") || reliability.Noise(r, "m", "", score.Mean, "", nil).Components != nil {
-		t.Errorf("components %+v, warnings %q", r.Components, r.Warnings)
+	if r.Components.Merged != varcomp.WithTrial || !has(r, reliability.DaysWithTrials) || reliability.Noise(r, "m", "", score.Mean, "", nil).Components != nil {
+		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
 }
 
@@ -183,7 +179,7 @@ func TestComponentsThatAreZero(t *testing.T) {
 	type part struct {
 		name string
 		a    score.Attempts
-		text string
+		kind caveat.Kind
 	}
 	copied := attempts(5, 8, 2, 1, 5, 2, 0)
 	same := score.Attempts{}
@@ -199,44 +195,45 @@ func TestComponentsThatAreZero(t *testing.T) {
 		}
 	}
 	parts := []part{
-		{"copied attempts", same, "are the values rounded, or copied?"},
-		{"no error", parallel, "no error at all was seen"},
+		{"copied attempts", same, reliability.TrialsEqual},
+		{"no error", parallel, reliability.NoErrorSeen},
 	}
 	// Days without a part of their own, athletes without one.
 	for seed := uint64(0); len(parts) < 4; seed++ {
 		days, athletes := attempts(seed, 8, 2, 4, 5, 0, 3), attempts(seed, 8, 2, 4, 0, 3, 1)
 		if withComponents(t, days, reliability.Options{}).Components.AthleteSession.AtZero && len(parts) == 2 {
-			parts = append(parts, part{"no days", days, "the day-to-day part comes out as 0 (its SD may be up to "})
+			parts = append(parts, part{"no days", days, reliability.NothingDayToDay})
 		}
 		if withComponents(t, athletes, reliability.Options{}).Components.Athlete.AtZero && len(parts) == 3 {
-			parts = append(parts, part{"no athletes", athletes, "the part between athletes comes out as 0 (its SD may be up to "})
+			parts = append(parts, part{"no athletes", athletes, reliability.NothingOfAthlete})
 		}
 	}
 	for _, tt := range parts {
-		if r := withComponents(t, tt.a, reliability.Options{}); !hasWarning(r, tt.text) || len(r.Decision) == 0 {
-			t.Errorf("%s: warnings %q, %d designs", tt.name, r.Warnings, len(r.Decision))
+		if r := withComponents(t, tt.a, reliability.Options{}); !has(r, tt.kind) || len(r.Decision) == 0 {
+			t.Errorf("%s: caveats %v, %d designs", tt.name, r.Caveats, len(r.Decision))
 		}
 	}
 }
 
-// What cannot be fitted is a warning and takes nothing else with it.
+// What cannot be fitted is a caveat and takes nothing else with it.
 func TestComponentsThatCannotBe(t *testing.T) {
 	a := attempts(6, 8, 2, 3, 5, 2, 2)
 	a.Value[4] = -1
 	r := withComponents(t, a, reliability.Options{Scale: score.Log})
-	if r.Components != nil || r.Decision != nil || !hasWarning(r, "no variance components: the log scale needs values above zero: athlete A1, session 2 has an attempt of -1") || !(r.TypicalError.Value > 0) {
-		t.Errorf("components %+v, warnings %q", r.Components, r.Warnings)
+	if r.Components != nil || r.Decision != nil || !has(r, reliability.NoComponents) || !(r.TypicalError.Value > 0) {
+		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
+	holds(t, r, reliability.NoComponents, []string{"not-positive", "A1", "2"})
 	a.Value[4] = math.NaN() // attempts are never NaN: a caller's mistake is said, not spread
 	table, err := score.Summarise(attempts(6, 8, 2, 3, 5, 2, 2), score.Mean, score.Higher)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r = analyse(t, table, reliability.Options{Attempts: &a}); r.Components != nil || !hasWarning(r, "no variance components: a value is not a finite number") {
-		t.Errorf("components %+v, warnings %q", r.Components, r.Warnings)
+	if r = analyse(t, table, reliability.Options{Attempts: &a}); r.Components != nil || !has(r, reliability.NoComponents) {
+		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
-	if r = analyse(t, table, reliability.Options{}); r.Components != nil || r.Cheapest != nil || hasWarning(r, "components") {
-		t.Errorf("without attempts: %+v, %q", r.Components, r.Warnings)
+	if r = analyse(t, table, reliability.Options{}); r.Components != nil || r.Cheapest != nil || has(r, reliability.NoComponents) || r.Design != reliability.DesignNone {
+		t.Errorf("without attempts: %+v, %v", r.Components, r.Caveats)
 	}
 	if m := reliability.Noise(r, "m", "", score.Mean, "", nil); m.Components != nil {
 		t.Error("noise with components of nothing")

@@ -18,20 +18,20 @@ func (r *Result) noise() {
 	r.AgreementError = math.Sqrt(a.MSE + max(0, (a.MSC-a.MSE)/n))
 	r.TrueSD = math.Sqrt(max(0, (a.MSR-a.MSE)/k))
 	r.ObservedSD = math.Sqrt(a.MSR / k)
-	r.DetectableChange = detectable(r.TypicalError.Value, r.DF, r.Level, r.Scale)
+	r.DetectableChange = detectable(r.TypicalError, r.DF, r.Level, r.Scale)
 }
 
 // sdEstimate gives a standard deviation its chi-square interval, sd sqrt(df/q)
 // with q the chi-square quantiles at (1+level)/2 and (1-level)/2.
 func sdEstimate(sd, df, level float64) estimate.Estimate {
 	if sd == 0 {
-		return estimate.Without(0, "no interval: nothing varies")
+		return estimate.Bare(0, estimate.NoVariation)
 	}
 	return estimate.Estimate{
-		Value:  sd,
-		Lower:  sd * math.Sqrt(df/dist.ChiSquareQuantile((1+level)/2, df)),
-		Upper:  sd * math.Sqrt(df/dist.ChiSquareQuantile((1-level)/2, df)),
-		Method: "chi-square",
+		Value: sd,
+		Lower: sd * math.Sqrt(df/dist.ChiSquareQuantile((1+level)/2, df)),
+		Upper: sd * math.Sqrt(df/dist.ChiSquareQuantile((1-level)/2, df)),
+		DF:    df, Level: level, Kind: estimate.ChiSquare,
 	}
 }
 
@@ -42,7 +42,7 @@ func percentError(te estimate.Estimate, mean float64, scale score.Scale) estimat
 		return te.Map(estimate.Percent)
 	}
 	if mean <= 0 {
-		return estimate.Without(math.NaN(), "no percentage of a mean that is not above zero")
+		return estimate.Bare(math.NaN(), estimate.NotPositive)
 	}
 	return te.Map(func(v float64) float64 { return 100 * v / mean })
 }
@@ -50,14 +50,42 @@ func percentError(te estimate.Estimate, mean float64, scale score.Scale) estimat
 // detectable is the smallest change of one athlete that is more than noise.
 // The error itself is estimated, so the factor is t with its df and not the
 // normal quantile, which is kept beside it as the large-sample value.
-func detectable(te, df, level float64, scale score.Scale) DetectableChange {
+func detectable(te estimate.Estimate, df, level float64, scale score.Scale) DetectableChange {
 	q := (1 + level) / 2
+	times := dist.TQuantile(q, df) * math.Sqrt2
 	d := DetectableChange{Level: level,
-		Value:       dist.TQuantile(q, df) * math.Sqrt2 * te,
-		LargeSample: dist.NormalQuantile(q) * math.Sqrt2 * te,
+		Value: times * te.Value, Lower: times * te.Lower, Upper: times * te.Upper,
+		LargeSample: dist.NormalQuantile(q) * math.Sqrt2 * te.Value,
 	}
 	d.PercentUp, d.PercentDown = upAndDown(d.Value, scale)
 	return d
+}
+
+// Power80 is the true change of one athlete that a retest finds past the
+// detectable change in 80 % of cases, on the scale of r. It takes a search, so
+// it is made when asked for.
+func (r Result) Power80() float64 {
+	return seen80(dist.TQuantile((1+r.Level)/2, r.DF), r.DF) * math.Sqrt2 * r.TypicalError.Value
+}
+
+// seen80 is the noncentrality δ at which a noncentral t with df degrees of
+// freedom lies above the critical value t in 80 % of cases, by bisection: the
+// true change in standard errors of a change that a retest finds four times in
+// five. It is NaN where t is not finite.
+func seen80(t, df float64) float64 {
+	if math.IsNaN(t) || math.IsInf(t, 0) {
+		return math.NaN()
+	}
+	low, high := 0.0, t+10
+	for range 60 {
+		mid := (low + high) / 2
+		if 1-dist.NoncentralTCDF(t, df, mid) < 0.8 {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
 }
 
 // upAndDown returns a change on the log scale in percent, up and down; NaN on

@@ -100,7 +100,7 @@ func (e every) limited(c varcomp.Component, df float64) estimate.Estimate {
 		return c.SD
 	}
 	sd := sdEstimate(c.SD.Value, df, e.level)
-	sd.Method = "chi-square, Satterthwaite df"
+	sd.Kind = estimate.ChiSquareDF
 	return sd
 }
 
@@ -166,18 +166,18 @@ func (e every) squares() squares {
 // icc returns the six forms: the forms 1, k and C from the exact law of the
 // ratio of the variances, the forms A by Satterthwaite.
 func (e every) icc() []ICC {
-	oneWay := e.forms(e.one, "one-way random, absolute agreement", "1", "1", "k")
-	consistency := e.forms(e.two, "two-way mixed, consistency", "3", "C,1", "C,k")
+	oneWay := e.forms(e.one, "1", "1", "k")
+	consistency := e.forms(e.two, "3", "C,1", "C,k")
 	agree := e.agreement(consistency)
 	return []ICC{oneWay[0], oneWay[1], agree[0], agree[1], consistency[0], consistency[1]}
 }
 
 // forms are θ/(1+θ) for one score and kθ/(1+kθ) for the mean of k.
-func (e every) forms(fit varcomp.Result, model, sf, single, average string) [2]ICC {
+func (e every) forms(fit varcomp.Result, sf, single, average string) [2]ICC {
 	k, r := float64(e.k), fit.Ratio(e.level)
 	out := [2]ICC{
-		{Form: single, Model: model + ", single score", ShroutFleiss: sf + ",1"},
-		{Form: average, Model: fmt.Sprintf("%s, mean of %d sessions", model, e.k), ShroutFleiss: sf + ",k"},
+		{Form: single, ShroutFleiss: sf + ",1"},
+		{Form: average, ShroutFleiss: sf + ",k"},
 	}
 	for i, times := range []float64{1, k} {
 		out[i].F, out[i].DF1, out[i].DF2, out[i].P = r.F, r.DF1, r.DF2, r.P
@@ -185,11 +185,11 @@ func (e every) forms(fit varcomp.Result, model, sf, single, average string) [2]I
 		if fit.Trial.Value > 0 {
 			continue
 		}
-		out[i].Value = estimate.Without(1, noError)
+		out[i].Value = estimate.Bare(1, estimate.NoError)
 		out[i].F, out[i].P = math.Inf(1), 0
 		out[i].DF1, out[i].DF2 = float64(fit.Athletes-1), e.additiveDF()
 		if fit.Athlete.Value == 0 {
-			out[i].Value, out[i].F, out[i].P = estimate.Without(math.NaN(), noVariation), math.NaN(), math.NaN()
+			out[i].Value, out[i].F, out[i].P = estimate.Bare(math.NaN(), estimate.NoVariation), math.NaN(), math.NaN()
 		}
 	}
 	return out
@@ -210,22 +210,22 @@ func (e every) agreement(c [2]ICC) [2]ICC {
 	va, ve := e.two.Athlete.Value, e.two.Trial.Value
 	vc, _ := e.sessionVariance()
 	one, mean := c[0], c[1]
-	one.Form, one.ShroutFleiss, one.Model = "A,1", "2,1", "two-way random, absolute agreement, single score"
-	mean.Form, mean.ShroutFleiss, mean.Model = "A,k", "2,k", fmt.Sprintf("two-way random, absolute agreement, mean of %d sessions", e.k)
+	one.Form, one.ShroutFleiss = "A,1", "2,1"
+	mean.Form, mean.ShroutFleiss = "A,k", "2,k"
 	noise := vc + ve
-	const apart = "undefined: the sessions share too few athletes to tell how they differ"
 	switch {
 	case va+noise == 0: // nothing varies: as in the forms C
 	case noise < 0:
-		one.Value, mean.Value = estimate.Without(math.NaN(), apart), estimate.Without(math.NaN(), apart)
+		apart := estimate.Bare(math.NaN(), estimate.TooFew) // the sessions share too few athletes to tell how they differ
+		one.Value, mean.Value = apart, apart
 	case ve == 0:
-		one.Value = estimate.Without(va/(va+noise), noError)
-		mean.Value = estimate.Without(va/(va+noise/float64(e.k)), noError)
+		one.Value = estimate.Bare(va/(va+noise), estimate.NoError)
+		mean.Value = estimate.Bare(va/(va+noise/float64(e.k)), estimate.NoError)
 	default:
 		one.Value, mean.Value = satterthwaite(e.squares(), va/(va+noise), va/(va+noise/float64(e.k)), e.level)
 		for _, v := range []*estimate.Estimate{&one.Value, &mean.Value} {
 			if v.HasInterval() {
-				v.Method += ", of the complete table with these variances"
+				v.Kind = estimate.ApproximateF
 			}
 		}
 	}
@@ -273,7 +273,7 @@ func (e every) change(t score.Table, from, to int) MeanChange {
 	if c.N >= MinAthletes {
 		c.TypicalError = meanChange(before, after, e.level).TypicalError
 	} else {
-		c.TypicalError = estimate.Without(math.NaN(), fmt.Sprintf("%s with both sessions: no typical error below %d", count(c.N), MinAthletes))
+		c.TypicalError = estimate.Bare(math.NaN(), estimate.TooFew)
 	}
 	value, se := e.two.Change(from, to)
 	if se == 0 || e.two.Trial.Value == 0 {
@@ -335,28 +335,8 @@ func (r *Result) noiseEvery(e every) {
 	r.AgreementError = math.Sqrt(e.two.Trial.Value + max(0, v))
 	r.TrueSD = e.two.Athlete.SD.Value
 	r.ObservedSD, _ = e.observedSD()
-	r.DetectableChange = detectable(r.TypicalError.Value, r.DF, r.Level, r.Scale)
+	r.DetectableChange = detectable(r.TypicalError, r.DF, r.Level, r.Scale)
 	r.ICC = e.icc()
-}
-
-// warn says in words what is special about the fit.
-func (e every) warn(add func(format string, values ...any), r *Result) {
-	switch {
-	case e.two.Trial.Value == 0 && e.two.Athlete.Value == 0:
-		add("every score is the same as the others of its session: the typical error is 0 and no ICC is defined")
-	case e.two.Trial.Value == 0:
-		add("no residual variation at all: the athletes differ by the same amounts in every session; look at the data before trusting this")
-	case e.two.Athlete.AtZero:
-		add("the athletes differ no more than the noise: the variance between them is estimated as 0%s, and the ICC with it", upTo(e.two.Athlete.SD, r.Scale))
-	}
-}
-
-// upTo says how large an SD that is estimated as 0 may be all the same.
-func upTo(sd estimate.Estimate, scale score.Scale) string {
-	if !sd.HasInterval() {
-		return ""
-	}
-	return fmt.Sprintf(" (its SD may be up to %s)", inUnit(sd.Upper, scale))
 }
 
 // refitted is the largest study in which athletes are left out by fitting all
@@ -373,9 +353,11 @@ func (e every) influence(s study) *Influence {
 		return influenceOfComplete(s)
 	}
 	te, icc := e.two.Trial.SD.Value, share(e.two)
-	out := &Influence{ICCWithout: math.NaN(), Words: "each of the athletes that stand out left out in turn, every score of the others used (REML)"}
+	out := &Influence{ICCWithout: math.NaN(), By: ByStandouts, OfTypicalError: te, OfICC: icc}
 	farTE, farICC := -1.0, -1.0
-	for _, i := range e.standOut(s.all) {
+	all := e.standOut(s.all)
+	out.Athletes = len(all)
+	for _, i := range all {
 		rest, err := fitTwo(s.without(i), e.level, varcomp.NoLimits)
 		if err != nil || rest.two.Sessions < e.k {
 			continue
@@ -434,8 +416,7 @@ func influenceOfComplete(s study) *Influence {
 	}
 	p := partsOf(s.table.Value, s.anova)
 	out := influence(s.table.Athletes, p, s.anova)
-	out.Words = fmt.Sprintf("of the %d athletes with every session, against a typical error of %s and an ICC(C,1) of %s of these alone",
-		p.n, inUnit(math.Sqrt(s.anova.MSE), s.options.Scale), two(consistency(s.anova.MSR, s.anova.MSE, float64(p.k))))
+	out.By = ByCompletely
 	return out
 }
 
@@ -453,13 +434,13 @@ func (s study) without(athlete int) score.Table {
 	return t
 }
 
-// method says how the numbers of a study are made.
-func (s study) method() string {
+// route says how the numbers of a study are made.
+func (s study) route() Route {
 	switch {
 	case s.every:
-		return "REML of every score"
+		return EveryScore
 	case s.partial > 0:
-		return "analysis of variance of the athletes with every session"
+		return Cases
 	}
-	return "analysis of variance of the complete table"
+	return Complete
 }

@@ -4,12 +4,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
@@ -58,28 +59,24 @@ func TestEveryScoreIsExact(t *testing.T) {
 	df := fit.ChangeDF(0, 1) // tested against dense matrices where it is made
 	numtest.Close(t, "change upper", first.Upper-first.Value, dist.TQuantile(0.975, df)*0.5893913828681238, 1e-8)
 	numtest.Close(t, "p", r.MeanChanges[0].P, dist.TTwoSided(1.514206090001846/0.5893913828681238, df), 1e-7)
-	if math.Abs(df-r.DF) < 0.1 || !strings.HasPrefix(first.Method, "Student t, generalised least squares of every score, Satterthwaite df ") {
-		t.Errorf("first change on %g df beside %g, %q", df, r.DF, first.Method)
+	if math.Abs(df-r.DF) < 0.1 || first.Kind != estimate.GLST || math.Abs(first.DF-df) > 1e-12 {
+		t.Errorf("first change on %g df beside %g, %q", df, r.DF, first.Kind)
 	}
 	// 45 scores of 16 athletes in 4 sessions leave 26 to the residual; what the
 	// athletes' means say of it adds a little.
 	if n := len(published.Rows(t, "varcomp/twoway_unbalanced.csv")); r.DF < float64(n-16-4+1) || r.DF > float64(n-16-4+3) {
 		t.Errorf("df %g of %d scores", r.DF, n)
 	}
-	if r.Complete || r.Method != "REML of every score" || r.Athletes != 16 || len(r.LeftOut) != 0 {
-		t.Errorf("complete %t, method %q, %d athletes, left out %v", r.Complete, r.Method, r.Athletes, r.LeftOut)
+	if r.Complete || r.Route != reliability.EveryScore || r.Athletes != 16 || len(r.LeftOut) != 0 {
+		t.Errorf("complete %t, by %q, %d athletes, left out %v", r.Complete, r.Route, r.Athletes, r.LeftOut)
 	}
 	for i, icc := range r.ICC {
 		e := icc.Value
 		if !e.HasInterval() || e.Lower > e.Value || e.Upper < e.Value {
 			t.Errorf("ICC(%s) %+v", icc.Form, e)
 		}
-		want := "exact F (Wald 1947)"
-		if i == 2 || i == 3 {
-			want = "Satterthwaite F, of the complete table with these variances"
-		}
-		if e.Method != want {
-			t.Errorf("ICC(%s) by %q, want %q", icc.Form, e.Method, want)
+		if agree := i == 2 || i == 3; agree != (e.Kind == estimate.ApproximateF) {
+			t.Errorf("ICC(%s) by %q", icc.Form, e.Kind)
 		}
 	}
 }
@@ -96,13 +93,14 @@ func TestIncompleteTable(t *testing.T) {
 		}
 	}
 	r := analyse(t, table, reliability.Options{Pair: [2]string{"3", "1"}})
-	want := []reliability.LeftOut{{Reason: "no score in any session", Athletes: []string{"A02"}}}
+	want := []reliability.LeftOut{{Without: []string{"1", "2", "3"}, Never: true, Athletes: []string{"A02"}}}
 	if diff := cmp.Diff(want, r.LeftOut); diff != "" {
 		t.Errorf("left out (-want +got):\n%s", diff)
 	}
-	if r.Athletes != 9 || r.Complete || !hasWarning(r, "4 athletes lack a session; every score is used (REML)") || hasWarning(r, "left out") {
-		t.Errorf("%d athletes, complete %t, warnings %q", r.Athletes, r.Complete, r.Warnings)
+	if r.Athletes != 9 || r.Complete || has(r, reliability.LeftOutOf) {
+		t.Errorf("%d athletes, complete %t, caveats %v", r.Athletes, r.Complete, r.Caveats)
 	}
+	holds(t, r, reliability.EveryScoreUsed, nil, 4)
 	numtest.Close(t, "trials", r.Trials, (7*2+8*3+6*4)/21.0, 1e-15) // 7, 8 and 6 scores of the sessions
 	if r.ANOVA.N != 5 || r.Agreement.From != "3" || r.Agreement.To != "1" || r.Agreement.N != 6 {
 		t.Errorf("ANOVA of %d, agreement of %s and %s, n = %d", r.ANOVA.N, r.Agreement.From, r.Agreement.To, r.Agreement.N)
@@ -118,7 +116,7 @@ func TestIncompleteTable(t *testing.T) {
 			t.Errorf("change %+v", c)
 		}
 	}
-	if r.Influence == nil || !strings.Contains(r.Influence.Words, "every score of the others") {
+	if r.Influence == nil || r.Influence.By != reliability.ByStandouts || r.Influence.Athletes < 1 {
 		t.Errorf("influence %+v", r.Influence)
 	}
 	table.Trials = nil
@@ -133,25 +131,26 @@ func TestSessionsThatAreNotShared(t *testing.T) {
 		{nan, nan, 12, 13, nan}, {nan, nan, 18, 21, nan}, {nan, nan, 33, 32, nan}, {nan, nan, 14, 26, 15},
 	})
 	r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
-	if r.Agreement != nil || !hasWarning(r, "no agreement of sessions 4 and 5: too few athletes with both occasions: have 1") {
-		t.Errorf("agreement %+v, warnings %q", r.Agreement, r.Warnings)
+	if r.Agreement != nil {
+		t.Errorf("agreement %+v", r.Agreement)
 	}
+	holds(t, r, reliability.NoAgreement, []string{"4", "5"}, 1, 3)
 	middle, last := r.MeanChanges[1], r.MeanChanges[3]
-	if middle.N != 0 || middle.TypicalError.Method != "0 athletes with both sessions: no typical error below 4" || !middle.Change.HasInterval() {
+	if middle.N != 0 || middle.TypicalError.Kind != estimate.TooFew || !middle.Change.HasInterval() {
 		t.Errorf("change between sessions that nobody shares: %+v", middle)
 	}
 	if wide := middle.Change.Upper - middle.Change.Lower; wide < 5 {
 		t.Errorf("two groups of four athletes tell the change to within %g", wide)
 	}
-	if last.N != 1 || last.TypicalError.Method != "1 athlete with both sessions: no typical error below 4" || !math.IsNaN(r.SessionMeans[4].SD) {
+	if last.N != 1 || last.TypicalError.Kind != estimate.TooFew || !math.IsNaN(r.SessionMeans[4].SD) {
 		t.Errorf("change to a session with one score %+v, session %+v", last, r.SessionMeans[4])
 	}
 	if !math.IsNaN(r.ANOVA.MSE) || r.ANOVA.N != 0 || !(r.TypicalError.Value > 0) {
 		t.Errorf("ANOVA %+v, TE %+v", r.ANOVA, r.TypicalError)
 	}
 	// Without A08, who weighs most, the last session would be gone.
-	if r.SettledFrom != "" || r.Influence == nil || r.Influence.TypicalErrorAthlete == "A08" || r.Influence.ICCAthlete == "A08" {
-		t.Errorf("settled from %q, influence %+v", r.SettledFrom, r.Influence)
+	if r.SettledFrom != -1 || r.Influence == nil || r.Influence.TypicalErrorAthlete == "A08" || r.Influence.ICCAthlete == "A08" {
+		t.Errorf("settled from %d, influence %+v", r.SettledFrom, r.Influence)
 	}
 }
 
@@ -160,35 +159,35 @@ func TestSettledWithGaps(t *testing.T) {
 	rows := [][]float64{{10, 14, 14.1, 14.0}, {20, 24, nan, 24.1}, {30, 34, 34.1, 34.0}, {40, nan, 43.9, 43.9}, {50, 54, 54.1, nan}, {nan, 19, 19.1, 18.9}}
 	o := reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}
 	r := analyse(t, tableOf(rows), o)
-	if r.SettledFrom != "2" || !strings.HasPrefix(r.Settled, "settled from session 2: every later change of the mean lies inside -1 to 1 (2 to 3 ") {
-		t.Errorf("settled from %q: %s", r.SettledFrom, r.Settled)
+	if r.SettledSession() != "2" {
+		t.Errorf("settled from %d: %s", r.SettledFrom, r.Settling)
 	}
-	if f := r.SessionTest; f.DF1 != 3 || f.F < 100 || !(f.P < 1e-6) || !hasWarning(r, "the session means differ") {
-		t.Errorf("test %+v, warnings %q", f, r.Warnings)
+	if f := r.SessionTest; f.DF1 != 3 || f.F < 100 || !(f.P < 1e-6) || !has(r, reliability.SessionsDiffer) {
+		t.Errorf("test %+v, caveats %v", f, r.Caveats)
 	}
 	for i := range rows {
 		rows[i][3] += 3
 	}
 	r = analyse(t, tableOf(rows), o)
-	if r.SettledFrom != "" || !strings.HasPrefix(r.Settled, "not shown to have settled: the change of the mean from 3 to 4, ") {
-		t.Errorf("settled from %q: %s", r.SettledFrom, r.Settled)
+	if r.SettledFrom != -1 || r.Settling != reliability.NotSettled {
+		t.Errorf("settled from %d: %s", r.SettledFrom, r.Settling)
 	}
 }
 
 // Tables with gaps in which something is exactly 0.
 func TestNothingLeftWithGaps(t *testing.T) {
 	for _, tt := range []struct {
-		name     string
-		rows     [][]float64
-		icc      []float64 // C,1 and A,1
-		te       float64
-		warnings string
-		f        float64
+		name string
+		rows [][]float64
+		icc  []float64 // C,1 and A,1
+		te   float64
+		kind caveat.Kind
+		f    float64
 	}{
-		{"constant", [][]float64{{7, 7, 7}, {7, nan, 7}, {7, 7, 7}, {7, 7, nan}, {7, 7, 7}}, []float64{nan, nan}, 0, "no ICC is defined", nan},
-		{"parallel", [][]float64{{1, 2, 4}, {11, nan, 14}, {21, 22, 24}, {31, 32, nan}, {41, 42, 44}}, []float64{1, 250 / (250 + 7.0/3)}, 0, "no residual variation", math.Inf(1)},
-		{"only sessions", [][]float64{{1, 2, 4}, {1, nan, 4}, {1, 2, 4}, {1, 2, nan}, {1, 2, 4}}, []float64{nan, 0}, 0, "no ICC is defined", math.Inf(1)},
-		{"no athletes", [][]float64{{1, 5, 3}, {5, 1, nan}, {3, 3, 3}, {2, nan, 4}, {4, 2, 3}}, []float64{0, 0}, nan, "estimated as 0 (its SD may be up to ", nan},
+		{"constant", [][]float64{{7, 7, 7}, {7, nan, 7}, {7, 7, 7}, {7, 7, nan}, {7, 7, 7}}, []float64{nan, nan}, 0, reliability.EqualInSessions, nan},
+		{"parallel", [][]float64{{1, 2, 4}, {11, nan, 14}, {21, 22, 24}, {31, 32, nan}, {41, 42, 44}}, []float64{1, 250 / (250 + 7.0/3)}, 0, reliability.NoResidual, math.Inf(1)},
+		{"only sessions", [][]float64{{1, 2, 4}, {1, nan, 4}, {1, 2, 4}, {1, 2, nan}, {1, 2, 4}}, []float64{nan, 0}, 0, reliability.EqualInSessions, math.Inf(1)},
+		{"no athletes", [][]float64{{1, 5, 3}, {5, 1, nan}, {3, 3, 3}, {2, nan, 4}, {4, 2, 3}}, []float64{0, 0}, nan, reliability.NothingBetween, nan},
 	} {
 		r := analyse(t, tableOf(tt.rows), reliability.Options{})
 		numtest.Close(t, tt.name+" ICC(C,1)", r.ICC[4].Value.Value, tt.icc[0], 1e-12)
@@ -200,8 +199,8 @@ func TestNothingLeftWithGaps(t *testing.T) {
 				t.Errorf("%s: TE %+v on %g, change %+v", tt.name, r.TypicalError, r.DF, r.MeanChanges[0])
 			}
 		}
-		if !hasWarning(r, tt.warnings) {
-			t.Errorf("%s: warnings %q", tt.name, r.Warnings)
+		if !has(r, tt.kind) {
+			t.Errorf("%s: caveats %v", tt.name, r.Caveats)
 		}
 	}
 }
@@ -262,7 +261,7 @@ func TestGroupsWithGaps(t *testing.T) {
 			}
 		}
 		own, got := analyse(t, table.Rows(rows), reliability.Options{}), r.Groups[g]
-		if own.Complete != (name == "c") || got.Athletes != 8 || got.TooFew != "" {
+		if own.Complete != (name == "c") || got.Athletes != 8 || got.Why != "" {
 			t.Errorf("group %+v, complete %t", got, own.Complete)
 		}
 		for _, c := range [][2]float64{{got.TypicalError.Value, own.TypicalError.Value}, {got.TypicalError.Lower, own.TypicalError.Lower},
@@ -272,7 +271,7 @@ func TestGroupsWithGaps(t *testing.T) {
 		}
 	}
 	g := r.GroupTest
-	if g.Method != "Bartlett, approximate: scores are missing" || !(g.P > 0 && g.P < 1) || !strings.Contains(g.Words, "approximate") {
+	if g.Method != reliability.Bartlett || !g.Approximate || !(g.P > 0 && g.P < 1) {
 		t.Errorf("test %+v", g)
 	}
 	// Bartlett (1937) of the typical errors and df of the groups, by hand.
@@ -293,10 +292,10 @@ func TestGroupsWithGaps(t *testing.T) {
 	}
 	table.Value[0], table.Value[5] = 100, 101
 	r = analyse(t, table, reliability.Options{Group: groups})
-	if got := r.Groups[0]; got.TooFew != "8 athletes, 1 with two sessions: no typical error below 4" || !math.IsNaN(got.TypicalError.Value) {
+	if got := r.Groups[0]; got.Why != estimate.TooFew || got.Athletes != 8 || got.Repeated != 1 || !math.IsNaN(got.TypicalError.Value) {
 		t.Errorf("group %+v", got)
 	}
-	if r.GroupTest.Method != "F ratio of two variances, approximate: scores are missing" {
+	if r.GroupTest.Method != reliability.FRatio || !r.GroupTest.Approximate {
 		t.Errorf("test %+v", r.GroupTest)
 	}
 }
@@ -349,7 +348,7 @@ func TestInfluenceInALargeStudy(t *testing.T) {
 	table.Value[100*3] += 20
 	table.Value[5] = nan
 	r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
-	if r.Influence.TypicalErrorAthlete != "A101" || !strings.HasPrefix(r.Influence.Words, "of the 2099 athletes with every session, against a typical error of ") {
+	if r.Influence.TypicalErrorAthlete != "A101" || r.Influence.By != reliability.ByCompletely || r.Influence.Athletes != 2099 {
 		t.Errorf("influence %+v", r.Influence)
 	}
 	for i := range table.Athletes {

@@ -22,14 +22,16 @@ func ExampleAnalyse() {
 	}
 	te, icc := r.TypicalError, r.ICC[4]
 	fmt.Printf("typical error %.1f W (%.1f to %.1f)\n", te.Value, te.Lower, te.Upper)
-	fmt.Printf("ICC(%s) %.2f (%.2f to %.2f), %s\n", icc.Form, icc.Value.Value, icc.Value.Lower, icc.Value.Upper, icc.Model)
+	fmt.Printf("ICC(%s) %.2f (%.2f to %.2f)\n", icc.Form, icc.Value.Value, icc.Value.Lower, icc.Value.Upper)
 	fmt.Printf("detectable change %.1f W\n", r.DetectableChange.Value)
-	fmt.Println("worthwhile change:", r.Worthwhile.Words)
+	fmt.Printf("worthwhile change %.2f W (%s)\n", r.Worthwhile.Value, r.Worthwhile.Basis)
+	fmt.Println("a single retest sees it:", r.Sees)
 	// Output:
 	// typical error 5.9 W (3.7 to 14.4)
-	// ICC(C,1) 0.97 (0.80 to 1.00), two-way mixed, consistency, single score
+	// ICC(C,1) 0.97 (0.80 to 1.00)
 	// detectable change 21.4 W
-	// worthwhile change: 0.2 of the true between-athlete SD (6.61)
+	// worthwhile change 6.61 W (true-sd)
+	// a single retest sees it: no
 }
 
 func ExampleFromANOVA() {

@@ -1,7 +1,7 @@
 package reliability
 
 import (
-	"fmt"
+	"errors"
 	"math"
 
 	"noisefloor/analysis/anova"
@@ -17,12 +17,12 @@ const maxLift = 0.1
 // A part is the table of one group.
 type part struct {
 	name         string
-	rows         []int // of the table of the study
-	enough       int   // athletes that tell the error: with every session, or with two
-	tooFew       string
-	a            anova.TwoWay // of a complete table
-	e            *every       // of one in which scores are missing
-	variance, df float64      // of the error
+	rows         []int         // of the table of the study
+	enough       int           // athletes that tell the error: with every session, or with two
+	why          estimate.Kind // why there is no estimate
+	a            anova.TwoWay  // of a complete table
+	e            *every        // of one in which scores are missing
+	variance, df float64       // of the error
 }
 
 // groups fills the reliability of each group and the comparison of the groups.
@@ -32,12 +32,12 @@ func (r *Result) groups(s study) {
 	}
 	parts, unknown := s.split()
 	if unknown > 0 {
-		r.addWarning("%s without a group: in the overall results, in no group", count(unknown))
+		r.doubt(NoGroup, float64(unknown))
 	}
 	var tested []part
 	for _, p := range parts {
 		r.Groups = append(r.Groups, r.group(p))
-		if p.tooFew == "" {
+		if p.why == "" {
 			tested = append(tested, p)
 		}
 	}
@@ -75,10 +75,7 @@ func (p *part) analyse(s study) {
 	t := s.all.Rows(p.rows)
 	p.enough = repeated(t)
 	if p.enough < MinAthletes {
-		p.tooFew = fmt.Sprintf("%s: no typical error below %d", count(len(p.rows)), MinAthletes)
-		if p.enough < len(p.rows) {
-			p.tooFew = fmt.Sprintf("%s, %d with two sessions: no typical error below %d", count(len(p.rows)), p.enough, MinAthletes)
-		}
+		p.why = estimate.TooFew
 	}
 	if len(t.Complete()) == len(p.rows) {
 		if len(p.rows) < 2 {
@@ -91,12 +88,15 @@ func (p *part) analyse(s study) {
 		}
 		return
 	}
-	if p.tooFew != "" {
+	if p.why != "" {
 		return
 	}
 	e, err := fitTwo(t, s.options.Level, varcomp.Profile)
 	if err != nil {
-		p.tooFew = err.Error()
+		p.why = estimate.Failed
+		if errors.Is(err, ErrFewAthletes) {
+			p.why = estimate.TooFew
+		}
 		return
 	}
 	p.e = &e
@@ -106,17 +106,17 @@ func (p *part) analyse(s study) {
 
 // group is the reliability inside one group.
 func (r *Result) group(p part) Group {
-	g := Group{Name: p.name, Athletes: len(p.rows), TooFew: p.tooFew}
+	g := Group{Name: p.name, Athletes: len(p.rows), Repeated: p.enough, Why: p.why}
 	switch {
-	case p.tooFew != "":
-		none := estimate.Without(math.NaN(), g.TooFew)
+	case p.why != "":
+		none := estimate.Bare(math.NaN(), g.Why)
 		g.TypicalError, g.TypicalErrorPercent, g.ICC = none, none, none
 		g.DF, g.Mean = math.NaN(), math.NaN()
 		return g
 	case p.e != nil:
 		g.Mean = p.e.mean()
 		g.TypicalError, g.DF = p.e.typicalError()
-		g.ICC = p.e.forms(p.e.two, "", "", "C,1", "C,k")[0].Value
+		g.ICC = p.e.forms(p.e.two, "3", "C,1", "C,k")[0].Value
 	default:
 		g.DF, g.Mean = p.df, p.a.GrandMean
 		g.TypicalError = sdEstimate(math.Sqrt(p.variance), g.DF, r.Level)
@@ -129,15 +129,13 @@ func (r *Result) group(p part) Group {
 // compareGroups tests whether the groups have the same error, and holds the
 // pooled ICC against the one inside the groups.
 func (r *Result) compareGroups(s study, parts, tested []part) *GroupTest {
-	variance, df := make([]float64, len(tested)), make([]float64, len(tested))
-	approximate := ""
+	variance, df, approximate := make([]float64, len(tested)), make([]float64, len(tested)), false
 	for i, p := range tested {
 		variance[i], df[i] = p.variance, p.df
-		if p.e != nil {
-			approximate = ", approximate: scores are missing"
-		}
+		approximate = approximate || p.e != nil
 	}
-	t := equalVariances(variance, df, 1-r.Level, approximate)
+	t := equalVariances(variance, df, 1-r.Level)
+	t.Approximate = approximate && t.Method != ""
 	t.PooledICC = r.ICC[4].Value.Value
 	t.Within = within(parts, r.Level)
 	if s.every {
@@ -146,9 +144,11 @@ func (r *Result) compareGroups(s study, parts, tested []part) *GroupTest {
 	t.WithinICC = t.Within.Value
 	t.LiftedByGroups = t.PooledICC-t.WithinICC > maxLift || (t.Within.HasInterval() && t.PooledICC > t.Within.Upper)
 	if t.LiftedByGroups {
-		r.addWarning(
-			"the pooled ICC(C,1) of %s owes its height to the differences between the groups: inside them it is %s (%s); the typical error is not lifted",
-			two(t.PooledICC), two(t.WithinICC), twoSpan(t.Within))
+		numbers := []float64{t.PooledICC, t.WithinICC}
+		if t.Within.HasInterval() {
+			numbers = append(numbers, t.Within.Lower, t.Within.Upper)
+		}
+		r.doubt(LiftedByGroups, numbers...)
 	}
 	return &t
 }
@@ -160,28 +160,28 @@ func (r *Result) compareGroups(s study, parts, tested []part) *GroupTest {
 //
 // as chi-square with g-1 degrees of freedom. Both are exact, or nearly so, for
 // normal errors and sensitive to others.
-func equalVariances(variance, df []float64, alpha float64, approximate string) GroupTest {
-	t := GroupTest{Statistic: math.NaN(), P: math.NaN()}
+func equalVariances(variance, df []float64, alpha float64) GroupTest {
+	t := GroupTest{Verdict: GroupsNotTested, Statistic: math.NaN(), P: math.NaN()}
 	for _, v := range variance {
 		if v == 0 {
-			t.Words = "no test of equal typical errors: a group has no residual variation"
+			t.Why = estimate.NoError
 			return t
 		}
 	}
 	switch len(variance) {
 	case 0, 1:
-		t.Words = fmt.Sprintf("no test of equal typical errors: fewer than two groups with %d athletes", MinAthletes)
+		t.Why = estimate.TooFew
 		return t
 	case 2:
-		t.Method = "F ratio of two variances" + approximate
+		t.Method = FRatio
 		t.Statistic, t.P = varianceRatio(variance, df)
 	default:
-		t.Method = "Bartlett" + approximate
+		t.Method = Bartlett
 		t.Statistic, t.P = bartlett(variance, df)
 	}
-	t.Words = fmt.Sprintf("no sign that the typical errors of the groups differ (%s, p %s): not proof that they are equal", t.Method, probability(t.P))
+	t.Verdict = GroupsNotShown
 	if t.P < alpha {
-		t.Words = fmt.Sprintf("the typical errors of the groups differ (%s, p %s): judge each group by its own", t.Method, probability(t.P))
+		t.Verdict = GroupsDiffer
 	}
 	return t
 }
@@ -224,7 +224,7 @@ func within(parts []part, level float64) estimate.Estimate {
 		sum.DFError += p.a.DFError
 	}
 	if sum.DFRows == 0 {
-		return estimate.Without(math.NaN(), "no group has two athletes")
+		return estimate.Bare(math.NaN(), estimate.TooFew)
 	}
 	c := ratio{k: sum.K, rows: sum.SSRows / sum.DFRows, error: sum.SSError / sum.DFError,
 		df1: sum.DFRows, df2: sum.DFError, level: level}
@@ -249,7 +249,7 @@ func (s study) withinEvery(parts []part) estimate.Estimate {
 	}
 	fit, err := varcomp.Fit(d, varcomp.Options{Model: varcomp.Scores, Level: s.options.Level, Limits: varcomp.NoLimits})
 	if err != nil {
-		return estimate.Without(math.NaN(), err.Error())
+		return estimate.Bare(math.NaN(), estimate.Failed)
 	}
-	return every{two: fit, k: k, level: s.options.Level}.forms(fit, "", "", "C,1", "C,k")[0].Value
+	return every{two: fit, k: k, level: s.options.Level}.forms(fit, "3", "C,1", "C,k")[0].Value
 }

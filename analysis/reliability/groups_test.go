@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 )
 
@@ -14,26 +15,26 @@ func TestGroupsWithoutATest(t *testing.T) {
 		name   string
 		groups string
 		n      int
-		words  string
+		why    estimate.Kind
 	}{
 		{"one group", "a,a,a,a,a,a,a,a,a", 1, ""},
 		{"nobody known", ",,,,,,,,", 0, ""},
-		{"one large enough", "a,a,a,a,a,a,b,b,b", 2, "fewer than two groups with 4 athletes"},
-		{"all alone", "a,b,c,d,e,f,g,h,i", 9, "fewer than two groups"},
+		{"one large enough", "a,a,a,a,a,a,b,b,b", 2, estimate.TooFew},
+		{"all alone", "a,b,c,d,e,f,g,h,i", 9, estimate.TooFew},
 	} {
 		r := analyse(t, table, reliability.Options{Group: strings.Split(tt.groups, ",")})
-		if len(r.Groups) != tt.n || (r.GroupTest != nil) != (tt.words != "") {
+		if len(r.Groups) != tt.n || (r.GroupTest != nil) != (tt.why != "") {
 			t.Errorf("%s: %d groups, test %+v", tt.name, len(r.Groups), r.GroupTest)
 			continue
 		}
 		if r.GroupTest == nil {
 			continue
 		}
-		if !strings.Contains(r.GroupTest.Words, tt.words) || !math.IsNaN(r.GroupTest.P) {
+		if r.GroupTest.Why != tt.why || r.GroupTest.Verdict != reliability.GroupsNotTested || !math.IsNaN(r.GroupTest.P) {
 			t.Errorf("%s: %+v", tt.name, r.GroupTest)
 		}
 		last := r.Groups[len(r.Groups)-1]
-		if last.TooFew == "" || last.ICC.HasInterval() || !math.IsNaN(last.TypicalError.Value) {
+		if last.Why != estimate.TooFew || last.ICC.HasInterval() || !math.IsNaN(last.TypicalError.Value) {
 			t.Errorf("%s: last group %+v", tt.name, last)
 		}
 	}
@@ -46,7 +47,7 @@ func TestGroupsWithoutATest(t *testing.T) {
 func TestGroupWithoutResidual(t *testing.T) {
 	table := tableOf([][]float64{{1, 2}, {3, 4}, {5, 6}, {7, 8}, {1, 3}, {2, 2}, {5, 4}, {8, 9}})
 	r := analyse(t, table, reliability.Options{Group: strings.Split("a,a,a,a,b,b,b,b", ",")})
-	if !math.IsNaN(r.GroupTest.Statistic) || !strings.Contains(r.GroupTest.Words, "no residual variation") {
+	if !math.IsNaN(r.GroupTest.Statistic) || r.GroupTest.Why != estimate.NoError {
 		t.Errorf("test %+v", r.GroupTest)
 	}
 }
@@ -55,8 +56,8 @@ func TestGroupWithoutResidual(t *testing.T) {
 func TestGroupsThatDoNotLift(t *testing.T) {
 	table := tableOf([][]float64{{10, 11}, {20, 19}, {30, 31}, {40, 41}, {50, 49}, {11, 10}, {21, 22}, {29, 30}, {41, 40}, {49, 51}})
 	r := analyse(t, table, reliability.Options{Group: strings.Split("a,a,a,a,a,b,b,b,b,b", ",")})
-	if r.GroupTest.LiftedByGroups || hasWarning(r, "owes its height") {
-		t.Errorf("test %+v, warnings %q", r.GroupTest, r.Warnings)
+	if r.GroupTest.LiftedByGroups || has(r, reliability.LiftedByGroups) {
+		t.Errorf("test %+v, caveats %v", r.GroupTest, r.Caveats)
 	}
 }
 
@@ -68,9 +69,7 @@ func TestGroupsThatAreEverything(t *testing.T) {
 	if r.GroupTest.WithinICC != -1 || r.GroupTest.Within.HasInterval() || !r.GroupTest.LiftedByGroups {
 		t.Errorf("test %+v", r.GroupTest)
 	}
-	if !hasWarning(r, "inside them it is -1.00 (no limits: the athletes' means do not differ at all)") {
-		t.Errorf("warnings %q", r.Warnings)
-	}
+	holds(t, r, reliability.LiftedByGroups, nil, r.GroupTest.PooledICC, -1)
 }
 
 // Both ICCs are above 0.98, and yet the pooled one is above the interval of

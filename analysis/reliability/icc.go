@@ -1,7 +1,6 @@
 package reliability
 
 import (
-	"fmt"
 	"math"
 
 	"noisefloor/analysis/anova"
@@ -36,9 +35,9 @@ import (
 // Bulletin 86, 420-428.
 func FromANOVA(a anova.TwoWay, level float64) []ICC {
 	a = withoutRounding(a)
-	oneWay := ratio{name: "one-way random, absolute agreement", sf: "1", k: a.K,
+	oneWay := ratio{sf: "1", k: a.K,
 		rows: a.MSR, error: a.MSW, df1: a.DFRows, df2: a.DFWithin, level: level}
-	consistency := ratio{name: "two-way mixed, consistency", sf: "3", k: a.K,
+	consistency := ratio{sf: "3", k: a.K,
 		rows: a.MSR, error: a.MSE, df1: a.DFRows, df2: a.DFError, level: level}
 	agree := agreementICC(a, consistency)
 	return []ICC{
@@ -48,15 +47,9 @@ func FromANOVA(a anova.TwoWay, level float64) []ICC {
 	}
 }
 
-const (
-	noVariation = "undefined: all scores are equal"
-	noError     = "no limits: there is no residual variation, so F is infinite"
-	noRows      = "no limits: the athletes' means do not differ at all"
-)
-
 // A ratio is an intraclass correlation that is a function of one F alone.
 type ratio struct {
-	name, sf        string
+	sf              string
 	k               int
 	rows, error     float64 // mean squares
 	df1, df2, level float64
@@ -66,12 +59,12 @@ type ratio struct {
 func (r ratio) single(form string) ICC {
 	k := float64(r.k)
 	value := (r.rows - r.error) / (r.rows + float64((k-1)*r.error))
-	return r.icc(form, "single score", "1", value, func(f float64) float64 { return (f - 1) / (f + k - 1) })
+	return r.icc(form, "1", value, func(f float64) float64 { return (f - 1) / (f + k - 1) })
 }
 
 // average is 1 - 1/F.
 func (r ratio) average(form string) ICC {
-	icc := r.icc(form, fmt.Sprintf("mean of %d sessions", r.k), "k", (r.rows-r.error)/r.rows,
+	icc := r.icc(form, "k", (r.rows-r.error)/r.rows,
 		func(f float64) float64 { return 1 - 1/f })
 	if r.rows == 0 {
 		icc.Value.Value = math.NaN()
@@ -81,22 +74,22 @@ func (r ratio) average(form string) ICC {
 
 // icc fills everything but the limits of the forms A. With q = (1+level)/2 the
 // limits are g(F/Fq(df1, df2)) and g(F Fq(df2, df1)).
-func (r ratio) icc(form, unit, sfUnit string, value float64, g func(f float64) float64) ICC {
+func (r ratio) icc(form, sfUnit string, value float64, g func(f float64) float64) ICC {
 	f := r.rows / r.error
-	out := ICC{Form: form, Model: r.name + ", " + unit, ShroutFleiss: r.sf + "," + sfUnit,
+	out := ICC{Form: form, ShroutFleiss: r.sf + "," + sfUnit,
 		F: f, DF1: r.df1, DF2: r.df2, P: dist.FSurvival(f, r.df1, r.df2)}
 	q := (1 + r.level) / 2
 	switch {
 	case r.rows == 0 && r.error == 0:
-		out.Value = estimate.Without(math.NaN(), noVariation)
+		out.Value = estimate.Bare(math.NaN(), estimate.NoVariation)
 		out.P = math.NaN()
 	case r.error == 0:
-		out.Value = estimate.Without(1, noError)
+		out.Value = estimate.Bare(1, estimate.NoError)
 		out.P = 0
 	case r.rows == 0:
-		out.Value = estimate.Without(value, noRows)
+		out.Value = estimate.Bare(value, estimate.NoVariation)
 	default:
-		out.Value = estimate.Estimate{Value: value, Method: "exact F",
+		out.Value = estimate.Estimate{Value: value, Level: r.level, Kind: estimate.ExactF,
 			Lower: g(f / dist.FQuantile(q, r.df1, r.df2)), Upper: g(f * dist.FQuantile(q, r.df2, r.df1))}
 	}
 	return out
@@ -104,7 +97,7 @@ func (r ratio) icc(form, unit, sfUnit string, value float64, g func(f float64) f
 
 // agreementICC returns the forms A,1 and A,k. F tests zero as in the forms C.
 func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
-	c.name, c.sf = "two-way random, absolute agreement", "2"
+	c.sf = "2"
 	one, mean := c.single("A,1"), c.average("A,k")
 	n, k := float64(a.N), float64(a.K)
 	shift := a.MSC - a.MSE
@@ -113,9 +106,9 @@ func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
 	switch {
 	case a.MSR == 0 && a.MSW == 0: // nothing varies: as in the forms C
 	case a.MSR == 0 && a.MSE == 0: // only the sessions differ
-		one.Value = estimate.Without(0, noRows)
+		one.Value = estimate.Bare(0, estimate.NoVariation)
 	case a.MSR == 0:
-		one.Value = estimate.Without(oneValue, noRows)
+		one.Value = estimate.Bare(oneValue, estimate.NoVariation)
 	case a.MSW == 0:
 	default:
 		one.Value, mean.Value = satterthwaite(squares{n: n, k: k,
@@ -137,7 +130,6 @@ type squares struct {
 //
 //	a = k rho/(n(1-rho)),  b = 1 + k rho (n-1)/(n(1-rho)),  rho = ICC(A,1).
 func satterthwaite(s squares, one, mean, level float64) (single, average estimate.Estimate) {
-	const method = "Satterthwaite F"
 	v := s.satterthwaiteDF(one)
 	f1 := dist.FQuantile((1+level)/2, s.df1, v)
 	f2 := dist.FQuantile((1+level)/2, v, s.df1)
@@ -145,27 +137,27 @@ func satterthwaite(s squares, one, mean, level float64) (single, average estimat
 	rest := float64(s.k*s.sessions) + float64((s.k*s.n-s.k-s.n)*s.error)
 	low := s.n * (s.rows - float64(f1*s.error))
 	high := s.n * (float64(f2*s.rows) - s.error)
-	single = estimate.Estimate{Value: one, Method: method,
+	single = estimate.Estimate{Value: one, DF: v, Level: level, Kind: estimate.Satterthwaite,
 		Lower: low / (float64(f1*rest) + float64(s.n*s.rows)), Upper: high / (rest + float64(s.n*f2*s.rows))}
 	if !ordered(single) {
-		single = estimate.Without(one, "no limits: the Satterthwaite degrees of freedom vanish")
+		single = estimate.Bare(one, estimate.NoRange)
 	}
 
 	shift := s.sessions - s.error
 	belowLow := float64(f1*shift) + float64(s.n*s.rows)
-	average = estimate.Estimate{Value: mean, Method: method,
+	average = estimate.Estimate{Value: mean, DF: v, Level: level, Kind: estimate.Satterthwaite,
 		Lower: low / belowLow, Upper: high / (shift + float64(s.n*f2*s.rows))}
 	if belowLow <= 0 {
 		average.Lower = math.Inf(-1)
 	}
 	switch {
 	case float64(s.n*s.rows)+shift <= 0:
-		average = estimate.Without(mean, "no limits: the residual is so much larger than the athletes' differences that the ratio leaves its range")
+		average = estimate.Bare(mean, estimate.NoRange)
 		if float64(s.n*s.rows)+shift == 0 {
 			average.Value = math.NaN()
 		}
 	case !ordered(average):
-		average = estimate.Without(mean, "no limits: the Satterthwaite degrees of freedom vanish")
+		average = estimate.Bare(mean, estimate.NoRange)
 	}
 	return single, average
 }

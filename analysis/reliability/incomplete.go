@@ -9,50 +9,51 @@ import (
 	"noisefloor/analysis/score"
 )
 
-// noScore is the reason of athletes that were never measured.
-const noScore = "no score in any session"
-
 // leftOut lists the athletes without a score in every session, by reason, in
 // the order in which the reasons appear. partial counts those with some score.
 func leftOut(t score.Table) (out []LeftOut, partial int) {
 	at := map[string]int{}
 	for i, name := range t.Athletes {
-		reason := missing(t.Sessions, t.Row(i))
-		if reason == "" {
+		names := missing(t.Sessions, t.Row(i))
+		if len(names) == 0 {
 			continue
 		}
-		if reason != noScore {
+		never := len(names) == len(t.Sessions)
+		if !never {
 			partial++
 		}
+		reason := strings.Join(names, "\x00")
 		j, seen := at[reason]
 		if !seen {
 			j = len(out)
 			at[reason] = j
-			out = append(out, LeftOut{Reason: reason})
+			out = append(out, LeftOut{Without: names, Never: never})
 		}
 		out[j].Athletes = append(out[j].Athletes, name)
 	}
 	return out, partial
 }
 
-// missing says in which sessions a row has no score, "" if in none.
-func missing(sessions []string, row []float64) string {
-	var names []string
+// missing lists the sessions in which a row has no score.
+func missing(sessions []string, row []float64) (names []string) {
 	for j, v := range row {
 		if math.IsNaN(v) {
 			names = append(names, sessions[j])
 		}
 	}
-	switch len(names) {
-	case 0:
-		return ""
-	case len(sessions):
-		return noScore
-	case 1:
-		return "no score in session " + names[0]
+	return names
+}
+
+// reason is for errors.
+func (l LeftOut) reason() string {
+	last := len(l.Without) - 1
+	switch {
+	case l.Never:
+		return "no score in any session"
+	case last == 0:
+		return "no score in session " + l.Without[0]
 	}
-	last := len(names) - 1
-	return "no score in sessions " + strings.Join(names[:last], ", ") + " and " + names[last]
+	return "no score in sessions " + strings.Join(l.Without[:last], ", ") + " and " + l.Without[last]
 }
 
 // tooFew explains why there is no analysis.
@@ -63,7 +64,7 @@ func tooFew(n int, with string, out []LeftOut) string {
 	}
 	reasons := make([]string, len(out))
 	for i, l := range out {
-		reasons[i] = fmt.Sprintf("%s: %s", count(len(l.Athletes)), l.Reason)
+		reasons[i] = fmt.Sprintf("%s: %s", count(len(l.Athletes)), l.reason())
 	}
 	return text + " (left out: " + strings.Join(reasons, "; ") + "); choose fewer sessions"
 }
@@ -73,15 +74,6 @@ func count(n int) string {
 		return "1 athlete"
 	}
 	return fmt.Sprintf("%d athletes", n)
-}
-
-// lacking says how many athletes lack a session.
-func lacking(n int) string {
-	verb := "lack"
-	if n == 1 {
-		verb = "lacks"
-	}
-	return fmt.Sprintf("%s %s a session; every score is used (REML)", count(n), verb)
 }
 
 // emptySession returns the first session without any score, "" if there is none.

@@ -20,7 +20,7 @@ func influence(athletes []string, p parts, a anova.TwoWay) *Influence {
 	}
 	n, k := float64(p.n), float64(p.k)
 	te, icc := math.Sqrt(a.MSE), consistency(a.MSR, a.MSE, k)
-	out := &Influence{ICCWithout: math.NaN()}
+	out := &Influence{ICCWithout: math.NaN(), By: ByEach, Athletes: p.n, OfTypicalError: te, OfICC: icc}
 	farTE, farICC := -1.0, -1.0
 	for i := range p.n {
 		msr := max(0, a.SSRows-n/(n-1)*k*p.row[i]*p.row[i]) / (n - 2)

@@ -31,7 +31,7 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 		m.Components = saved(r.Components)
 	}
 	if r.Worthwhile.Value > 0 {
-		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, r.Worthwhile.Words
+		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, string(r.Worthwhile.Basis)
 	}
 	return m
 }

@@ -22,7 +22,7 @@ func TestNoise(t *testing.T) {
 		TypicalError: 7.556926813006916, DF: 7,
 		Athletes: 8, Sessions: []string{"1", "2"}, Summary: score.Best, Trials: 1,
 		Mean: 154.625, TrueSD: math.Sqrt(28580.0 / 28), ICC: 28580.0 / 30179, ICCK: 57160.0 / 58759,
-		Worthwhile: 10, WorthwhileBasis: "set by the user (10)",
+		Worthwhile: 10, WorthwhileBasis: "fixed",
 		Source: "sessions 1, 2 of this table", Digests: []string{"d1", "d2"},
 	}
 	// Mean difference -2.75, MSE 57.107, as TestWeir has them: SE² = 2 MSE/n.

@@ -1,9 +1,7 @@
 package reliability
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/dist"
@@ -25,7 +23,7 @@ func (r *Result) sessions(change func(from, to int) MeanChange, test FTest) {
 		r.MeanChanges = append(r.MeanChanges, c)
 	}
 	r.SessionTest = test
-	r.SettledFrom, r.Settled = settled(r.MeanChanges, r.Worthwhile.Value, r.Scale)
+	r.Settling, r.SettledFrom = settled(r.MeanChanges, r.Worthwhile.Value)
 }
 
 // pairedChange compares two sessions of a complete table.
@@ -80,42 +78,6 @@ func sessionTest(a anova.TwoWay) FTest {
 	return t
 }
 
-// settled returns the first session from which on every change of the mean has
-// its interval inside -+ worthwhile: shown to be small, which is more than not
-// shown to be there.
-func settled(changes []MeanChange, worthwhile float64, scale score.Scale) (from, words string) {
-	const not = "not shown to have settled: "
-	if !(worthwhile > 0) {
-		return "", not + "there is no worthwhile change to hold the changes of the mean against"
-	}
-	first := len(changes)
-	for first > 0 && inside(changes[first-1].Change, worthwhile) {
-		first--
-	}
-	limit := span(estimate.Estimate{Lower: -worthwhile, Upper: worthwhile}, scale)
-	if first == len(changes) {
-		last := changes[first-1]
-		return "", not + fmt.Sprintf("the change of the mean from %s to %s, %s, does not lie inside %s",
-			last.From, last.To, span(last.Change, scale), limit)
-	}
-	names := make([]string, 0, len(changes)-first)
-	for _, c := range changes[first:] {
-		names = append(names, fmt.Sprintf("%s to %s %s", c.From, c.To, span(c.Change, scale)))
-	}
-	from = changes[first].From
-	return from, fmt.Sprintf("settled from session %s: every later change of the mean lies inside %s (%s)",
-		from, limit, strings.Join(names, "; "))
-}
-
 func inside(e estimate.Estimate, limit float64) bool {
 	return e.HasInterval() && e.Lower > -limit && e.Upper < limit
-}
-
-// span prints an interval, or the value alone where there is none; in percent
-// on the log scale.
-func span(e estimate.Estimate, scale score.Scale) string {
-	if !e.HasInterval() {
-		return inUnit(e.Value, scale) + " without an interval"
-	}
-	return inUnit(e.Lower, scale) + " to " + inUnit(e.Upper, scale)
 }

@@ -4,11 +4,11 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"testing"
 
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/bootstrap"
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
@@ -89,8 +89,8 @@ func TestLargeSampleAgreesWithProfile(t *testing.T) {
 	p := partsOf(table.Value, a)
 	profile := trueSD(table, p, a.MSR, a.MSE, 0.95)
 	large := largeSample(p, (a.MSR-a.MSE)/3, 0.95)
-	if !strings.HasPrefix(large.Method, "large sample") || strings.HasPrefix(profile.Method, "large sample") {
-		t.Fatalf("methods %q and %q", profile.Method, large.Method)
+	if large.Kind != LargeSample || profile.Kind == LargeSample {
+		t.Fatalf("kinds %q and %q", profile.Kind, large.Kind)
 	}
 	numtest.Close(t, "estimate", large.Value, profile.Value, 1e-14)
 	width := profile.Upper - profile.Lower
@@ -102,8 +102,8 @@ func TestLargeSampleAgreesWithProfile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.HasPrefix(r.Worthwhile.Method, "large sample") {
-		t.Errorf("%d athletes: %q", largeStudy+1, r.Worthwhile.Method)
+	if r.Worthwhile.Kind != LargeSample {
+		t.Errorf("%d athletes: %q", largeStudy+1, r.Worthwhile.Kind)
 	}
 	numtest.Close(t, "0.2 of the true SD", r.Worthwhile.Value, 0.2*r.TrueSD, 1e-14)
 	if r.Worthwhile.Lower > 0.8 || r.Worthwhile.Upper < 0.8 {
@@ -160,8 +160,8 @@ func TestBootstrapIsSeeded(t *testing.T) {
 		t.Error("resampled unasked")
 	}
 	table.Value[0] = math.NaN()
-	if r := run(1, true); r.ICC[0].BCa != nil || !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.HasPrefix(w, "no bootstrap intervals") }) {
-		t.Errorf("incomplete table: %v", r.Warnings)
+	if r := run(1, true); r.ICC[0].BCa != nil || !slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool { return c.Kind == NoResampling }) {
+		t.Errorf("incomplete table: %v", r.Caveats)
 	}
 }
 
@@ -181,19 +181,4 @@ func TestTrueSDHasExactLimits(t *testing.T) {
 	numtest.Close(t, "SD", r.TrueSD, math.Sqrt(17.74540934065934), 1e-12)
 	numtest.Close(t, "lower", r.Worthwhile.Lower, 0.2*2.9334852721894435, 1e-6)
 	numtest.Close(t, "upper", r.Worthwhile.Upper, 0.2*6.622211612619424, 1e-6)
-}
-
-func TestDigits(t *testing.T) {
-	for x, want := range map[float64]string{0: "0", 0.2: "0.2", 21.437: "21.4", 1234.6: "1235", 0.00123456: "0.00123",
-		-9.516: "-9.52", 99.96: "100", 2: "2", math.Inf(1): "+Inf", 0.9999: "1"} {
-		if got := digits(x); got != want {
-			t.Errorf("digits(%g) = %q, want %q", x, got, want)
-		}
-	}
-	if got := withUnit(2.5, ""); got != "2.5" {
-		t.Errorf("withUnit = %q", got)
-	}
-	if got := probability(1e-5); got != "< 0.001" {
-		t.Errorf("probability = %q", got)
-	}
 }

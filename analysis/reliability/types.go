@@ -6,6 +6,7 @@ package reliability
 import (
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/decision"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
@@ -78,11 +79,7 @@ type Result struct {
 	Trials   float64 // mean number of attempts behind a score that was used
 	Mean     float64 // grand mean of the complete table; else the mean of the session means by generalised least squares
 
-	// Method says how TypicalError, ICC and MeanChanges were made: "analysis of
-	// variance of the complete table", "REML of every score" where athletes lack
-	// a session, "analysis of variance of the athletes with every session" where
-	// these alone were asked for.
-	Method string
+	Route Route // how TypicalError, ICC and MeanChanges were made
 
 	SessionMeans []SessionMean
 	ANOVA        anova.TwoWay // of the athletes with every session; mean squares NaN where fewer than two have
@@ -101,8 +98,8 @@ type Result struct {
 
 	MeanChanges []MeanChange // consecutive sessions
 	SessionTest FTest        // are the session means equal?
-	SettledFrom string       // first session from which every later change lies inside -+ worthwhile; "" not shown
-	Settled     string       // the same in words
+	Settling    Settling     // has the test settled?
+	SettledFrom int          // index in Sessions of the first from which every later change lies inside -+ worthwhile; -1 not shown
 
 	Components *varcomp.Result  // athlete, athlete×session, trial; nil without Options.Attempts, or with a warning
 	Decision   []decision.Row   // what other numbers of sessions and trials would give
@@ -113,12 +110,27 @@ type Result struct {
 	GroupTest *GroupTest
 	Influence *Influence
 
-	Warnings []string
+	Sees   Seeing        // can a single retest of one athlete see the worthwhile change?
+	Tells  Telling       // is the test shown to tell athletes apart?
+	Design DesignVerdict // what it takes to see the worthwhile change of one athlete
+
+	Caveats []caveat.Caveat
 }
 
-// LeftOut counts athletes that were not used, by reason.
+// A Route is a way to the numbers.
+type Route string
+
+// The routes.
+const (
+	Complete   Route = "anova-complete"       // analysis of variance of the complete table
+	EveryScore Route = "reml-every-score"     // REML of every score: athletes lack a session
+	Cases      Route = "anova-complete-cases" // analysis of variance of the athletes with every session, asked for
+)
+
+// LeftOut counts athletes that were not used, by the sessions they lack.
 type LeftOut struct {
-	Reason   string
+	Without  []string // sessions without a score
+	Never    bool     // no score in any session
 	Athletes []string
 }
 
@@ -134,7 +146,6 @@ type SessionMean struct {
 type ICC struct {
 	BCa          *estimate.Estimate // athletes resampled (Efron 1987); nil unless asked for, and on incomplete tables
 	Form         string             // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
-	Model        string             // in words: "two-way random, absolute agreement, single score"
 	ShroutFleiss string             // "2,1"; "2,k" for the mean of k sessions
 	Value        estimate.Estimate  // a negative estimate stays negative
 	F, DF1, DF2  float64            // of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at all
@@ -144,21 +155,30 @@ type ICC struct {
 // A DetectableChange is the smallest change of one athlete that is more than
 // noise, t(1-alpha/2, df) sqrt(2) TE.
 type DetectableChange struct {
-	Level       float64 // 0.95
-	Value       float64
-	LargeSample float64 // the same with 1.96 in place of t
+	Level        float64 // 0.95
+	Value        float64
+	Lower, Upper float64 // as far as the interval of the typical error carries it; NaN without one
+	LargeSample  float64 // the same with 1.96 in place of t
 	// On the log scale, the change in percent up and down; NaN on the raw scale.
 	// The change down is negative.
 	PercentUp, PercentDown float64
 }
 
 // A WorthwhileChange is the smallest change that matters. Its value is NaN when
-// there is none (Method says why), 0 when the athletes' true differences are
+// there is none (Kind says why), 0 when the athletes' true differences are
 // estimated as none.
 type WorthwhileChange struct {
 	estimate.Estimate
-	Basis Basis
-	Words string // "0.2 of the true between-athlete SD (21.4 W)"
+	Basis    Basis
+	Fraction float64 // of the SD; 0 for the other bases
+	Source   string  // Fixed: who set it, "" the user
+
+	// Anchored: the outcome, the change in it, and the athletes that have it.
+	OutcomeName     string
+	OutcomeUnit     string
+	OutcomeChange   float64
+	OutcomeAthletes int
+
 	// On the log scale, in percent up and down; NaN on the raw scale.
 	PercentUp, PercentDown float64
 }
@@ -187,19 +207,31 @@ type Group struct {
 	TypicalErrorPercent estimate.Estimate
 	ICC                 estimate.Estimate // C,1
 	Mean                float64
-	TooFew              string // why there is no estimate, "" when there is
+	Repeated            int           // of the athletes, with two sessions or more
+	Why                 estimate.Kind // why there is no estimate, "" when there is
 }
 
 // A GroupTest asks whether the groups have the same typical error, and whether
 // the pooled ICC owes its height to the differences between the groups.
 type GroupTest struct {
-	Method               string            // "F ratio of two variances", "Bartlett"; "..., approximate: scores are missing"
-	Statistic, P         float64           // NaN when the test could not be made; Words says why
+	Verdict              Equality          // of the typical errors
+	Why                  estimate.Kind     // why there is no test, "" when there is
+	Method               TestMethod        // "" when there is no test
+	Approximate          bool              // scores are missing
+	Statistic, P         float64           // NaN when the test could not be made
 	PooledICC, WithinICC float64           // C,1 over all athletes; C,1 with group means removed
 	Within               estimate.Estimate // WithinICC with its exact F interval
 	LiftedByGroups       bool              // PooledICC is above the interval of Within, or more than 0.1 above it
-	Words                string
 }
+
+// A TestMethod is a test of equal variances.
+type TestMethod string
+
+// The tests.
+const (
+	FRatio   TestMethod = "f-ratio"  // of two variances, two-sided
+	Bartlett TestMethod = "bartlett" // of more (Bartlett 1937)
+)
 
 // Influence names the athletes whose removal moves the results most.
 type Influence struct {
@@ -207,5 +239,18 @@ type Influence struct {
 	TypicalErrorWithout float64
 	ICCAthlete          string
 	ICCWithout          float64 // C,1
-	Words               string  // how it was found, on incomplete tables
+	By                  InfluenceBy
+	Athletes            int     // left out in turn
+	OfTypicalError      float64 // with all of them; on Scale
+	OfICC               float64
 }
+
+// An InfluenceBy says how the athletes that weigh most were found.
+type InfluenceBy string
+
+// The ways.
+const (
+	ByEach       InfluenceBy = "each"           // each in turn
+	ByStandouts  InfluenceBy = "standing-out"   // those that stand out, every score of the others used (REML)
+	ByCompletely InfluenceBy = "complete-cases" // the athletes with every session alone
+)

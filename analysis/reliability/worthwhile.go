@@ -1,7 +1,6 @@
 package reliability
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -17,6 +16,11 @@ import (
 // interval from its large-sample standard error: there the two agree to a
 // fraction of a percent, and a bootstrap would cost seconds.
 const largeStudy = 2000
+
+// LargeSample is the kind of interval of the true SD of more than 2000
+// athletes: its large-sample standard error by the delta method, without
+// assuming normal scores.
+const LargeSample estimate.Kind = "large-sample-delta"
 
 // fill puts the defaults in and checks the choice for a table of n athletes.
 func (w *Worthwhile) fill(n int) error {
@@ -77,50 +81,32 @@ func (p parts) spread(s study) spread {
 func (r *Result) worthwhile(s study, p spread) {
 	w := s.options.Worthwhile
 	c := WorthwhileChange{Basis: w.Basis}
-	var what string
 	switch w.Basis {
 	case ObservedSD:
+		c.Fraction = w.Fraction
 		c.Estimate = sdEstimate(r.ObservedSD, p.observedDF, r.Level)
 		c.Estimate = c.Map(func(v float64) float64 { return w.Fraction * v })
-		what = fmt.Sprintf("%s of the SD of the athletes' means", digits(w.Fraction))
 	case Fixed:
 		value := w.Value
 		if r.Scale == score.Log {
 			value = math.Log1p(w.Value / 100)
 		}
-		what = cmp.Or(w.Source, "set by the user")
-		c.Estimate = estimate.Without(value, what)
+		c.Source = w.Source
+		c.Estimate = estimate.Bare(value, estimate.Known)
 	case Anchored:
-		c.Estimate = anchored(w, p, r.Level)
-		what = fmt.Sprintf("goes with a change of %s in %s", withUnit(w.OutcomeChange, w.OutcomeUnit), outcomeName(w))
+		c.OutcomeName, c.OutcomeUnit, c.OutcomeChange = w.OutcomeName, w.OutcomeUnit, w.OutcomeChange
+		c.Estimate, c.OutcomeAthletes = anchored(w, p, r.Level)
 	default:
+		c.Fraction = w.Fraction
 		c.Estimate = p.trueSD()
 		c.Estimate = c.Map(func(v float64) float64 { return w.Fraction * v })
-		what = fmt.Sprintf("%s of the true between-athlete SD", digits(w.Fraction))
 	}
 	c.PercentUp, c.PercentDown = upAndDown(c.Value, r.Scale)
-	c.Words = inWords(c, what, r.Scale)
 	r.Worthwhile = c
 	r.Ratio = math.NaN()
 	if c.Value > 0 {
 		r.Ratio = r.DetectableChange.Value / c.Value
 	}
-}
-
-// inWords prints the change with what it rests on.
-func inWords(c WorthwhileChange, what string, scale score.Scale) string {
-	switch {
-	case math.IsNaN(c.Value):
-		return "none: " + c.Method
-	case scale == score.Log:
-		what += fmt.Sprintf(" (+%s %%, %s %%)", digits(c.PercentUp), digits(c.PercentDown))
-	default:
-		what += fmt.Sprintf(" (%s)", digits(c.Value))
-	}
-	if c.Basis == Anchored && c.HasInterval() && c.Lower <= 0 {
-		what += "; its interval includes 0, so the test is not shown to go with the outcome"
-	}
-	return what
 }
 
 // trueSD returns sqrt(max(0, (MSR-MSE)/k)) with the REML profile limits of the
@@ -131,14 +117,14 @@ func trueSD(t score.Table, p parts, msr, mse, level float64) estimate.Estimate {
 	k := float64(p.k)
 	value := math.Sqrt(max(0, (msr-mse)/k))
 	if msr == 0 && mse == 0 {
-		return estimate.Without(0, "no interval: nothing varies")
+		return estimate.Bare(0, estimate.NoVariation)
 	}
 	if p.n > largeStudy {
 		return largeSample(p, (msr-mse)/k, level)
 	}
 	fit, err := varcomp.Fit(varcomp.FromTable(t), varcomp.Options{Model: varcomp.Scores, Level: level})
 	if err != nil {
-		return estimate.Without(value, err.Error())
+		return estimate.Bare(value, estimate.Failed)
 	}
 	e := fit.Athlete.SD
 	e.Value = value // the same, to the last bit, as from the mean squares
@@ -157,17 +143,17 @@ func largeSample(p parts, v, level float64) estimate.Estimate {
 	}
 	half := dist.NormalQuantile((1+level)/2) * moment.SD(u) / math.Sqrt(float64(p.n))
 	return estimate.Estimate{
-		Value:  math.Sqrt(max(0, v)),
-		Lower:  math.Sqrt(max(0, v-half)),
-		Upper:  math.Sqrt(max(0, v+half)),
-		Method: fmt.Sprintf("large sample, delta method (more than %d athletes)", largeStudy),
+		Value: math.Sqrt(max(0, v)),
+		Lower: math.Sqrt(max(0, v-half)),
+		Upper: math.Sqrt(max(0, v+half)),
+		Level: level, Kind: LargeSample,
 	}
 }
 
 // anchored regresses the athletes' means of the test on the outcome; the
 // change of the test that goes with the stated change of the outcome is
 // |slope| times it. A lower limit below 0 stays: the slope's sign is not sure.
-func anchored(w Worthwhile, p spread, level float64) estimate.Estimate {
+func anchored(w Worthwhile, p spread, level float64) (e estimate.Estimate, athletes int) {
 	var x, y []float64
 	means := p.means()
 	for i, row := range p.rows {
@@ -176,24 +162,16 @@ func anchored(w Worthwhile, p spread, level float64) estimate.Estimate {
 		}
 	}
 	if len(x) < MinAthletes {
-		return estimate.Without(math.NaN(), fmt.Sprintf("%s with %s, no line below %d", count(len(x)), outcomeName(w), MinAthletes))
+		return estimate.Bare(math.NaN(), estimate.TooFew), len(x)
 	}
 	fit, err := moment.Line(x, y)
 	switch {
 	case errors.Is(err, moment.ErrNoSpread):
-		return estimate.Without(math.NaN(), outcomeName(w)+" is the same for every athlete")
+		return estimate.Bare(math.NaN(), estimate.NoVariation), len(x)
 	case err != nil:
-		return estimate.Without(math.NaN(), fmt.Sprintf("%s: %v", outcomeName(w), err))
+		return estimate.Bare(math.NaN(), estimate.Failed), len(x)
 	}
-	value := math.Abs(fit.Slope) * w.OutcomeChange
-	half := dist.TQuantile((1+level)/2, fit.DF) * fit.SlopeSE * w.OutcomeChange
-	return estimate.Estimate{Value: value, Lower: value - half, Upper: value + half,
-		Method: fmt.Sprintf("Student t, slope on %s, %s", outcomeName(w), count(fit.N))}
-}
-
-func outcomeName(w Worthwhile) string {
-	if w.OutcomeName == "" {
-		return "the outcome"
-	}
-	return w.OutcomeName
+	se := fit.SlopeSE * w.OutcomeChange
+	half := dist.TQuantile((1+level)/2, fit.DF) * se
+	return estimate.Around(math.Abs(fit.Slope)*w.OutcomeChange, half, se, fit.DF, level, estimate.Slope), fit.N
 }

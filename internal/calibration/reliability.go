@@ -153,7 +153,7 @@ func (d Design) moving() part {
 			m.between(lastChange+float64(math.Sqrt2*ahead), r.Agreement.PredictionLower, r.Agreement.PredictionUpper)
 			m.covers(r.Agreement.Slope)
 			m.covers(r.Agreement.Spread)
-			m.yes(r.SettledFrom != "")
+			m.yes(r.Settling == reliability.Settled)
 			return nil
 		},
 	}

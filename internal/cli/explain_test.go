@@ -181,7 +181,7 @@ func TestEveryCSVColumnIsExplained(t *testing.T) {
 
 // TestEveryModelAndVerdictIsExplained looks up what the cells say.
 func TestEveryModelAndVerdictIsExplained(t *testing.T) {
-	for _, v := range []retest.Verdict{retest.RealWorthwhile, retest.RealSmall, retest.RealUnclear, retest.TriviallySmall, retest.WithinNoise} {
+	for _, v := range retest.Verdicts() {
 		if got, ok := glossary.Find(string(v)); !ok || got.Name != string(v) {
 			t.Errorf("%q: %q", v, got.Name)
 		}
@@ -216,7 +216,7 @@ var warned = map[string]string{
 	`as much of a change may be practice with the test`:     "practice",
 	`are left out`:                                "complete cases",
 	`across levels r = `:                          "parted",
-	`every score is used`:                         "REML",
+	`[Ee]very score is used`:                      "REML",
 	`their error is from its variance components`: "error from variance components",
 	`no variance components|variance components: |the day-to-day part comes out as 0`: "variance components",
 	`the day-to-day part and the part from attempt to attempt cannot be told apart`:   "variance components",

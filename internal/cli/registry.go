@@ -28,10 +28,10 @@ type entry struct {
 func registry() []entry {
 	return []entry{
 		{name: "reliability", answers: "how noisy is each test, in these hands?", make: newReliability,
-			view:   reliabilityView,
+			view: reliabilityView, schema: reports.ReliabilitySchema,
 			sample: []string{"--sessions", "1,2", "--by", "level", "--bootstrap", "--replicates", "400"}},
 		{name: "retest", answers: "which changes of single athletes stand out from the noise?", make: newRetest,
-			view:   retestView,
+			view: retestView, schema: reports.RetestSchema,
 			sample: []string{"--noise-from", "1,2", "--learning", "--regression"}},
 		{name: "correlate", answers: "which tests go with throwing or bat speed?", make: newCorrelate,
 			view:   correlateView,

@@ -49,7 +49,7 @@ var agreementTerms = []Term{
 	{
 		Name:     "error growth",
 		Aliases:  []string{"spread", "spread on the mean", "heteroscedasticity", "the error grows with the value", "the error shrinks as the value grows"},
-		Keys:     []string{"spread_on_mean", "spread_p", "agreement.spread"},
+		Keys:     []string{"spread_on_mean", "spread_p", "agreement.spread", "error_growth", "error_growth.slope", "error_growth.p"},
 		Plain:    "Whether the noise is larger for athletes with higher scores. If so, one typical error in the unit is too large for some and too small for others.",
 		Formula:  "slope, on the mean of the two scores, of |residual| of the line behind the proportional bias, ± t(1−α/2, n−2)·SE",
 		Where:    "reliability: agreement table, column 'error growth'; JSON spread_on_mean and spread_p",
@@ -60,7 +60,7 @@ var agreementTerms = []Term{
 	{
 		Name:     "scale advice",
 		Aliases:  []string{"log advice", "log advised", "use the log scale", "cured on the log scale"},
-		Keys:     []string{"log_advised", "spread_on_log", "cured_on_log", "advice"},
+		Keys:     []string{"log_advised", "spread_on_log", "cured_on_log", "advice", "verdict.scale_advice"},
 		Plain:    "Says when the log scale would serve better, and whether it cures an error that grows with the value.",
 		Formula:  "advised when the interval of the error growth lies above 0 and every score is above 0; cured when, refitted on logarithms, its interval holds 0",
 		Where:    "reliability: agreement table, column 'scale advice', and a warning; JSON log_advised, spread_on_log, cured_on_log",

@@ -80,7 +80,7 @@ var componentTerms = []Term{
 	{
 		Name:     "cheapest design",
 		Aliases:  []string{"cheapest", "cheapest design that sees the worthwhile change", "never: the day-to-day part alone is too large", "day-to-day part alone"},
-		Keys:     []string{"cheapest_design", "cheapest_design.found", "cheapest_design.limit", "cheapest_design.never", "cheapest_design.words", "components.cheapest"},
+		Keys:     []string{"cheapest_design", "cheapest_design.found", "cheapest_design.limit", "cheapest_design.never", "cheapest_design.words", "components.cheapest", "verdict.design"},
 		Plain:    "The fewest sessions, then the fewest trials in each, with which a single retest sees the worthwhile change. 'Never' means that no number of trials is enough: the day-to-day part alone keeps the detectable change above it.",
 		Formula:  "the smallest s, then the smallest t, with t(1−α/2, df)·√2·√(σ²as/s + σ²e/(s·t)) ≤ worthwhile change; never when t(1−α/2, df)·√2·√(σ²as/s) is above it with the most sessions looked at, four; JSON limit is that value",
 		Where:    "reliability: last column of the table of components, picture of the decision study, JSON cheapest_design",

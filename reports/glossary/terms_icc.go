@@ -78,7 +78,7 @@ var iccTerms = []Term{
 	{
 		Name:     "within-group ICC",
 		Aliases:  []string{"pooled ICC", "ICC within groups", "ICC inside the groups", "height to the differences between the groups"},
-		Keys:     []string{"pooled_icc", "within_icc"},
+		Keys:     []string{"verdict.icc_lifted_by_groups", "pooled_icc", "within_icc"},
 		Plain:    "The ICC with the differences between the groups taken out. When the ICC over all athletes is clearly above it, the mixture of groups makes the test look more reliable than it is for telling apart athletes of one level.",
 		Formula:  "ICC(C,1) from the sums of squares and degrees of freedom of the groups added up; exact F limits. Warned of when the pooled ICC is above the upper limit, or more than 0.1 above the estimate",
 		Where:    "reliability --by: warning, JSON group_test.pooled_icc and within_icc",

@@ -218,7 +218,7 @@ func (a pairs) find(short string) estimate.Estimate {
 			return l.at
 		}
 	}
-	return estimate.Without(math.NaN(), "not drawn")
+	return estimate.Bare(math.NaN(), estimate.None)
 }
 
 func (a pairs) caption() string {

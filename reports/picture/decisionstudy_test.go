@@ -194,7 +194,7 @@ func TestDecisionByHand(t *testing.T) {
 		t.Errorf("rows %q", p.Table.Rows[2:4])
 	}
 	// 1 × 3: 1.959964·sqrt(2·(225 + 192)) = 56.6.
-	want := "Detectable change of one athlete in seated throw power (W, 95 %), 56.6 W as studied (1 session of 3 trials); 1 session of 4 trials: the cheapest design with a detectable change of 54 or less."
+	want := "Detectable change of one athlete in seated throw power (W, 95 %), 56.6 W as studied (1 session of 3 trials); 1 session of 4 trials: the cheapest design with a detectable change of 54.0 W or less."
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
@@ -209,7 +209,7 @@ func TestDecisionByHand(t *testing.T) {
 	if got := p.Table.Rows[2]; got[9] != "7.03" {
 		t.Errorf("row %q", got)
 	}
-	want = "Detectable change of one athlete in seated throw power (%, 95 %), 7.03 % as studied (1 session of 3 trials); never: with 2 sessions the day-to-day part alone gives a detectable change of 4.00 %, whatever the number of trials; wanted: a detectable change of 2.00 % or less."
+	want = "Detectable change of one athlete in seated throw power (%, 95 %), 7.03 % as studied (1 session of 3 trials); no number of trials will do: with 2 sessions the days alone keep the detectable change at 4.00 %; wanted: a detectable change of 2.00 % or less."
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
@@ -221,7 +221,7 @@ func TestDecisionNever(t *testing.T) {
 		p := madeDecision(t, name)
 		drawn := strings.Contains(string(svg(t, p, picture.Options{})), ">day-to-day part alone: ")
 		listed := slices.ContainsFunc(p.Table.Rows, func(row []string) bool { return strings.HasPrefix(row[0], "(day-to-day part alone, ") })
-		if drawn != never || listed != never || strings.Contains(p.Caption, "never: ") != never {
+		if drawn != never || listed != never || strings.Contains(p.Caption, "no number of trials will do: ") != never {
 			t.Errorf("%s: drawn %v, listed %v, want %v; %s", name, drawn, listed, never, p.Caption)
 		}
 	}
@@ -298,7 +298,7 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 					t.Errorf("%+v: sees %v", r.Design, sees)
 				}
 			}
-			if in.Answer.Never != strings.Contains(p.Caption, "never") || in.Answer.Found != strings.Contains(p.Caption, "the cheapest design") {
+			if in.Answer.Never != strings.Contains(p.Caption, "no number of trials will do") || in.Answer.Found != strings.Contains(p.Caption, "the cheapest design") {
 				t.Errorf("answer %+v, caption %s", in.Answer, p.Caption)
 			}
 		})

@@ -10,7 +10,6 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"noisefloor/analysis/decision"
-	"noisefloor/analysis/score"
 	"noisefloor/reports/number"
 )
 
@@ -121,16 +120,12 @@ func (s study) caption() string {
 	return w + "; " + strings.TrimSuffix(s.finding(), ".") + "."
 }
 
-// finding says which design is the answer. On the log scale the words of the
-// answer hold differences of logarithms, and are made anew in percent.
+// finding says which design is the answer, in the unit of the test or in
+// percent.
 func (s study) finding() string {
 	a := s.Answer
 	if a == nil {
 		return s.plainFinding()
-	}
-	words := clean(a.Words)
-	if s.Scale != score.Log && words != "" {
-		return words
 	}
 	goal := "a change that can be detected"
 	if s.hasWorth() {
@@ -141,7 +136,7 @@ func (s study) finding() string {
 	case a.Found:
 		return fmt.Sprintf("%s: the cheapest design with %s", designWords(a.Row.Design), goal)
 	case known:
-		return fmt.Sprintf("never: with %s the day-to-day part alone gives a detectable change of %s, whatever the number of trials; wanted: %s",
+		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s; wanted: %s",
 			sessionsOf(s.most()), s.withUnit(floor), goal)
 	case a.Needed > 0:
 		return fmt.Sprintf("%s would be needed for %s", designWords(decision.Design{Sessions: s.most(), Trials: a.Needed}), goal)

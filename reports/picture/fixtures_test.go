@@ -365,7 +365,7 @@ func noiseFixtures() map[string]maker {
 	rows := []picture.NoiseRow{noiseRow("rotational throw", 2.1, 3.2), noiseRow("seated throw power", 4.4, 4.1), noiseRow("standing long jump", 1.2, 3.6), noiseRow("grip", 3.3, 3.4),
 		noiseRow("countermovement jump height", 1.9, 5.8), noiseRow("20 m sprint", 0.8, 0.6), noiseRow("scoop throw", 3.9, 4.2), noiseRow("lateral bound", 5.2, 2.8)}
 	useless := noiseRow("trunk twist time", 48, 3)
-	none := picture.NoiseRow{Label: "balance score", Athletes: 44, TypicalError: estimate.Without(math.NaN(), "mean not above zero"), Detectable: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
+	none := picture.NoiseRow{Label: "balance score", Athletes: 44, TypicalError: estimate.Bare(math.NaN(), estimate.NotPositive), Detectable: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
 	noWorth := noiseRow("mid-thigh pull", 2.6, math.NaN())
 	bad := noiseRow(nasty[0], 1e-9, 2e-9)
 	bad.TypicalError.Upper = math.Inf(1)

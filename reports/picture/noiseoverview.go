@@ -42,7 +42,7 @@ func NewNoiseRow(label string, r reliability.Result) NoiseRow {
 	case r.Mean > 0:
 		row.Detectable, row.Worthwhile = 100*r.DetectableChange.Value/r.Mean, 100*r.Worthwhile.Value/r.Mean
 	default:
-		row.TypicalError = estimate.Without(math.NaN(), "mean not above zero")
+		row.TypicalError = estimate.Bare(math.NaN(), estimate.NotPositive)
 		row.Detectable, row.Worthwhile = math.NaN(), math.NaN()
 	}
 	return row
@@ -163,9 +163,17 @@ func (o overview) decimals(r NoiseRow) int {
 
 func (o overview) errorWords(r NoiseRow) string {
 	if !r.drawn() {
-		return fit(style(sizeSmall, mute), cmp.Or(clean(r.TypicalError.Method), "no typical error"), 110)
+		return fit(style(sizeSmall, mute), withoutError(r.TypicalError.Kind), 110)
 	}
 	return number.Estimate(r.TypicalError, o.decimals(r))
+}
+
+// withoutError says why a row has no typical error in percent.
+func withoutError(why estimate.Kind) string {
+	if why == estimate.NotPositive {
+		return "mean not above zero"
+	}
+	return "no typical error"
 }
 
 func (o overview) ratioWords(r NoiseRow) string {

@@ -31,7 +31,7 @@ func Validate(document []byte) error {
 		return err
 	}
 	parts := strings.Split(head.Schema, "/")
-	if len(parts) != 3 || parts[0] != "noisefloor" || parts[2] != "1" {
+	if len(parts) != 3 || parts[0] != "noisefloor" {
 		return fmt.Errorf("no schema for %q", head.Schema)
 	}
 	s, err := compile(parts[1] + ".schema.json")
@@ -41,18 +41,27 @@ func Validate(document []byte) error {
 	return s.Validate(value)
 }
 
+// common holds what several schemas share.
+const common = "common.schema.json"
+
 func compile(name string) (*jsonschema.Schema, error) {
-	text, err := files.ReadFile(name)
-	if err != nil {
-		return nil, fmt.Errorf("no schema %s", name)
-	}
-	value, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
-	if err != nil {
-		return nil, err
-	}
 	c := jsonschema.NewCompiler()
-	if err := c.AddResource(name, value); err != nil {
-		return nil, err
+	for _, file := range []string{common, name} {
+		text, err := files.ReadFile(file)
+		if err != nil {
+			return nil, fmt.Errorf("no schema %s", file)
+		}
+		value, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+		if err != nil {
+			return nil, err
+		}
+		if err := c.AddResource(base+file, value); err != nil {
+			return nil, err
+		}
 	}
-	return c.Compile(name)
+	return c.Compile(base + name)
 }
+
+// base is the address that the schemas have in common: a name, no place on a
+// network.
+const base = "https://noisefloor.invalid/schema/"

@@ -1,0 +1,46 @@
+package reliability_test
+
+import (
+	"math"
+	"testing"
+
+	"noisefloor/analysis/reliability"
+	"noisefloor/internal/numtest"
+)
+
+// A retest sees the worthwhile change when the detectable one is no larger;
+// both sides of the edge, by a fixed worthwhile change around it.
+func TestSees(t *testing.T) {
+	table := tableOf([][]float64{{10, 11}, {20, 22}, {30, 29}, {40, 42}, {50, 49}})
+	edge := analyse(t, table, reliability.Options{}).DetectableChange.Value
+	for times, want := range map[float64]reliability.Seeing{1.01: reliability.Sees, 0.99: reliability.SeesNot} {
+		o := reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: times * edge}}
+		if r := analyse(t, table, o); r.Sees != want || r.Tells != reliability.TellsApart {
+			t.Errorf("%g times the detectable change: %s, tells apart %s", times, r.Sees, r.Tells)
+		}
+	}
+	alike := tableOf([][]float64{{1, 5}, {5, 1}, {2, 4}, {4, 2}, {3, 5}})
+	if r := analyse(t, alike, reliability.Options{}); r.Tells != reliability.NotShownApart {
+		t.Errorf("athletes who swap places are told apart: %s, ICC %+v", r.Tells, r.ICC[4].Value)
+	}
+}
+
+// The detectable change goes with the limits of the typical error. The change
+// found in 80 % of retests, by the normal law for a study of many athletes:
+// (1.959964 + 0.841621) sqrt(2) TE; with few it is larger.
+func TestDetectableLimitsAndPower(t *testing.T) {
+	var rows [][]float64
+	for i := range 4001 {
+		x := float64(i % 97)
+		rows = append(rows, []float64{x + float64(i*7919%13), x + float64(i*104729%11)})
+	}
+	r := analyse(t, tableOf(rows), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
+	d, te := r.DetectableChange, r.TypicalError
+	numtest.Close(t, "power 80 %", r.Power80(), (1.9599639845400545+0.8416212335729143)*math.Sqrt2*te.Value, 2e-3)
+	numtest.Close(t, "lower", d.Lower/d.Value, te.Lower/te.Value, 1e-12)
+	numtest.Close(t, "upper", d.Upper/d.Value, te.Upper/te.Value, 1e-12)
+	few := analyse(t, tableOf([][]float64{{10, 11}, {20, 22}, {30, 29}, {40, 42}}), reliability.Options{})
+	if f := few.Power80(); f <= (1.96+0.8416)*math.Sqrt2*few.TypicalError.Value || f <= few.DetectableChange.Value {
+		t.Errorf("with 3 df: %g", f)
+	}
+}
