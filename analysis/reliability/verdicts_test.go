@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
 )
 
@@ -42,5 +43,18 @@ func TestDetectableLimitsAndPower(t *testing.T) {
 	few := analyse(t, tableOf([][]float64{{10, 11}, {20, 22}, {30, 29}, {40, 42}}), reliability.Options{})
 	if f := few.Power80(); f <= (1.96+0.8416)*math.Sqrt2*few.TypicalError.Value || f <= few.DetectableChange.Value {
 		t.Errorf("with 3 df: %g", f)
+	}
+}
+
+// On the log scale the numbers of a caveat are in percent, 100(exp(x)-1), and
+// it says so.
+func TestCaveatsInPercent(t *testing.T) {
+	rows := [][]float64{{10, 12}, {20, 24.5}, {30, 36}, {40, 47}, {50, 61}}
+	r := analyse(t, tableOf(rows), reliability.Options{Scale: score.Log})
+	holds(t, r, reliability.SessionsDiffer, []string{"log"}, r.SessionTest.P, 100*(math.Exp(r.AgreementError)-1))
+	if raw := analyse(t, tableOf(rows), reliability.Options{Level: 0.8}); has(raw, reliability.SessionsDiffer) {
+		holds(t, raw, reliability.SessionsDiffer, nil, raw.SessionTest.P, raw.AgreementError)
+	} else {
+		t.Errorf("session means alike: %+v", raw.SessionTest)
 	}
 }

@@ -78,8 +78,8 @@ func compareEveryScore(t *testing.T, table score.Table, want everyScore) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Method != "REML of every score" {
-		t.Fatalf("by %s", r.Method)
+	if r.Route != reliability.EveryScore {
+		t.Fatalf("by %s", r.Route)
 	}
 	worst := map[float64]float64{}
 	near := func(name string, got, want, rel float64) {

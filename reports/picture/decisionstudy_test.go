@@ -88,7 +88,7 @@ func decisionFixtures() map[string]maker {
 		in.Label, in.Name, in.Unit = nasty[0]+nasty[4], nasty[5], "<W> "+nasty[1]
 		in.Rows[1].Detectable, in.Rows[6].Detectable = nan, math.Inf(1)
 		in.Rows[2].TypicalError.Upper = math.Inf(1)
-		in.Rows[3].TypicalError = estimate.Without(nan, "none")
+		in.Rows[3].TypicalError = estimate.Bare(nan, estimate.TooFew)
 		slices.Reverse(in.Rows)
 	})
 	return m
