@@ -70,4 +70,6 @@ func caveatFields() field.Set[said] {
 
 // schemaID is the address of a schema, beside that of the shared definitions: a
 // name, no place on a network.
-func schemaID(command string) string { return "https://noisefloor.invalid/schema/" + command + ".schema.json" }
+func schemaID(command string) string {
+	return "https://noisefloor.invalid/schema/" + command + ".schema.json"
+}

@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -52,44 +51,37 @@ func (v Correlate) label(measure string) string {
 }
 
 // leading returns the correlation to go by: within level when there is one.
-func leading(a assoc.Association) (r assoc.Correlation, within bool) {
-	if a.Within != nil && !math.IsNaN(a.Within.Value) {
-		return a.Within.Correlation, true
-	}
-	return a.Pearson, false
-}
+func leading(a assoc.Association) (r assoc.Correlation, within bool) { return a.Leading() }
 
 // Answer implements [View].
 func (v Correlate) Answer() []string {
-	ranked := slices.DeleteFunc(slices.Clone(v.Result.Associations), func(a assoc.Association) bool {
-		r, _ := leading(a)
-		return math.IsNaN(r.Value)
-	})
-	if len(ranked) == 0 {
+	if v.Result.Verdict().Tests == 0 {
 		return []string{"No test could be compared with " + v.label(v.Result.Outcome) + "."}
 	}
-	slices.SortStableFunc(ranked, func(a, b assoc.Association) int {
-		ra, _ := leading(a)
-		rb, _ := leading(b)
-		return cmp.Compare(math.Abs(rb.Value), math.Abs(ra.Value))
-	})
-	sure := 0
-	for _, a := range ranked {
-		if r, _ := leading(a); r.PHolm <= 1-v.Result.Level {
-			sure++
-		}
-	}
-	best, within := leading(ranked[0])
-	kind := ""
-	if within {
-		kind = " within a level"
-	}
-	out := []string{fmt.Sprintf("%s goes with %s most closely%s: r = %s, %d athletes; %d of %d tests go with it beyond chance (Holm, %s).",
-		v.label(ranked[0].Measure), v.label(v.Result.Outcome), kind, correlationWords(best.Estimate), ranked[0].N, sure, len(ranked), number.Level(v.Result.Level))}
+	out := []string{v.verdictWords()}
 	out = append(out, v.contrastAnswer()...)
 	out = append(out, v.planeAnswer()...)
 	out = append(out, v.addedAnswer()...)
 	return append(out, v.partedAnswer()...)
+}
+
+// verdictWords is the first sentence: how many tests are shown to go with the
+// outcome, and the closest.
+func (v Correlate) verdictWords() string {
+	found, outcome := v.Result.Verdict(), v.label(v.Result.Outcome)
+	i := slices.IndexFunc(v.Result.Associations, func(a assoc.Association) bool { return a.Measure == found.Closest })
+	best, within := leading(v.Result.Associations[i])
+	kind := ""
+	if within {
+		kind = " within a level"
+	}
+	closest := fmt.Sprintf("%s, r%s = %s, %s", v.label(found.Closest), kind, correlationWords(best.Estimate),
+		number.Count(v.Result.Associations[i].N, "athlete", "athletes"))
+	if found.Shown == 0 {
+		return fmt.Sprintf("No test is shown to go with %s; the closest is %s.", outcome, closest)
+	}
+	return fmt.Sprintf("%d of %s go with %s beyond chance (Holm, %s); the closest is %s.", found.Shown, number.Count(found.Tests, "test", "tests"), outcome,
+		number.Level(v.Result.Level), closest)
 }
 
 // contrastAnswer compares the planes by all their tests together.
@@ -378,8 +370,9 @@ func (v Correlate) levelTable() table.Table {
 // Document implements [View].
 func (v Correlate) Document() any {
 	r := v.Result
-	d := correlateDocument{Schema: "noisefloor/correlate/1", Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
-		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(append(v.sentences(v.Caveats), r.Warnings...))}
+	d := correlateDocument{Schema: "noisefloor/correlate/2", Version: v.Version, Caveats: caveatDocuments(v.said(v.Caveats)),
+		Verdict: verdictDocument(r.Verdict()), Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
+		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(r.Warnings)}
 	if len(r.WithinComparisons) > 0 {
 		d.Within = comparisonDocuments(r.WithinComparisons)
 	}
@@ -423,6 +416,14 @@ func comparisonDocuments(all []assoc.Comparison) []comparison {
 		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, c.FlippedA, c.FlippedB, number64(c.RA), number64(c.RB), number64(c.RAB),
 			number64(c.Difference.Value), number64(c.Difference.Lower), number64(c.Difference.Upper), number64(c.T), number64(c.DF),
 			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng), intervalOrNil(c.BCa)})
+	}
+	return out
+}
+
+func caveatDocuments(all []said) []caveatDocument {
+	out := []caveatDocument{}
+	for _, c := range all {
+		out = append(out, caveatDocument{string(c.Kind), c.Measures, c.Text})
 	}
 	return out
 }

@@ -30,25 +30,42 @@ type failed struct {
 	Reason  string `json:"reason"`
 }
 
+// A caveatDocument is a doubt in JSON.
+type caveatDocument struct {
+	Kind     string   `json:"kind"`
+	Measures []string `json:"measures,omitempty"`
+	Text     string   `json:"text"`
+}
+
+// A verdictDocument says how many tests are shown to go with the outcome.
+type verdictDocument struct {
+	Shown   int    `json:"shown"`
+	Tests   int    `json:"tests"`
+	Closest string `json:"closest,omitempty"`
+}
+
 type correlateDocument struct {
-	Schema       string          `json:"schema"`
-	Input        Input           `json:"input"`
-	Settings     any             `json:"settings"`
-	Outcome      string          `json:"outcome"`
-	OutcomeUnit  string          `json:"outcome_unit"`
-	Athletes     int             `json:"athletes"`
-	Associations []association   `json:"associations"`
-	Comparisons  []comparison    `json:"comparisons"`
-	Within       []comparison    `json:"comparisons_within_level,omitempty"`
-	Planes       []planeSummary  `json:"planes,omitempty"`
-	Contrast     *planeContrast  `json:"plane_contrast,omitempty"`
-	ContrastIn   *planeContrast  `json:"plane_contrast_within_level,omitempty"`
-	Models       []model         `json:"models,omitempty"`
-	Added        []added         `json:"added,omitempty"`
-	Repeated     []repeated      `json:"repeated_measures,omitempty"`
-	Changes      []changeAgainst `json:"change_against_change,omitempty"`
-	Family       int             `json:"family"`
-	Warnings     []string        `json:"warnings"`
+	Schema       string           `json:"schema"`
+	Version      string           `json:"version"`
+	Caveats      []caveatDocument `json:"caveats"`
+	Verdict      verdictDocument  `json:"verdict"`
+	Input        Input            `json:"input"`
+	Settings     any              `json:"settings"`
+	Outcome      string           `json:"outcome"`
+	OutcomeUnit  string           `json:"outcome_unit"`
+	Athletes     int              `json:"athletes"`
+	Associations []association    `json:"associations"`
+	Comparisons  []comparison     `json:"comparisons"`
+	Within       []comparison     `json:"comparisons_within_level,omitempty"`
+	Planes       []planeSummary   `json:"planes,omitempty"`
+	Contrast     *planeContrast   `json:"plane_contrast,omitempty"`
+	ContrastIn   *planeContrast   `json:"plane_contrast_within_level,omitempty"`
+	Models       []model          `json:"models,omitempty"`
+	Added        []added          `json:"added,omitempty"`
+	Repeated     []repeated       `json:"repeated_measures,omitempty"`
+	Changes      []changeAgainst  `json:"change_against_change,omitempty"`
+	Family       int              `json:"family"`
+	Warnings     []string         `json:"warnings"`
 }
 
 type correlation struct {

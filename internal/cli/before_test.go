@@ -12,10 +12,15 @@ import (
 )
 
 // renamed are the members whose names changed since, by the end of their path.
-var renamed = []struct{ old, now string }{}
+var renamed = []struct{ old, now string }{
+	{".chance.rise", ".chance.above"}, {".chance.trivial", ".chance.within"}, {".chance.fall", ".chance.below"},
+	{".family.real_after_bh", ".family.stand_out"}, {".family.real", ".family.past_noise"},
+}
 
 // gone are members that were left out on purpose, by the end of their path, and why.
-var gone = map[string]string{}
+var gone = map[string]string{
+	"changes.reliable_change_index": "change divided by se, both of which are there",
+}
 
 // numbersOf finds every number of a document by its path.
 func numbersOf(value any, path string, into map[string]float64) {

@@ -34,7 +34,7 @@ func registry() []entry {
 			view: retestView, schema: reports.RetestSchema,
 			sample: []string{"--noise-from", "1,2", "--learning", "--regression"}},
 		{name: "correlate", answers: "which tests go with throwing or bat speed?", make: newCorrelate,
-			view:   correlateView,
+			view: correlateView, schema: reports.CorrelateSchema,
 			sample: []string{"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated", "--covariate", "age"}},
 		{name: "demo", answers: "all of this, on the cohort that comes with the program", make: newDemo},
 		{name: "explain", answers: "what does a term of the output mean?", make: newExplain},

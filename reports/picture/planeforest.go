@@ -24,7 +24,8 @@ type PlaneInput struct {
 }
 
 // PlaneForest draws the correlation of every test with the outcome, grouped by
-// plane, largest on top. The mark is filled when the interval excludes zero.
+// plane, largest on top. The mark is filled when the test is shown to go with the
+// outcome, see [association.State].
 //
 // With Within, and correlations within level in the result, those are the main
 // mark, the closest (largest |r|) on top, and a small pale diamond below each
@@ -250,9 +251,21 @@ func (f planes) marks(p pen) {
 	}
 }
 
+// markOf fills the mark by the rule of the first sentence: filled when shown after
+// Holm, half filled when clear of 0 on its own, hollow else.
+func (f planes) markOf(r association.Correlation) markStyle {
+	switch r.State(level(f.Result.Level)) {
+	case association.Shown:
+		return told(true)
+	case association.OnItsOwn:
+		return markStyle{colour: strong, half: true}
+	}
+	return told(false)
+}
+
 func (f planes) row(p pen, a association.Association, left, y vg.Length) {
 	r, ok := f.main(a)
-	m := told(r.Excludes(0))
+	m := f.markOf(r)
 	if f.leveled {
 		y += 5
 		f.overAll(p, a, y-10.5)
@@ -305,7 +318,7 @@ func (f planes) count() (clear, holm, least, most int) {
 
 func (f planes) note() string {
 	_, _, least, most := f.count()
-	s := fmt.Sprintf("%s. Filled mark: the %s interval (bar) excludes zero; hollow: it does not.", athletes(least, most), percentLevel(f.Result.Level))
+	s := fmt.Sprintf("%s. Filled mark: shown, allowing for all tests looked at (Holm); half filled: its %s interval (bar) excludes zero on its own; hollow: it does not.", athletes(least, most), percentLevel(f.Result.Level))
 	if f.leveled {
 		s += fmt.Sprintf(" The mean of each %s is removed. Small pale diamond: r over all athletes, which also holds the differences from %[1]s to %[1]s.", f.levelName())
 	}
@@ -357,6 +370,17 @@ func (f planes) caption() string {
 		s += fmt.Sprintf("; over all athletes, levels mixed, %d of %d would seem to", f.seeming(), f.tests)
 	}
 	return s + "."
+}
+
+// associationWords say how far a correlation is shown.
+func associationWords(s association.State) string {
+	switch s {
+	case association.Shown:
+		return "yes"
+	case association.OnItsOwn:
+		return "on its own"
+	}
+	return "no"
 }
 
 func goes(n int) string {
@@ -418,7 +442,7 @@ func (f planes) alt() string {
 func (f planes) table() Table {
 	t := Table{
 		Caption: fmt.Sprintf("Correlation of each test with %s%s, %s intervals", f.outcome(), f.where(), percentLevel(f.Result.Level)),
-		Header:  []string{"test", "plane", "n", "r" + f.where(), "lower", "upper", "p after Holm", "excludes zero"},
+		Header:  []string{"test", "plane", "n", "r" + f.where(), "lower", "upper", "p after Holm", "shown"},
 		Numeric: []bool{false, false, true, true, true, true, true, false},
 	}
 	if f.leveled {
@@ -432,7 +456,7 @@ func (f planes) table() Table {
 		row := []string{f.words(r.test), r.test.Plane, number.Missing, number.Missing, number.Missing, number.Missing, number.Missing, number.Missing}
 		if c, ok := f.main(r.test); ok {
 			row = []string{f.words(r.test), r.test.Plane, fmt.Sprint(f.athletes(r.test)), number.Correlation(c.Value),
-				number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm), yes(c.Excludes(0))}
+				number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm), associationWords(c.State(level(f.Result.Level)))}
 		}
 		if f.leveled {
 			p := r.test.Pearson
