@@ -24,7 +24,11 @@ func isReal(c retest.Change) bool { return c.Past() }
 
 func changesOf(real ...bool) (changes []retest.Change) {
 	for _, r := range real {
-		changes = append(changes, retest.Change{Real: r})
+		state := retest.InsideNoise
+		if r {
+			state = retest.PastNoise
+		}
+		changes = append(changes, retest.Change{State: state})
 	}
 	return changes
 }

@@ -281,7 +281,7 @@ func (w saying) compare(t *testing.T, got map[string]any, tolerance float64) flo
 			t.Errorf("%s %s: %g, R has %q", w.item, w.path, v, w.value)
 			return 0
 		}
-		if strings.HasPrefix(w.path, "reliable_change") || strings.Contains(w.path, "chance") || abs(x) < 1e-6 && strings.Contains(w.path, "regression") {
+		if strings.Contains(w.path, "chance") || abs(x) < 1e-6 && strings.Contains(w.path, "regression") {
 			// differences of numbers that are nearly equal
 			numtest.CloseAbs(t, w.item+" "+w.path, v, x, 1e-10)
 			return 16

@@ -75,7 +75,7 @@ func TestPracticeDoesNotDependOnTheLevelSaved(t *testing.T) {
 		}
 		l := r.Changes[0].Learning
 		if l == nil {
-			t.Fatalf("%s: no reading beyond practice: %q", name, r.Warnings)
+			t.Fatalf("%s: no reading beyond practice: %v", name, r.Caveats)
 		}
 		numtest.Close(t, name+": practice", l.Value, 2.2, 1e-12)
 		numtest.Close(t, name+": half its interval", (l.Upper-l.Lower)/2, 2.7764451051977987*0.58309518948453, 1e-9)

@@ -151,12 +151,12 @@ judge <- function(m, x, noise, worth, base, follow, level, narrow, regression) {
     raw <- function(z) if (m %in% logs) exp(z) else z
     out[[length(out) + 1]] <- list(item = paste(m, a, f, sep = "/"), p = 2 * pt(-abs(d / se), df), real = real, log = m %in% logs, e = c(d, d - t, d + t), num = c(
       baseline = raw(b), follow_up = raw(v[a, f]), change = d, lower = d - t, upper = d + t, narrow.estimate = d, narrow.lower = d - near, narrow.upper = d + near,
-      se = se, df = df, detectable = t, worthwhile = worth, reliable_change_index = d / se,
-      chance.rise = pt((d - worth) / se, df), chance.fall = pt((-worth - d) / se, df), chance.trivial = pt((worth - d) / se, df) - pt((-worth - d) / se, df),
-      real = as.numeric(real), if (regression) c(expected_by_regression = back, beyond_regression.estimate = d - back,
+      se = se, df = df, detectable = t, worthwhile = worth,
+      chance.above = pt((d - worth) / se, df), chance.below = pt((-worth - d) / se, df), chance.within = pt((worth - d) / se, df) - pt((-worth - d) / se, df),
+      past_noise = as.numeric(real), if (regression) c(expected_by_regression = back, beyond_regression.estimate = d - back,
         beyond_regression.lower = d - back - t, beyond_regression.upper = d - back + t)),
-      text = c(verdict = if (real && past) "real and worthwhile" else if (real && small) "real but small" else if (real) "real, worth unclear"
-        else if (small) "shown to be trivially small" else "not shown: within the noise", direction = if (d > 0) "rise" else if (d < 0) "fall" else "none", if (d != 0) c(better = if (good) "better" else "worse"),
+      matters = if (past) "yes" else if (small) "no" else "unclear",
+      text = c(direction = if (d > 0) "rise" else if (d < 0) "fall" else "none", if (d != 0) c(better = if (good) "better" else "worse"),
         from.0 = from[1]))
   }
   out
@@ -168,10 +168,13 @@ tell <- function(changes, level, only = NULL) {
     for (n in if (is.null(only)) names(c$num) else only) say(c$item, n, c$num[[n]])
     for (n in names(c$text)) say(c$item, n, c$text[[n]])
     if (c$log && is.null(only)) span(c$item, "percent.", pct(c$e))
-    say(c$item, "p", p[i]); say(c$item, "p_holm", holm[i]); say(c$item, "p_bh", bh[i]); say(c$item, "real_after_bh", as.numeric(bh[i] <= 1 - level))
+    say(c$item, "p", p[i]); say(c$item, "p_holm", holm[i]); say(c$item, "p_bh", bh[i]); say(c$item, "stands_out", as.numeric(bh[i] <= 1 - level))
+    say(c$item, "matters", c$matters)
+    say(c$item, "verdict", if (bh[i] <= 1 - level) c(yes = "stands out and matters", no = "stands out, too small to matter", unclear = "stands out, may matter")[[c$matters]]
+      else if (c$real) "past the noise on its own" else if (c$matters == "no") "steady: too small to matter either way" else "inside the noise")
   }
-  say("", "family.changes", length(p)); say("", "family.real", sum(sapply(changes, `[[`, "real")))
-  say("", "family.real_after_bh", sum(bh <= 1 - level)); say("", "family.expected_false_alarms", length(p) * (1 - level))
+  say("", "family.changes", length(p)); say("", "family.past_noise", sum(sapply(changes, `[[`, "real")))
+  say("", "family.stand_out", sum(bh <= 1 - level)); say("", "family.expected_false_alarms", length(p) * (1 - level))
 }
 case <- "retest" # --noise-from 1,2 --confidence 0.9 --narrow 0.5 --regression --measure sprint,throw --score median
 changes <- list()
@@ -186,7 +189,7 @@ for (m in c("sprint", "jump")) {
   s <- study(m, scores("study", m, 1:2, best(m)))
   changes <- c(changes, judge(m, scores("cohort", m, 1:4, best(m)), s, if (m %in% logs) log1p(0.02) else 2, "2", c("3", "4"), 0.95, 0.8, FALSE))
 }
-some <- c("baseline", "follow_up", "change", "lower", "upper", "narrow.lower", "narrow.upper", "df", "worthwhile", "chance.rise", "chance.fall")
+some <- c("baseline", "follow_up", "change", "lower", "upper", "narrow.lower", "narrow.upper", "df", "worthwhile", "chance.above", "chance.below")
 tell(changes, 0.95, some)
 case <- "retest-dictionary" # a study without a worthwhile change or components: the dictionary's stands
 s <- study("sprint", scores("study", "sprint", 1:2))
