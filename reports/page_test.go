@@ -41,7 +41,7 @@ func viewOf(title string, measures int) plainView {
 	for i := range measures {
 		all = append(all, changeOf("C1", strings.Repeat("m", i+1), "1", "2", 30))
 	}
-	return plainView{Retest: retestView(all...), title: title, tables: []table.Table{tableOf("narrow", 8), tableOf("wide", 9)}}
+	return plainView{Retest: retestView([]retest.Occasion{occasion("1", "2")}, all...), title: title, tables: []table.Table{tableOf("narrow", 8), tableOf("wide", 9)}}
 }
 
 func write(t *testing.T, p reports.Page) string {

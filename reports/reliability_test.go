@@ -289,8 +289,9 @@ func TestReliabilitySheet(t *testing.T) {
 	if len(s.Watch) != 5 || !strings.Contains(s.Watch[0], "every score is the same") || s.Watch[4] != "And 3 more on the working page." {
 		t.Errorf("watch %q", s.Watch)
 	}
-	if s.Picture == nil || s.Picture.Height > 110*72/25.4 || !strings.Contains(s.Picture.Caption, "Drawn are the 10 of 18 tests that come closest; the working page has them all.") {
-		t.Errorf("picture %+v", s.Picture)
+	p, err := s.Draw()
+	if err != nil || p == nil || p.Height > 110*72/25.4 || !strings.Contains(p.Caption, "Drawn are the 10 of 18 tests that come closest; the working page has them all.") {
+		t.Errorf("picture %+v, %v", p, err)
 	}
 	if s.Source != "tests.csv, sessions 1 and 2, noisefloor 1.0." || strings.Contains(s.Source, "\n") {
 		t.Errorf("source %q", s.Source)

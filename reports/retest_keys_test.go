@@ -10,7 +10,11 @@ import (
 func filledRetest() reports.Retest {
 	var v reports.Retest
 	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "",
-		"Verdict": "real and worthwhile", "Direction": "fall", "Better": "worse"})
+		"Verdict": "stands out and matters", "State": "stands-out", "Matters": "yes", "Reason": "never-seen", "Direction": "fall", "Better": "worse"})
+	v.Caveats, v.Result.Caveats, v.Settings = nil, nil, map[string]string{}
+	for i := range v.Result.Changes {
+		v.Result.Changes[i].Occasion = i
+	}
 	for i := range v.Result.Changes {
 		v.Result.Changes[i].Measure = v.Result.Noise[i].Measure
 	}
@@ -20,16 +24,14 @@ func filledRetest() reports.Retest {
 func TestRetestKeys(t *testing.T) {
 	v := filledRetest()
 	checkJSON(t, v, `
-		settings.narrow Settings.Narrow
-		settings.where.0 Settings.Where[0]
-		settings.follow_up.1 Settings.FollowUp[1]
-		warnings.1 Caveats[1]
-		warnings.3 Result.Warnings[1]
 		@ family Result.Family
 		changes Changes
 		expected_false_alarms ExpectedFalseAlarms
-		real Real
-		real_after_bh RealAfterBH
+		past_noise PastNoise
+		stand_out StandOut
+		@ occasions.1 Result.Occasions[1]
+		baseline.1 Baseline[1]
+		follow_up.1 FollowUp[1]
 		@ noise.1 Result.Noise[1]
 		measure Measure
 		unit Unit
@@ -42,7 +44,6 @@ func TestRetestKeys(t *testing.T) {
 		trials Trials
 		@ not_judged.1 Result.LeftOut[1]
 		measure Measure
-		reason Reason
 		athletes.1 Athletes[1]
 		@
 		changes.1.unit Result.Noise[1].Unit
@@ -56,26 +57,27 @@ func TestRetestKeys(t *testing.T) {
 		change Change.Value
 		lower Change.Lower
 		upper Change.Upper
-		narrow:i Narrow
+		narrow:k Narrow
 		se SE
 		df DF
 		detectable Detectable
 		worthwhile Worthwhile
-		percent:i Percent
+		percent:k Percent
 		p P
 		p_holm PHolm
 		p_bh PBH
-		chance.rise Chance.Rise
-		chance.trivial Chance.Trivial
-		chance.fall Chance.Fall
-		real Real
-		real_after_bh RealAfterBH
+		chance.above Chance.Above
+		chance.within Chance.Within
+		chance.below Chance.Below
+		chance_flat.above Chance.Above
+		chance_flat.within Chance.Within
+		chance_flat.below Chance.Below
+		matters Matters
 		verdict Verdict
 		direction Direction
 		better Better
-		reliable_change_index RCI
 		expected_by_regression Expected
-		beyond_regression:i Beyond
+		beyond_regression:k Beyond
 	`)
 	v.Result.Changes[0].From, v.Result.Changes[0].To = []string{"1"}, []string{"3"}
 	checkTables(t, v, `
@@ -92,8 +94,8 @@ func TestRetestKeys(t *testing.T) {
 		change Change.Value
 		lower Change.Lower
 		upper Change.Upper
-		lower_narrow Narrow.Lower
-		upper_narrow Narrow.Upper
+		narrow_lower Narrow.Lower
+		narrow_upper Narrow.Upper
 		se SE
 		df DF
 		detectable Detectable
@@ -101,13 +103,12 @@ func TestRetestKeys(t *testing.T) {
 		verdict Verdict
 		direction Direction
 		better Better
-		chance_rise Chance.Rise
-		chance_trivial Chance.Trivial
-		chance_fall Chance.Fall
+		chance_above Chance.Above
+		chance_within Chance.Within
+		chance_below Chance.Below
 		p P
 		p_bh PBH
 		p_holm PHolm
-		reliable_change_index RCI
 		expected_by_regression Expected
 		beyond_regression Beyond.Value
 		@ tests Result.Changes[0]
@@ -118,7 +119,5 @@ func TestRetestKeys(t *testing.T) {
 		typical_error TypicalError
 		df DF
 		source Source
-		@ not-judged Result.LeftOut[0]
-		reason Reason
 	`)
 }

@@ -35,7 +35,7 @@ func (v Retest) Tables() []table.Table {
 // surestTable holds the changes past the noise, those that stand out first.
 func (v Retest) surestTable() table.Table {
 	past := v.surest()
-	t := v.changeFields().Pick("athlete", "label", "from", "to", "change", "detectable", "verdict", "direction", "p_bh").
+	t := v.changeFields().Pick("athlete", "label", "from", "to", "change", "detectable", "verdict", "direction", "p", "p_bh").
 		Table("surest-changes", "The changes past the noise, those that stand out first.", v.allJudged(past[:min(surest, len(past))]))
 	if more := len(past) - surest; more > 0 {
 		t.Notes = []string{fmt.Sprintf("%d more are past the noise on their own; the table of every change has them all.", more)}

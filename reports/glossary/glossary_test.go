@@ -100,7 +100,7 @@ func TestNoGrades(t *testing.T) {
 
 // What can be read as a judgement of a body carries the caution.
 func TestCautions(t *testing.T) {
-	for _, name := range []string{"chance", "verdict", "real", "real and worthwhile", "real, worth unclear", "not shown: within the noise", "direction"} {
+	for _, name := range []string{"chance", "verdict", "stands out", "past the noise", "matters", "inside the noise", "direction"} {
 		term, ok := glossary.Find(name)
 		if !ok || !strings.Contains(strings.ToLower(term.Misleads), "not a diagnosis") || !strings.Contains(term.Misleads, "licensed clinician") {
 			t.Errorf("%s: %s", name, term.Misleads)
@@ -113,7 +113,7 @@ var bookkeeping = map[string]string{
 	"schema": "name and version of the document", "input": "holds what follows", "input.path": "name of the table", "created_from.path": "name of the table", "sha256": "checksum of the table",
 	"rows": "rows of the table", "input.left_out": "rows of the table not used", "left_out.reason": "the reason in words", "settings": "holds the choices made",
 	"settings.version": "version of the program", "settings.where": "the rows asked for", "measures": "holds a measure each", "label": "the test's name for people", "unit": "unit of the test",
-	"warnings": "sentences to read",
+	"warnings": "sentences to read", "caveats": "sentences to read", "kind": "name of a kind of caveat", "text": "its sentence", "version": "version of the program", "answer": "the first sentence", "shown": "a count", "tests": "a count", "closest": "name of a test",
 }
 
 // TestEveryKeyIsExplained walks the published schemas: each property has a
@@ -166,7 +166,7 @@ func schemaPaths(t *testing.T) []string {
 		t.Fatalf("schemas %v, %v", names, err)
 	}
 	for _, name := range names {
-		if name == "explain.schema.json" {
+		if name == "explain.schema.json" || name == "common.schema.json" {
 			continue
 		}
 		text, err := fs.ReadFile(schema.Files(), name)
@@ -183,8 +183,27 @@ func schemaPaths(t *testing.T) []string {
 	return out
 }
 
+// shared reads the file of definitions that several schemas share.
+func shared(name string) map[string]any {
+	text, err := fs.ReadFile(schema.Files(), name)
+	if err != nil {
+		panic(err)
+	}
+	var root map[string]any
+	if err := json.Unmarshal(text, &root); err != nil {
+		panic(err)
+	}
+	return root
+}
+
 func properties(root, node map[string]any, path string) []string {
 	if ref, ok := node["$ref"].(string); ok {
+		if file, place, ok := strings.Cut(ref, "#"); ok && file != "" {
+			if strings.HasSuffix(place, "/settings") {
+				return nil // the request: its members are the flags, and help says what they mean
+			}
+			root, ref = shared(file), "#"+place
+		}
 		var at any = root
 		for _, step := range strings.Split(strings.TrimPrefix(ref, "#/"), "/") {
 			at = at.(map[string]any)[step]
@@ -219,8 +238,9 @@ func TestCovering(t *testing.T) {
 		"correlate.associations.within_level.levels.level":    "level of play",
 		"correlate.comparisons.lower":                         "Zou's interval",
 		"correlate.associations.slope.lower":                  "confidence interval",
-		"retest.changes.chance.trivial":                       "chance",
-		"tests.trivial":                                       "shown to be trivially small",
+		"retest.changes.chance.within":                        "chance",
+		"retest.changes.stands_out":                           "stands out",
+		"retest.family.past_noise":                            "past the noise",
 		"reliability.typical_error_lower":                     "typical error",
 		"reliability.typical_error_df":                        "typical error",
 		"correlate.spearman_p_bh":                             "Spearman's r",
@@ -239,7 +259,7 @@ func TestCovering(t *testing.T) {
 		"change-against-change.corrected_lower":               "corrected r",
 		"correlate.change_against_change.reliability_test":    "reliability of a change",
 		"correlate.associations.pearson.bca":                  "BCa",
-		"retest.changes.real_beyond_practice":                 "change beyond practice",
+		"retest.changes.past_noise_beyond_practice":           "change beyond practice",
 		"changes.from_components":                             "error from variance components",
 	} {
 		if got, ok := glossary.Covering(path); !ok || got.Name != want {
@@ -262,7 +282,7 @@ func TestFind(t *testing.T) {
 		"p (Holm)": "Holm", "p (BH)": "Benjamini–Hochberg", "benjamini hochberg": "Benjamini–Hochberg", "p": "p value",
 		"change (95 % interval)": "change", "change (90 % interval)": "change", "typical error (df)": "typical error", "plane ": "plane",
 		"delta R2": "ΔR²", "ΔR²": "ΔR²", "R2": "R²", "r": "Pearson's r", "limits agreement": "limits of agreement",
-		"real and worthwhile": "real and worthwhile", "shown to be trivially small": "shown to be trivially small",
+		"stands out and matters": "matters", "steady: too small to matter either way": "steady", "real": "stands out",
 		"difference (Fisher's z)": "contrast of two planes", "difference": "comparison of two correlations", "coefficient": "coefficient",
 		"reliability": "reliability", "design": "decision study", "between athletes": "athlete variance", "day to day": "athlete×session variance",
 		"detectable ÷ worthwhile": "detectable ÷ worthwhile", "σ²as": "athlete×session variance", "bland altman": "",
@@ -278,7 +298,7 @@ func TestFind(t *testing.T) {
 func TestNearest(t *testing.T) {
 	for query, want := range map[string]string{
 		"tipical eror": "typical error", "detctable change": "detectable change", "bonferoni holm": "", "Spaerman": "Spearman's r",
-		"boostrap": "bootstrap", "hlom": "Holm", "wiliams": "Williams' t", "real a": "real and worthwhile", "variance": "variance components",
+		"boostrap": "bootstrap", "hlom": "Holm", "wiliams": "Williams' t", "stand ot": "stands out", "variance": "variance components",
 	} {
 		got := glossary.Nearest(query, 5)
 		if want == "" && len(got) > 5 || want != "" && !slices.Contains(got, want) {

@@ -123,7 +123,7 @@ var noiseTerms = []Term{
 	},
 	{
 		Name:     "noise band",
-		Aliases:  []string{"noise from", "noise to", "past the noise", "inside the noise", "filled mark", "hollow mark", "shaded band"},
+		Aliases:  []string{"noise from", "noise to", "filled mark", "hollow mark", "shaded band"},
 		Plain:    "The band in the pictures in which changes lie that may be noise alone. A filled mark is past it, a hollow one inside it: the shape says it without colour.",
 		Formula:  "0 ± detectable change for changes; baseline ± detectable change for an athlete's run of sessions",
 		Where:    "retest: pictures of the changes of each test and of the runs of athletes; reliability: overview picture",

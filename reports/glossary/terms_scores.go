@@ -69,7 +69,7 @@ var scoreTerms = []Term{
 	},
 	{
 		Name:     "session",
-		Aliases:  []string{"sessions", "from", "to", "occasion", "part"},
+		Aliases:  []string{"sessions", "from", "to", "part"},
 		Keys:     []string{"session", "sessions", "from", "to", "settings.sessions"},
 		Plain:    "One day of testing. 'from' and 'to' name the two that are compared; several joined by + are averaged.",
 		Formula:  "difference = score of 'to' − score of 'from'",
