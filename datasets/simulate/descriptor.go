@@ -65,7 +65,7 @@ var fields = []field{
 		Description: "Bowlers have a ball speed, batters a bat speed",
 		Constraints: constraints{Required: true, Enum: []string{bowler, batter}}},
 	{Name: "group", Type: "string", Title: "Group",
-		Description: "Trained: did the rotational training block between sessions 2 and 3; control: trained as before",
+		Description: "Trained: did the rotational training block between sessions 2 and 3; control: did not",
 		Constraints: constraints{Required: true, Enum: []string{trained, control}}},
 	{Name: "dominant", Type: "string", Title: "Dominant side", Constraints: constraints{Required: true, Enum: []string{left, right}}},
 	{Name: "age", Type: "integer", Title: "Age", Description: "Whole years at session 1",
