@@ -170,6 +170,13 @@ func states(a truthOf, c simulate.Case) {
 	}
 	for test, want := range c.CountermovementGain {
 		between(a.t, test+" as stated", a.gain(test), want-1e-6, want+1e-6)
+		middle, at := 1.0, 1.0 // squares of what the pair has, and of what the standing says
+		for _, name := range []string{test, test + "_paused"} {
+			u, _ := a.study.Truth.Measure(name)
+			middle *= a.scores[name]
+			at *= u.LevelMeans[a.level] + c.Standing*u.AthleteSD
+		}
+		between(a.t, test+", middle of the pair over what is stated", middle/at, 1-1e-6, 1+1e-6)
 	}
 	for _, test := range []string{"cable_pull", "fixed_turn", "fixed_turn_rise", "overhead_throw", "seated_flick"} {
 		want, ok := c.Standings[test]
