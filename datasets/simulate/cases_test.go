@@ -34,7 +34,8 @@ func look(t *testing.T, s *simulate.Study, code string) truthOf {
 
 // side is the difference of a test's sides, dominant less other, % of the better.
 func (a truthOf) side(test string) float64 {
-	d, o := a.scores[test+"."+a.dominant], a.scores[test+"."+map[string]string{"left": "right", "right": "left"}[a.dominant]]
+	other := map[string]string{"left": "right", "right": "left"}[a.dominant]
+	d, o := a.scores[test+"."+a.dominant], a.scores[test+"."+other]
 	return 100 * (d - o) / max(d, o)
 }
 

@@ -67,7 +67,8 @@ var fields = []field{
 	{Name: "group", Type: "string", Title: "Group",
 		Description: "Trained: did the rotational training block between sessions 2 and 3; control: did not",
 		Constraints: constraints{Required: true, Enum: []string{trained, control}}},
-	{Name: "dominant", Type: "string", Title: "Dominant side", Constraints: constraints{Required: true, Enum: []string{left, right}}},
+	{Name: "dominant", Type: "string", Title: "Dominant side",
+		Constraints: constraints{Required: true, Enum: []string{left, right}}},
 	{Name: "age", Type: "integer", Title: "Age", Description: "Whole years at session 1",
 		Constraints: constraints{Required: true, Minimum: value(10), Maximum: value(60)}},
 	{Name: "body_mass", Type: "number", Title: "Body mass", Description: "kg at session 1",
@@ -78,11 +79,14 @@ var fields = []field{
 	{Name: "session", Type: "integer", Title: "Session",
 		Description: "1 and 2 before the training block with no training between them; 3 and 4 after it",
 		Constraints: constraints{Required: true, Minimum: value(1), Maximum: value(Sessions)}},
-	{Name: "trial", Type: "integer", Title: "Trial", Constraints: constraints{Required: true, Minimum: value(1), Maximum: value(Trials)}},
+	{Name: "trial", Type: "integer", Title: "Trial",
+		Constraints: constraints{Required: true, Minimum: value(1), Maximum: value(Trials)}},
 	{Name: "measure", Type: "string", Title: "Measure", Constraints: constraints{Required: true}},
-	{Name: "side", Type: "string", Title: "Side", Description: "The side thrown from or jumped off; empty for tests without sides",
+	{Name: "side", Type: "string", Title: "Side",
+		Description: "The side thrown from, pressed with or jumped off; empty for tests without sides",
 		Constraints: constraints{Enum: []string{left, right}}},
-	{Name: "value", Type: "number", Title: "Value", Description: "In the unit of the measure; empty where the attempt gave no valid reading"},
+	{Name: "value", Type: "number", Title: "Value",
+		Description: "In the unit of the measure; empty where the attempt gave no valid reading"},
 }
 
 // roles say which column is what.
