@@ -27,6 +27,7 @@ type (
 	Truth        = simulate.Truth
 	MeasureTruth = simulate.MeasureTruth
 	AthleteTruth = simulate.AthleteTruth
+	Case         = simulate.Case
 )
 
 //go:embed coast

@@ -103,21 +103,25 @@ func TestLearningShows(t *testing.T) {
 		if math.Abs(shift-m.SessionShift[1]) > half {
 			t.Errorf("%s: shift %.4g ± %.4g misses the truth %g", m.Measure, shift, half, m.SessionShift[1])
 		}
-		if learned := math.Abs(shift) > half; learned != (m.Measure == "pull_power") {
+		if learned := math.Abs(shift) > half; learned != (m.Measure == "cable_pull") {
 			t.Errorf("%s: shift %.4g ± %.4g", m.Measure, shift, half)
 		}
 	}
 }
 
 // The error of the press grows with the value, and the log cures it. The slope
-// of |difference| on mean is judged by its t value.
+// of |difference| on mean is judged by its t value, over both sides: their
+// errors are independent.
 func TestErrorThatGrowsShows(t *testing.T) {
 	for _, tt := range []struct {
 		scale string
 		logs  bool
 		grows bool
 	}{{"raw", false, true}, {"log", true, false}} {
-		d, m := scores(t, func(string) bool { return tt.logs }).differences("press_power")
+		s := scores(t, func(string) bool { return tt.logs })
+		d, m := s.differences("cable_press.left")
+		other, mean := s.differences("cable_press.right")
+		d, m = append(d, other...), append(m, mean...)
 		for i := range d {
 			d[i] = math.Abs(d[i])
 		}
@@ -144,7 +148,7 @@ func TestMixingLevelsInflates(t *testing.T) {
 		var a, b []float64
 		for i := 1; i <= 60; i++ {
 			code := "C" + strconv.Itoa(i/10) + strconv.Itoa(i%10)
-			jump, ball := s["jump_power"][code], s["ball_speed"][code]
+			jump, ball := s["jump_height"][code], s["ball_speed"][code]
 			if level[code] != l || ball == nil || math.IsNaN(jump[0]+ball[0]) || jump[0] == 0 {
 				continue
 			}
@@ -156,7 +160,7 @@ func TestMixingLevelsInflates(t *testing.T) {
 		}
 	}
 	pooled, within := stat.Correlation(x, y, nil), stat.Correlation(dx, dy, nil)
-	t.Logf("jump_power and ball_speed, n = %d: r %.2f over all, %.2f within level", len(x), pooled, within)
+	t.Logf("jump_height and ball_speed, n = %d: r %.2f over all, %.2f within level", len(x), pooled, within)
 	if pooled-within < 0.2 {
 		t.Errorf("r is %.2f over all and %.2f within level: no lesson in that", pooled, within)
 	}

@@ -29,11 +29,11 @@ func ExampleCohort() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	m, _ := study.Truth.Measure("jump_power")
+	m, _ := study.Truth.Measure("cable_turn")
 	fmt.Printf("%d athletes, %d measures; typical error of %s %.1f %s\n",
 		len(study.Athletes), len(study.Measures), m.Measure, m.TypicalError, m.Unit)
-	// By hand: √(90² + 130²/3) = 117.2.
-	// Output: 8 athletes, 18 measures; typical error of jump_power 117.2 W
+	// By hand: √(6² + 10²/3) = 8.3.
+	// Output: 8 athletes, 21 measures; typical error of cable_turn 8.3 W
 }
 
 func TestCohortFollowsFromSeed(t *testing.T) {
@@ -154,16 +154,24 @@ func TestAttemptsAreComplete(t *testing.T) {
 
 func TestDictionaryIsWholeAndSymmetric(t *testing.T) {
 	s := cohort(t, 1, 8)
-	if n := len(s.Measures); n < 14 || n > 18 {
-		t.Errorf("%d measures, the design says 14 to 18", n)
+	if n := len(s.Measures) - 1; n < 18 || n > 20 { // no athlete has both outcomes
+		t.Errorf("%d measures for an athlete, want 18 to 20", n)
 	}
 	byName := map[string]simulate.Measure{}
 	for _, m := range s.Measures {
 		byName[m.Name] = m
 	}
-	planes := map[string]int{}
+	planes, part := map[string]int{}, map[string]int{}
 	for _, m := range s.Measures {
 		planes[m.Plane]++
+		part[m.Better+" is better"]++
+		part[m.Quantity]++
+		if m.Load != nil {
+			part["loads"]++
+		}
+		if m.Quickness != "" {
+			part["quickness"]++
+		}
 		for _, text := range []string{m.Label, m.Unit, m.Region, m.Quality, m.Quantity, m.Better, m.Scale, m.Role} {
 			if text == "" {
 				t.Errorf("%s: not described in full: %+v", m.Name, m)
@@ -178,6 +186,9 @@ func TestDictionaryIsWholeAndSymmetric(t *testing.T) {
 		if m.Pair != "" && (byName[m.Pair].Pair != m.Name || byName[m.Pair].Side == m.Side) {
 			t.Errorf("%s: pair %q does not answer", m.Name, m.Pair)
 		}
+		if q := byName[m.Quickness]; m.Quickness != "" && (q.Name == "" || q.Side != m.Side || q.Quickness != "") {
+			t.Errorf("%s: quickness %q is not a test of this side alone", m.Name, m.Quickness)
+		}
 		if m.Counterpart != "" && (byName[m.Counterpart].Counterpart != m.Name ||
 			byName[m.Counterpart].Side != m.Side || byName[m.Counterpart].Countermovement == m.Countermovement) {
 			t.Errorf("%s: counterpart %q does not answer", m.Name, m.Counterpart)
@@ -190,6 +201,14 @@ func TestDictionaryIsWholeAndSymmetric(t *testing.T) {
 		if planes[plane] < 2 {
 			t.Errorf("%d measures in the %s plane", planes[plane], plane)
 		}
+	}
+	for what, least := range map[string]int{"lower is better": 1, "time": 1, "power": 4, "loads": 3, "quickness": 1} {
+		if part[what] < least {
+			t.Errorf("%s: %d measures, want %d", what, part[what], least)
+		}
+	}
+	if part["acceleration"] > 0 {
+		t.Error("an acceleration: this battery has none")
 	}
 }
 
@@ -205,8 +224,8 @@ func TestValuesAreInPlausibleRange(t *testing.T) {
 	}
 }
 
-// The injury shows in the dominant side's throws, the overhead throw, the
-// press and the speed, and nowhere else.
+// The injury shows in the dominant side's throw and press, the overhead throw
+// and the speed, and nowhere else.
 func TestInjury(t *testing.T) {
 	for seed := uint64(1); seed <= 20; seed++ {
 		s := cohort(t, seed, 30)
@@ -229,8 +248,8 @@ func TestInjury(t *testing.T) {
 			}
 		}
 		for _, m := range s.Measures {
-			loaded := m.Name == "ball_speed" || m.Name == "overhead_throw" || m.Name == "press_power" ||
-				strings.HasPrefix(m.Name, "rotational_") && (m.Side == dominant || m.Side == "dominant")
+			loaded := m.Name == "ball_speed" || m.Name == "overhead_throw" ||
+				m.Name == "side_throw_speed."+dominant || m.Name == "cable_press."+dominant
 			change, tested := truth.Changes[m.Name]
 			if worse := change < 0 == (m.Better == "higher") && change != 0; tested && worse != loaded {
 				t.Errorf("seed %d, %s, dominant %s: true change %g", seed, m.Name, dominant, change)

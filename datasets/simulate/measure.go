@@ -1,7 +1,7 @@
 package simulate
 
 // A Measure is one measure as the cohort's dictionary describes it: an entry
-// of nf:measures. Name carries the side, as in "rotational_throw.left".
+// of nf:measures. Name carries the side, as in "side_throw_speed.left".
 type Measure struct {
 	Name            string   `json:"name"`
 	Label           string   `json:"label"`
@@ -14,6 +14,8 @@ type Measure struct {
 	Pair            string   `json:"pair,omitempty"`
 	Countermovement string   `json:"countermovement,omitempty"`
 	Counterpart     string   `json:"counterpart,omitempty"`
+	Quickness       string   `json:"quickness,omitempty"` // the test that says how fast this one's peak is reached
+	Load            *float64 `json:"load,omitempty"`      // kg
 	Better          string   `json:"better"`
 	Scale           string   `json:"scale"` // as declared; the true scale is in [MeasureTruth]
 	Role            string   `json:"role"`
@@ -37,6 +39,9 @@ func (t test) describe(side string) Measure {
 	m.Name = fullName(t.Name, side)
 	if m.Counterpart != "" {
 		m.Counterpart = fullName(m.Counterpart, side)
+	}
+	if m.Quickness != "" {
+		m.Quickness = fullName(m.Quickness, side)
 	}
 	if side != "" {
 		m.Label += ", " + side

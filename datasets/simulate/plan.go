@@ -61,18 +61,16 @@ var (
 func (v vector) times(c float64) vector { return vector{c * v[0], c * v[1], c * v[2]} }
 
 // A family is a group of tests that share something beside the factors: the
-// technique of one throw, of one jump.
+// technique of one turn, of one jump.
 type family int
 
 const (
 	alone family = iota
-	throws
+	turns
+	fixedTurns
 	jumps
 	families // their number
 )
-
-// familyLoading is the loading of a test on its family.
-const familyLoading = 0.25
 
 // A test is one line of the plan: what the dictionary says of a measure, and
 // the true values behind its scores. Everything is on the measure's scale: the
@@ -85,8 +83,11 @@ type test struct {
 	log     bool   // errors grow with the value
 	mean    [3]float64
 	sd      float64 // between athletes within level, before handedness
-	load    vector
+	factors vector  // loadings on rotation, sagittal, frontal
 	family  family
+	shared  float64 // loading on the family
+	line    bool    // one load of the load-velocity line: see [turnAt]
+	lean    float64 // loading on the slope of that line
 	lead    float64 // half the lead of the dominant side, in sd
 	sway    float64 // SD of an athlete's own departure from that, in sd
 	day     float64 // SD athlete × session

@@ -19,6 +19,7 @@ type readmeView struct {
 	Rows, Void                          int
 	Missed                              []Absence
 	Injured                             string
+	Cases                               []Case
 	Measures                            []readmeMeasure
 }
 
@@ -38,8 +39,9 @@ func (s *Study) readme() ([]byte, error) {
 }
 
 func (s *Study) readmeView() readmeView {
-	v := readmeView{Coast: s.Seed == CoastSeed && len(s.Athletes) == CoastAthletes, Seed: s.Seed, Athletes: len(s.Athletes), Rows: len(s.Attempts),
-		Missed: s.Truth.Missed, Injured: s.Truth.Injured}
+	v := readmeView{Coast: s.Seed == CoastSeed && len(s.Athletes) == CoastAthletes, Seed: s.Seed,
+		Athletes: len(s.Athletes), Rows: len(s.Attempts),
+		Missed: s.Truth.Missed, Injured: s.Truth.Injured, Cases: s.Truth.Cases}
 	for _, a := range s.Athletes {
 		if a.Discipline == bowler {
 			v.Bowlers++

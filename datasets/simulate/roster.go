@@ -12,6 +12,7 @@ type person struct {
 	Athlete
 	level int     // index into levels
 	mass  float64 // standardised body mass that is not strength, before the factors
+	as    *Case   // whose truth it has; nil for an athlete that is drawn
 }
 
 // does reports whether the athlete's discipline includes t.
@@ -31,7 +32,7 @@ func (p person) dominates(side string) float64 {
 
 // roster makes n people in order of code, and for each the session that is
 // missed (0: none). Levels and the control group are spread evenly over each
-// discipline; codes, handedness, the injury and the absences are drawn.
+// discipline; codes, handedness, the injury, the cases and the absences are drawn.
 func roster(rng *rand.Rand, n int) ([]person, []int) {
 	bowlers := int(math.Round(bowlerShare * float64(n)))
 	people := append(squad(bowler, bowlers), squad(batter, n-bowlers)...)
@@ -48,8 +49,9 @@ func roster(rng *rand.Rand, n int) ([]person, []int) {
 	for _, i := range rng.Perm(n)[:share(leftShare, n)] {
 		people[i].Dominant = left
 	}
-	hurt := injure(rng, people)
-	return people, absences(rng, n, hurt)
+	injure(rng, people)
+	cast(rng, people)
+	return people, absences(rng, people)
 }
 
 // squad makes n athletes of one discipline, levels in blocks of equal size.
@@ -66,23 +68,23 @@ func squad(discipline string, n int) []person {
 	return people
 }
 
-// injure marks one adult bowler of the trained group, and says which.
-func injure(rng *rand.Rand, people []person) int {
+// injure marks one adult bowler of the trained group.
+func injure(rng *rand.Rand, people []person) {
 	var who []int
 	for i, p := range people {
 		if p.Discipline == bowler && p.Group == trained && p.level > 0 {
 			who = append(who, i)
 		}
 	}
-	i := who[rng.IntN(len(who))]
-	people[i].Injured = true
-	return i
+	people[who[rng.IntN(len(who))]].Injured = true
 }
 
-// absences draws who misses which session; the injured athlete misses none.
-func absences(rng *rand.Rand, n, hurt int) []int {
+// absences draws who misses which session; the injured athlete and the cases
+// miss none.
+func absences(rng *rand.Rand, people []person) []int {
+	n := len(people)
 	missed := make([]int, n)
-	order := slices.DeleteFunc(rng.Perm(n), func(i int) bool { return i == hurt })
+	order := slices.DeleteFunc(rng.Perm(n), func(i int) bool { return people[i].Injured || people[i].as != nil })
 	for _, i := range order[:share(absentShare, n)] {
 		missed[i] = 1 + rng.IntN(Sessions)
 	}

@@ -32,7 +32,8 @@ const (
 	CoastAthletes = 60
 )
 
-// MinAthletes is the smallest cohort that holds every part of the plan.
+// MinAthletes is the smallest cohort that holds every part of the plan but the
+// cases: see [CaseAthletes].
 const MinAthletes = 8
 
 // ErrTooFew is returned for a cohort smaller than [MinAthletes].

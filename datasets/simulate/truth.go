@@ -13,6 +13,7 @@ type Truth struct {
 	Trials   int            `json:"trials"`
 	Injured  string         `json:"injured"` // code of the athlete with the injured shoulder
 	Missed   []Absence      `json:"missed"`
+	Cases    []Case         `json:"cases,omitempty"`
 	Measures []MeasureTruth `json:"measures"`
 	Athletes []AthleteTruth `json:"athletes"`
 }
@@ -25,7 +26,8 @@ type Absence struct {
 
 // A MeasureTruth holds the true values of one measure. They are on the
 // measure's scale: in its unit when Scale is raw, in natural-log units when it
-// is log.
+// is log. They are those of the athletes that were drawn: a [Case] is set apart
+// from them.
 type MeasureTruth struct {
 	Measure string `json:"measure"`
 	Unit    string `json:"unit"`
@@ -84,6 +86,16 @@ func (t Truth) Athlete(code string) (AthleteTruth, bool) {
 	return AthleteTruth{}, false
 }
 
+// Case returns the case of that name and whether there is one.
+func (t Truth) Case(name string) (Case, bool) {
+	for _, c := range t.Cases {
+		if c.Case == name {
+			return c, true
+		}
+	}
+	return Case{}, false
+}
+
 func truth(seed uint64, tests []test, people []person, drawn []scores, missed []int) Truth {
 	t := Truth{Seed: seed, Sessions: Sessions, Trials: Trials}
 	leftHanded := 0
@@ -96,6 +108,9 @@ func truth(seed uint64, tests []test, people []person, drawn []scores, missed []
 		}
 		if p.Dominant == left {
 			leftHanded++
+		}
+		if p.as != nil {
+			t.Cases = append(t.Cases, *p.as)
 		}
 		t.Athletes = append(t.Athletes, athleteTruth(p, tests, drawn[i]))
 	}
@@ -188,7 +203,7 @@ func (t test) levelMean(level int, side string, handed float64) float64 {
 // outcomeR is the correlation with the outcome within a level: both outcomes
 // load alike on the factors.
 func (t test) outcomeR(handed float64) float64 {
-	return t.load.dot(outcome) / t.spread(handed)
+	return t.factors.dot(outcome) / t.spread(handed)
 }
 
 // pooledR is the correlation of t with outcome o over the levels of the

@@ -15,7 +15,7 @@ func measures(list string) string { return version2(`,"nf:measures":[` + list + 
 
 const (
 	allRoles = "(known: athlete, dominant, group, level, measure, session, side, trial, value)"
-	allKeys  = "(known: better, countermovement, counterpart, label, maximum, minimum, name, pair, plane, quality, quantity, region, role, scale, side, unit, worthwhile)"
+	allKeys  = "(known: better, countermovement, counterpart, label, load, maximum, minimum, name, pair, plane, quality, quantity, quickness, region, role, scale, side, unit, worthwhile)"
 	field0   = "resources[0].schema.fields[0]"
 	measure0 = "resources[0].nf:measures[0]"
 )
@@ -173,6 +173,15 @@ func TestFaults(t *testing.T) {
 		{"counterparts", measures(`{"name":"a","countermovement":"with","counterpart":"b"},{"name":"b","countermovement":"with","counterpart":"c"},{"name":"c","countermovement":"with"}`), []string{
 			measure0 + `.counterpart: "b" names another counterpart, "c"`,
 			`resources[0].nf:measures[1].counterpart: both measures are with a countermovement`}},
+		{"quickness", measures(`{"name":"turn","quickness":"risse"},{"name":"rise","quickness":"rise"},{"name":"a","quickness":"b"},{"name":"b","quickness":"a"}`), []string{
+			measure0 + `.quickness: there is no measure "risse"; did you mean "rise"?`,
+			`resources[0].nf:measures[1].quickness: "rise" is this measure itself`,
+			`resources[0].nf:measures[2].quickness: "b" and this measure name each other; keep it on the one that says how much`,
+			`resources[0].nf:measures[3].quickness: "a" and this measure name each other; keep it on the one that says how much`}},
+		{"quickness of the other side", measures(`{"name":"a","side":"left","quickness":"b"},{"name":"b","side":"right"}`), []string{
+			measure0 + `.quickness: "b" is of the side "right", this measure of the side "left"`}},
+		{"load", measures(`{"name":"a","load":-1},{"name":"b","load":"20 kg"}`), []string{
+			measure0 + `.load: want at least 0, found -1`, `resources[0].nf:measures[1].load: want a number, found a text`}},
 		{"object form", version2(`,"nf:measures":{"a":{"name":"b"},"":{},"throw.left":{"plane":1},"c":3}`), []string{
 			`resources[0].nf:measures.a.name: "b" differs from the key it stands under, "a"; remove it`,
 			`resources[0].nf:measures[""]: the name of the measure is empty`,

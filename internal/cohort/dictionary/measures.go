@@ -107,6 +107,7 @@ func (r *reader) measures(i item) {
 	for k, m := range b.measures {
 		b.partner(b.places[k], m, "pair")
 		b.partner(b.places[k], m, "counterpart")
+		b.quickness(b.places[k], m)
 	}
 	r.Measures = b.measures
 }
@@ -166,6 +167,8 @@ func readMeasure(i item) Measure {
 		Pair:            i.get("pair").text(),
 		Countermovement: i.get("countermovement").text(),
 		Counterpart:     i.get("counterpart").text(),
+		Quickness:       i.get("quickness").text(),
+		Load:            i.get("load").number(),
 		Better:          i.get("better").text(),
 		Scale:           i.get("scale").text(),
 		Role:            i.get("role").text(),
@@ -180,6 +183,26 @@ func readMeasure(i item) Measure {
 }
 
 func short(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// quickness checks that the test named in quickness exists, is another one, is
+// of the same side, and does not name this one in turn.
+func (b *book) quickness(place item, m Measure) {
+	i := place.get("quickness")
+	if i.text() == "" {
+		return
+	}
+	other, ok := lookUp(i.text(), b.find)
+	switch {
+	case !ok:
+		i.fault("there is no measure %q%s", clip(i.text()), didYouMean(i.text(), b.names))
+	case other.Name == m.Name:
+		i.fault("%q is this measure itself", clip(m.Name))
+	case other.Quickness == m.Name:
+		i.fault("%q and this measure name each other; keep it on the one that says how much", clip(other.Name))
+	case m.Side != "" && other.Side != "" && m.Side != other.Side:
+		i.fault("%q is of the side %q, this measure of the side %q", clip(other.Name), other.Side, m.Side)
+	}
+}
 
 // partner checks that the measure named in pair, or in counterpart, exists,
 // is another one, names this one if it names any, and does differ.

@@ -51,6 +51,8 @@ func TestReadMeasures(t *testing.T) {
 		{"name":"sj","countermovement":"without","counterpart":"cmj"},
 		{"name":"throw.left","side":"left","pair":"throw.right"},
 		{"name":"throw"},
+		{"name":"turn","quickness":"rise.left","load":0,"side":"left"},
+		{"name":"rise","quickness":"throw"},
 		{"name":"pull.left","pair":"pull.right"},
 		{"name":"pull.right","pair":"pull.left"}`)))
 	if err != nil {
@@ -63,6 +65,8 @@ func TestReadMeasures(t *testing.T) {
 		{Name: "sj", Countermovement: "without", Counterpart: "cmj"},
 		{Name: "throw.left", Side: "left", Pair: "throw.right"},
 		{Name: "throw"},
+		{Name: "turn", Quickness: "rise.left", Load: ptr(0.0), Side: "left"},
+		{Name: "rise", Quickness: "throw"},
 		{Name: "pull.left", Pair: "pull.right"},
 		{Name: "pull.right", Pair: "pull.left"},
 	}

@@ -101,6 +101,8 @@ type Measure struct {
 	Pair             string   // the measure of the other side
 	Countermovement  string   // with, without
 	Counterpart      string   // the same test with, or without, a countermovement
+	Quickness        string   // the test that says how fast this one's peak is reached
+	Load             *float64 // moved in the test, kg; nil when not stated
 	Better           string   // higher (default), lower
 	Scale            string   // raw (default), log
 	Role             string   // test (default), outcome, covariate
