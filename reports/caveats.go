@@ -52,24 +52,5 @@ func typographic(sentences []string) []string {
 	return out
 }
 
-// labelled puts labels for the measures that a sentence of the form
-// "measure, measure: text" begins with.
-func labelled(sentence string, label func(string) string) string {
-	names, text, ok := strings.Cut(sentence, ": ")
-	if !ok {
-		return sentence
-	}
-	names, more, _ := strings.Cut(names, " and ")
-	parts := strings.Split(names, ", ")
-	for i, p := range parts {
-		parts[i] = label(p)
-	}
-	names = strings.Join(parts, "; ")
-	if more != "" {
-		names += " and " + more
-	}
-	return names + ": " + text
-}
-
 // count is a cell of a whole number.
 func count(n int) table.Cell { return table.Num(float64(n), fmt.Sprint(n)) }

@@ -24,12 +24,6 @@ func intervalOrNil(e *estimate.Estimate) *interval {
 	return &i
 }
 
-type failed struct {
-	Measure string `json:"measure"`
-	Group   string `json:"group,omitempty"`
-	Reason  string `json:"reason"`
-}
-
 // A caveatDocument is a doubt in JSON.
 type caveatDocument struct {
 	Kind     string   `json:"kind"`

@@ -176,11 +176,19 @@ func (v Reliability) groupAnswer(all []ReliabilityMeasure) []string {
 		return nil
 	}
 	words := fmt.Sprintf("By %s, no test is shown to be noisier in one group than in another.", v.About.By)
-	if len(differ) > 0 {
+	switch {
+	case len(all) == 1 && len(differ) == 1:
+		words = fmt.Sprintf("By %s, the noise differs: judge each group by its own.", v.About.By)
+	case len(differ) > 0:
 		words = fmt.Sprintf("By %s, the noise differs in %d of %s, each judged on its own: %s.", v.About.By,
 			len(differ), number.Count(tested, "test", "tests"), some(differ))
+	case len(all) == 1:
+		words = fmt.Sprintf("By %s, the noise is not shown to differ between the groups.", v.About.By)
 	}
-	if lifted > 0 {
+	switch {
+	case lifted == 1 && len(all) == 1:
+		words += " The ICC over all owes its height to the differences between the groups."
+	case lifted > 0:
 		words += fmt.Sprintf(" In %d the ICC over all owes its height to the differences between the groups.", lifted)
 	}
 	return []string{words}

@@ -173,7 +173,7 @@ func influenceFields() field.Set[part[reliability.Influence]] {
 func componentFields() field.Set[ReliabilityMeasure] {
 	type M = ReliabilityMeasure
 	variance := func(key string, get func(M) estimate.Estimate) field.Field[M] {
-		return field.Interval(key, get).Required().Column("-")
+		return field.Interval(key, get).Column("-")
 	}
 	sd := func(key, head string, get func(M) estimate.Estimate) field.Field[M] {
 		return field.Interval(key, get).Hidden().Shown(head, func(m M) string { return m.spread(get(m)) })
@@ -181,9 +181,9 @@ func componentFields() field.Set[ReliabilityMeasure] {
 	return field.Set[M]{
 		field.Integer("attempts", func(m M) int { return m.Result.Components.N }).Required().
 			Shown("attempts", func(m M) string { return whole(m.Result.Components.N) }),
-		variance("athlete", func(m M) estimate.Estimate { return m.Result.Components.Athlete.Estimate }),
+		variance("athlete", func(m M) estimate.Estimate { return m.Result.Components.Athlete.Estimate }).Required(),
 		variance("athlete_session", func(m M) estimate.Estimate { return m.Result.Components.AthleteSession.Estimate }),
-		variance("trial", func(m M) estimate.Estimate { return m.Result.Components.Trial.Estimate }),
+		variance("trial", func(m M) estimate.Estimate { return m.Result.Components.Trial.Estimate }).Required(),
 		sd("athlete_sd", "between athletes", func(m M) estimate.Estimate { return m.Result.Components.Athlete.SD }),
 		sd("athlete_session_sd", "day to day", func(m M) estimate.Estimate { return m.Result.Components.AthleteSession.SD }),
 		sd("trial_sd", "trial to trial", func(m M) estimate.Estimate { return m.Result.Components.Trial.SD }),

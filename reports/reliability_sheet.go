@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"noisefloor/analysis/reliability"
+	"noisefloor/reports/number"
 	"noisefloor/reports/picture"
 )
 
@@ -19,7 +20,7 @@ const (
 func (v Reliability) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: v.sheetAnswer(), Watch: v.watch(), Source: v.source()}
 	s.Table = measureFields(false).Pick("label", "typical_error", "detectable", "worthwhile", "sees").
-		Table("tests", "What may be noise, and what matters, in one athlete.", v.pooled())
+		Table("tests", "What may be noise, and what matters, in one athlete. In brackets: "+number.Level(v.About.Confidence)+" intervals.", v.pooled())
 	s.Draw = func() (*picture.Picture, error) {
 		p, err := v.reach(sheetTests)
 		if errors.Is(err, picture.ErrNothing) {

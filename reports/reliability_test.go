@@ -78,6 +78,8 @@ func TestReliabilitySpeaksOfGroups(t *testing.T) {
 	a.Result.GroupTest = &reliability.GroupTest{Verdict: reliability.GroupsDiffer, P: 0.01, LiftedByGroups: true}
 	b.Result.GroupTest = &reliability.GroupTest{Verdict: reliability.GroupsNotShown, P: 0.4}
 	says(t, view(a, b), "By level, the noise differs in 1 of 2 tests, each judged on its own: Pull: seated. In 1 the ICC over all owes its height")
+	says(t, view(a), "By level, the noise differs: judge each group by its own. The ICC over all owes its height")
+	says(t, view(b), "By level, the noise is not shown to differ between the groups.")
 	a.Result.GroupTest = b.Result.GroupTest
 	says(t, view(a, b), "By level, no test is shown to be noisier in one group than in another.")
 }

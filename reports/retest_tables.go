@@ -58,10 +58,9 @@ func (v Retest) further(out []table.Table) []table.Table {
 
 // A course is what was found of one athlete.
 type course struct {
-	athlete               string
-	changes, out, past    int
-	best                  []string // what stands out
-	better, worse, silent int
+	athlete            string
+	changes, out, past int
+	best               []string // what stands out
 }
 
 func (v Retest) courses() []course {

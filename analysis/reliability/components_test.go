@@ -97,13 +97,6 @@ func TestComponentsAreExact(t *testing.T) {
 	}
 }
 
-func many(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
-}
-
 // On a complete table of t trials the typical error of a session score is
 // that of the components: MSE of the means = σ²as + σ²e/t.
 func TestComponentsOfACompleteStudy(t *testing.T) {

@@ -388,16 +388,16 @@ func TestSettingsAndPath(t *testing.T) {
 		want map[string]any
 	}{
 		"reliability": {[]string{"--sessions", "1,2", "--measure", "throw,jump", "--replicates", "300", "--by", "none", "--scale", "raw", "--missing-sessions", "complete"},
-			map[string]any{"sessions.1": "2", "sessions": 2, "measures": 2, "measures.1": "jump", "replicates": 300.0, "scale": "raw", "by": nil, "missing_sessions": "complete"}},
+			map[string]any{"sessions.1": "2", "sessions": 2, "measures": 2, "measures.1": "jump", "replicates": 300.0, "scale": "raw", "by": "none", "missing_sessions": "complete"}},
 		"retest": {[]string{"--noise-from", "1,2", "--narrow", "0.6", "--follow-up", "3,3+4", "--worthwhile", "fixed:2"},
-			map[string]any{"narrow": 0.6, "baseline": "1+2", "follow_up.0": "3", "follow_up.1": "3+4", "follow_up": 2, "noise": "sessions 1, 2 of the same table",
-				"worthwhile": "fixed at 2 (set by the user)", "scale": "auto"}},
+			map[string]any{"narrow": 0.6, "baseline": "1+2", "follow_up.0": "3", "follow_up.1": "3+4", "follow_up": 2, "noise_from": 2, "noise_from.1": "2",
+				"worthwhile": "fixed:2", "scale": "auto"}},
 		"correlate": {[]string{"--sessions", "1,2", "--covariate", "age", "--planes", "sagittal,transverse", "--by", "level"},
 			map[string]any{"covariates": 1, "covariates.0": "age", "planes.0": "sagittal", "planes.1": "transverse", "by": "level", "replicates": 2000.0}},
 	} {
 		args := append(append([]string{command}, common...), tt.args...)
 		d := document(t, args...)
-		for path, want := range map[string]any{"where": 2, "where.0": where[0], "where.1": where[1], "seed": 7.0, "confidence": 0.9, "score": "median"} {
+		for path, want := range map[string]any{"table.where": 2, "table.where.0": where[0], "table.where.1": where[1], "seed": 7.0, "confidence": 0.9, "score": "median"} {
 			tt.want[path] = want
 		}
 		for path, want := range tt.want {

@@ -10,14 +10,17 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden files and the pictures of README.md")
 
-// TestExamples keeps the pictures that README.md shows what the demo draws.
+// TestExamples keeps the pictures that README.md shows what the program draws.
 func TestExamples(t *testing.T) {
 	folder := demo(t)
+	retest := filepath.Join(t.TempDir(), "out")
+	output(t, "retest", filepath.Join(folder, "data", "tests.csv"), "--noise-from", "1,2", "--follow-up", "3",
+		"--measure", "side_throw_speed.left", "--out", retest)
 	for name, from := range map[string]string{
-		"changes.svg": "pictures/retest/changes-rotational-throw-left-3.svg",
-		"planes.svg":  "pictures/correlate-ball_speed/planes-ball-speed.svg",
+		"changes.svg": filepath.Join(retest, "pictures", "retest", "changes-side-throw-speed-left-3.svg"),
+		"planes.svg":  filepath.Join(folder, "pictures", "correlate-ball_speed", "planes-ball-speed.svg"),
 	} {
-		got, err := os.ReadFile(filepath.Join(folder, from))
+		got, err := os.ReadFile(from)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -30,10 +33,10 @@ func TestExamples(t *testing.T) {
 func TestGolden(t *testing.T) {
 	table := filepath.Join(demo(t), "data", "tests.csv")
 	for name, args := range map[string][]string{
-		"reliability.txt": {"reliability", table, "--sessions", "1,2", "--measure", "rotational_throw.*,press_power", "--details"},
+		"reliability.txt": {"reliability", table, "--sessions", "1,2", "--measure", "side_throw_speed.*,cable_press.left", "--details"},
 		"reliability.md":  {"reliability", table, "--sessions", "1,2", "--measure", "jump_height", "--by", "level", "--format", "markdown"},
-		"retest.txt":      {"retest", table, "--noise-from", "1,2", "--athlete", "C15,C21", "--measure", "rotational_throw.*"},
-		"correlate.txt":   {"correlate", table, "--outcome", "bat_speed", "--sessions", "1,2", "--covariate", "age", "--measure", "rotational_throw.*,jump_power", "--details"},
+		"retest.txt":      {"retest", table, "--noise-from", "1,2", "--athlete", "C15,C21", "--measure", "side_throw_speed.*"},
+		"correlate.txt":   {"correlate", table, "--outcome", "bat_speed", "--sessions", "1,2", "--covariate", "age", "--measure", "side_throw_speed.*,jump_height", "--details"},
 	} {
 		golden(t, filepath.Join("testdata", "golden", name), []byte(output(t, args...)))
 	}

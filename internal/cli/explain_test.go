@@ -23,13 +23,13 @@ import (
 // richRuns are commands that between them print every table and picture there
 // is, with every column.
 var richRuns = map[string][]string{
-	"reliability": {"reliability", "--sessions", "1,2", "--by", "level", "--measure", "rotational_throw.left,pull_power,press_power,overhead_throw", "--replicates", "200"},
-	"log":         {"reliability", "--sessions", "1,2", "--scale", "log", "--measure", "press_power", "--replicates", "200"},
-	"complete":    {"reliability", "--sessions", "1,2", "--missing-sessions", "complete", "--measure", "press_power,pull_power", "--replicates", "200"},
-	"retest":      {"retest", "--noise-from", "1,2", "--learning", "--regression", "--measure", "rotational_throw.left,pull_power,press_power"},
-	"correlate":   {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--covariate", "body_mass", "--measure", "rotational_throw.*,jump_power,jump_height", "--replicates", "200"},
+	"reliability": {"reliability", "--sessions", "1,2", "--by", "level", "--measure", "side_throw_speed.left,cable_pull,cable_press.left,overhead_throw", "--replicates", "200"},
+	"log":         {"reliability", "--sessions", "1,2", "--scale", "log", "--measure", "cable_press.left", "--replicates", "200"},
+	"complete":    {"reliability", "--sessions", "1,2", "--missing-sessions", "complete", "--measure", "cable_press.left,cable_pull", "--replicates", "200"},
+	"retest":      {"retest", "--noise-from", "1,2", "--learning", "--regression", "--measure", "side_throw_speed.left,cable_pull,cable_press.left"},
+	"correlate":   {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--covariate", "body_mass", "--measure", "side_throw_speed.*,jump_height,overhead_throw", "--replicates", "200"},
 	"depth": {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated", "--bootstrap", "--study", "STUDY",
-		"--measure", "rotational_throw.*,jump_power,jump_height", "--replicates", "200"},
+		"--measure", "side_throw_speed.*,jump_height,overhead_throw", "--replicates", "200"},
 }
 
 // A richOutput is what those runs left.

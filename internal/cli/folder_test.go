@@ -44,8 +44,13 @@ func TestSameBytes(t *testing.T) {
 		var first map[string]string
 		for i, cores := range []int{1, 2, 2} {
 			runtime.GOMAXPROCS(cores)
-			out := filepath.Join(folder, args[0], string(rune('a'+i)))
-			printed := output(t, append(args, "--out", out)...)
+			in := filepath.Join(folder, args[0], string(rune('a'+i)))
+			if err := os.MkdirAll(in, 0o755); err != nil {
+				t.Fatal(err)
+			}
+			t.Chdir(in) // the page holds its command line
+			out := "out"
+			printed := output(t, append(args, "--png", "--out", out)...)
 			files := filesOf(t, out)
 			files["standard output"] = printed
 			if first == nil {
@@ -94,7 +99,7 @@ func TestGrey(t *testing.T) {
 	folder := cohortFolder(t)
 	for name, more := range map[string][]string{"colour": nil, "grey": {"--grey"}} {
 		out := filepath.Join(folder, name)
-		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--measure", "throw", "--athlete", "P03", "--out", out}, more...)...)
+		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--measure", "throw", "--athlete", "P03", "--png", "--pictures", "all", "--out", out}, more...)...)
 		pictures, coloured := map[string]int{}, map[string]int{}
 		for file, content := range filesOf(t, out) {
 			kind := filepath.Ext(file)

@@ -27,7 +27,7 @@ func requests() map[string]study.Request {
 	before := common()
 	before.Sessions = []string{"1", "2"}
 	asked := before
-	asked.Lower, asked.Score, asked.Confidence, asked.By, asked.Worthwhile = []string{"*time*"}, "best", 0.9, "LEVEL", "observed:0.3"
+	asked.Lower, asked.Score, asked.Confidence, asked.By, asked.Worthwhile = []string{"*contact*"}, "best", 0.9, "LEVEL", "observed:0.3"
 	return map[string]study.Request{
 		"reliability":        &study.Reliability{Common: before},
 		"reliability, asked": &study.Reliability{Common: asked, Agreement: []string{"2", "1"}},

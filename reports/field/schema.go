@@ -117,9 +117,7 @@ func (s shape) paths(key, term string) []Path {
 // people.
 func (s Set[T]) Columns() (machine, people []string) {
 	for _, f := range s {
-		for _, suffix := range f.machineColumns() {
-			machine = append(machine, suffix)
-		}
+		machine = append(machine, f.machineColumns()...)
 		if f.Head != "" && !slices.Contains(people, f.Head) {
 			people = append(people, f.Head)
 		}

@@ -268,8 +268,8 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 		scale         score.Scale
 		worth         float64
 	}{
-		{"jump_power", "W", score.Raw, 250}, {"jump_power", "W", score.Raw, 60},
-		{"press_power", "W", score.Log, math.Log(1.15)}, {"press_power", "W", score.Log, math.Log(1.02)},
+		{"jump_height", "cm", score.Raw, 5}, {"jump_height", "cm", score.Raw, 1},
+		{"cable_turn", "W", score.Log, math.Log(1.15)}, {"cable_turn", "W", score.Log, math.Log(1.02)},
 	} {
 		t.Run(fmt.Sprintf("%s %.3g", tt.measure, tt.worth), func(t *testing.T) {
 			d := coast(t, tt.measure)
