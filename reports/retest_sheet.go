@@ -10,7 +10,7 @@ import (
 )
 
 const (
-	sheetRows  = 40 // rows of the table of a squad's sheet
+	sheetRows  = 16 // rows of the table of a squad's sheet: a page has room for a picture too
 	sheetWatch = 5  // things to watch out for on a sheet
 	drawnRuns  = 6  // athletes whose runs are drawn when none was asked for
 )
@@ -19,15 +19,18 @@ const (
 // stand out, then those past the noise on their own.
 func (v Retest) Sheet() (Sheet, error) {
 	changes := v.Result.Changes
+	found := len(changes)
 	if len(v.Runs) != 1 {
 		changes = v.surest()
+		found = len(changes)
+		changes = changes[:min(found, sheetRows)]
 	}
 	fields := v.changeFields().Pick("athlete", "label", "change", "verdict", "detectable")
 	if len(v.Runs) == 1 {
 		fields = v.changeFields().Pick("label", "change", "verdict", "detectable", "worthwhile")
 	}
 	s := Sheet{Title: v.Title(), Answer: v.Answer(), Watch: v.watch(), Source: v.source()}
-	s.Table = fields.Table("changes", v.sheetCaption(len(changes)), v.allJudged(changes[:min(len(changes), sheetRows)]))
+	s.Table = fields.Table("changes", v.sheetCaption(found), v.allJudged(changes))
 	s.Draw = v.sheetPicture
 	return s, nil
 }

@@ -41,6 +41,7 @@ type sheetData struct {
 	Sheet
 	Version, Working string
 	Caption          string
+	Tall             int           // mm that a printed page of A4 leaves for the picture
 	SVG              template.HTML // made by reports/picture, which escapes every text
 	Shown            table.View
 	Cautions         []string
@@ -61,6 +62,24 @@ func (s Sheet) Write(w io.Writer, version, working string, o picture.Options) er
 			return err
 		}
 		d.SVG, d.Caption = template.HTML(b.String()), p.Caption
+		d.Tall = d.tall()
 	}
 	return sheetTemplate.Execute(w, d)
+}
+
+// tall is what a printed page has left for the picture beside everything else,
+// at the sizes of the template: lines of text hold some 110 characters, rows of
+// the table one line. It is never less than 60 mm, and a sheet that needs more
+// goes to a second page.
+func (d sheetData) tall() int {
+	lines := func(texts []string) float64 {
+		n := 0.0
+		for _, t := range texts {
+			n += float64(1 + len([]rune(t))/110)
+		}
+		return n
+	}
+	left := 228 - 4.1*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+lines(d.Cautions)) -
+		3.6*lines(append([]string{d.Caption}, d.Shown.Notes...))
+	return int(min(max(left, 60), 130))
 }

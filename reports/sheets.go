@@ -46,7 +46,7 @@ func narrowed(t table.Table, limit int, keys ...string) table.Table {
 // Sheet implements [View].
 func (v Correlate) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Watch: v.watchOut(v.Warnings()), Source: v.sourceLine()}
-	s.Table = narrowed(v.associationTable(), sheetRows, "label", "plane", "within", "pearson", "within_p_holm")
+	s.Table = narrowed(v.associationTable(), 24, "label", "plane", "within", "pearson", "within_p_holm")
 	s.Draw = firstPicture(v)
 	return s, nil
 }

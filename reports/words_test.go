@@ -114,6 +114,32 @@ func TestSentencesOfOneChange(t *testing.T) {
 		"Ignore changes under +6.2/−5.8 %: they may be noise; what matters starts at +5.1/−4.9 %.") // exp(±0.06), exp(±0.05)
 }
 
+// The sheet of one athlete has every change; that of a squad has the surest, and
+// says of how many.
+func TestSheetRows(t *testing.T) {
+	var changes []retest.Change
+	for i := range 45 {
+		changes = append(changes, fallOf(fmt.Sprintf("A%02d", i)))
+	}
+	squad := sprints(changes...)
+	s, err := squad.Sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown := len(s.Table.Rows)
+	if shown < 10 || shown > 20 || !strings.HasPrefix(s.Table.Caption, fmt.Sprintf("The surest %d of 45 changes", shown)) {
+		t.Errorf("%d rows, caption %q", shown, s.Table.Caption)
+	}
+	for i := range changes {
+		changes[i].Athlete = "A1"
+	}
+	one := sprints(changes...)
+	one.Runs = []string{"A1"}
+	if s, err = one.Sheet(); err != nil || len(s.Table.Rows) != 45 {
+		t.Errorf("one athlete: %d of 45 rows, %v", len(s.Table.Rows), err)
+	}
+}
+
 // The first sentence counts what stands out, allowing for all that was looked at,
 // and its ways; the second what is past the noise beside what chance gives. Nothing
 // is called real or sure.
