@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -33,6 +34,23 @@ var arrows = map[string][]string{
 	"datasets":                   {"datasets"},
 }
 
+// layers are those of analysis, the lowest first: a package imports packages of
+// lower layers only. The highest answers questions of users.
+var layers = [][]string{
+	{"caveat", "compensated", "dist", "estimate", "multiplicity", "rank", "score"},
+	{"anova", "linear", "moment"},
+	{"bootstrap"},
+	{"varcomp"},
+	{"agreement", "decision", "noise"},
+	{"association", "reliability", "retest"},
+}
+
+// layer is the layer of a package of analysis; -1 when it has none.
+func layer(path string) int {
+	name := strings.TrimPrefix(path, "analysis/")
+	return slices.IndexFunc(layers, func(all []string) bool { return slices.Contains(all, name) })
+}
+
 // TestArrows reads the imports of every file that is not a test.
 func TestArrows(t *testing.T) {
 	seen := 0
@@ -51,7 +69,11 @@ func TestArrows(t *testing.T) {
 			name, _ := strconv.Unquote(i.Path.Value)
 			if to, ok := strings.CutPrefix(name, "noisefloor/"); ok {
 				seen++
-				checkArrow(t, filepath.ToSlash(filepath.Dir(path)), to)
+				from := filepath.ToSlash(filepath.Dir(path))
+				checkArrow(t, from, to)
+				if strings.HasPrefix(from, "analysis/") && layer(to) >= layer(from) {
+					t.Errorf("%s imports %s, which is not in a lower layer", from, to)
+				}
 			}
 		}
 		return nil
