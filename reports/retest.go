@@ -131,13 +131,13 @@ func (v Retest) sentence(c retest.Change) []string {
 	out := []string{
 		fmt.Sprintf("%s, %s, %s: %s.", c.Athlete, v.label(c.Measure), v.between(c), c.Verdict),
 		fmt.Sprintf("Changed by %s (%s interval %s), a %s.", v.changeWords(c), number.Level(v.Result.Level), v.limitsWords(c), way(c)),
-		fmt.Sprintf("Ignore changes under %s: they may be noise.", v.scaled(v.noise(c.Measure), c.Detectable)),
+		fmt.Sprintf("Ignore changes under %s: they may be noise.", v.scaled(v.noise(c.Measure, c.Group), c.Detectable)),
 	}
 	if c.Direction == "none" {
 		out[1] = "The score is the same as before."
 	}
 	if c.Worthwhile > 0 {
-		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.", v.scaled(v.noise(c.Measure), c.Worthwhile))
+		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.", v.scaled(v.noise(c.Measure, c.Group), c.Worthwhile))
 	}
 	return out
 }
@@ -161,21 +161,29 @@ func (v Retest) between(c retest.Change) string {
 	return "session " + strings.Join(c.From, "+") + " to " + strings.Join(c.To, "+")
 }
 
-// noise returns the noise model of a measure.
-func (v Retest) noise(measure string) noise.Model {
+// noise returns the noise model of a measure, in the group of a change.
+func (v Retest) noise(measure, group string) noise.Model {
 	for _, n := range v.Result.Noise {
-		if n.Measure == measure {
+		if n.Measure == measure && n.Group == group {
 			return n
 		}
 	}
 	return noise.Model{}
 }
 
+// byGroup reports whether each athlete is judged by the noise of their own group.
+func (v Retest) byGroup() bool {
+	return slices.ContainsFunc(v.Result.Noise, func(n noise.Model) bool { return n.Group != "" })
+}
+
+// unit is that of a measure, the same in every group.
+func (v Retest) unit(measure string) string { return v.units()[measure] }
+
 func (v Retest) changeWords(c retest.Change) string {
 	if c.Percent != nil {
 		return number.WithUnit(number.Signed(c.Percent.Value, percentDecimals(c.Percent.Value)), "%")
 	}
-	return number.WithUnit(number.Signed(c.Change.Value, number.Decimals(c.SE)), v.noise(c.Measure).Unit)
+	return number.WithUnit(number.Signed(c.Change.Value, number.Decimals(c.SE)), v.noise(c.Measure, c.Group).Unit)
 }
 
 func (v Retest) limitsWords(c retest.Change) string {

@@ -20,7 +20,7 @@ type judged struct {
 	n noise.Model
 }
 
-func (v Retest) judged(c retest.Change) judged { return judged{c, v, v.noise(c.Measure)} }
+func (v Retest) judged(c retest.Change) judged { return judged{c, v, v.noise(c.Measure, c.Group)} }
 
 func (v Retest) allJudged(changes []retest.Change) []judged {
 	out := make([]judged, len(changes))
@@ -60,12 +60,17 @@ var (
 // changeFields name every fact of a change once.
 func (v Retest) changeFields() field.Set[judged] {
 	level := number.Level(v.Result.Level)
+	group := field.Text("group", func(c judged) string { return c.Group })
+	if !v.byGroup() {
+		group = group.Column("-")
+	}
 	return append(field.Set[judged]{
 		field.Text("athlete", func(c judged) string { return c.Athlete }).Required().Shown("athlete", func(c judged) string { return c.Athlete }),
 		field.Text("label", func(c judged) string { return v.label(c.Measure) }).Hidden().Shown("test", func(c judged) string { return v.label(c.Measure) }),
 		field.Text("measure", func(c judged) string { return c.Measure }).Required(),
 		field.Text("unit", func(c judged) string { return c.n.Unit }).Required(),
 		field.Choice("scale", []score.Scale{score.Raw, score.Log}, func(c judged) score.Scale { return scaleName(c.n.Scale) }).Required(),
+		group,
 		field.Integer("occasion", func(c judged) int { return c.Occasion }).Required(),
 		field.Texts("from", func(c judged) []string { return c.From }).Required().Shown("from", func(c judged) string { return strings.Join(c.From, "+") }),
 		field.Texts("to", func(c judged) []string { return c.To }).Required().Shown("to", func(c judged) string { return strings.Join(c.To, "+") }),
@@ -186,6 +191,7 @@ func scaleName(s score.Scale) score.Scale {
 func noiseFields() field.Set[noise.Model] {
 	return field.Set[noise.Model]{
 		field.Text("measure", func(n noise.Model) string { return n.Measure }).Required(),
+		field.Text("group", func(n noise.Model) string { return n.Group }),
 		field.Text("unit", func(n noise.Model) string { return n.Unit }).Required(),
 		field.Text("source", func(n noise.Model) string { return n.Source }).Required(),
 		field.Number("typical_error", func(n noise.Model) float64 { return n.TypicalError }),

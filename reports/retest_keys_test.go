@@ -16,7 +16,7 @@ func filledRetest() reports.Retest {
 		v.Result.Changes[i].Occasion = i
 	}
 	for i := range v.Result.Changes {
-		v.Result.Changes[i].Measure = v.Result.Noise[i].Measure
+		v.Result.Changes[i].Measure, v.Result.Changes[i].Group = v.Result.Noise[i].Measure, v.Result.Noise[i].Group
 	}
 	return v
 }
@@ -34,6 +34,7 @@ func TestRetestKeys(t *testing.T) {
 		follow_up.1 FollowUp[1]
 		@ noise.1 Result.Noise[1]
 		measure Measure
+		group Group
 		unit Unit
 		source Source
 		typical_error TypicalError
@@ -50,6 +51,7 @@ func TestRetestKeys(t *testing.T) {
 		@ changes.1 Result.Changes[1]
 		athlete Athlete
 		measure Measure
+		group Group
 		from.1 From[1]
 		to.1 To[1]
 		baseline Baseline
@@ -82,6 +84,7 @@ func TestRetestKeys(t *testing.T) {
 	v.Result.Changes[0].From, v.Result.Changes[0].To = []string{"1"}, []string{"3"}
 	checkTables(t, v, `
 		@ changes Result.Noise[0]
+		group Group
 		unit Unit
 		scale Scale
 		measure Measure

@@ -119,7 +119,7 @@ func (v Retest) grouped() []group {
 }
 
 func (v Retest) forest(g group, narrow bool) (picture.Picture, error) {
-	return picture.ChangeForest(picture.ForestInput{Narrow: narrow, Label: v.label(g.measure), Unit: v.noise(g.measure).Unit, Better: v.Better[g.measure],
+	return picture.ChangeForest(picture.ForestInput{Narrow: narrow, Label: v.label(g.measure), Unit: v.unit(g.measure), Better: v.Better[g.measure],
 		Level: v.Result.Level, Occasion: g.occasion, Changes: g.changes})
 }
 
@@ -141,7 +141,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 		}
 	}
 	for _, r := range v.runs() {
-		p, err := picture.AthleteRun(picture.RunInput{Run: r, Label: v.label(r.Measure), Unit: v.noise(r.Measure).Unit,
+		p, err := picture.AthleteRun(picture.RunInput{Run: r, Label: v.label(r.Measure), Unit: v.unit(r.Measure),
 			Better: v.Better[r.Measure], Level: v.Result.Level})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err

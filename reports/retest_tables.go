@@ -113,17 +113,17 @@ type tally struct {
 
 func (v Retest) tallies() []tally {
 	type key struct {
-		measure  string
-		occasion int
+		measure, group string
+		occasion       int
 	}
 	at := map[key]int{}
 	var out []tally
 	for _, c := range v.Result.Changes {
-		k := key{c.Measure, c.Occasion}
+		k := key{c.Measure, c.Group, c.Occasion}
 		i, ok := at[k]
 		if !ok {
 			i, at[k] = len(out), len(out)
-			out = append(out, tally{measure: c.Measure, occasion: v.Result.Occasions[c.Occasion], noise: v.noise(c.Measure)})
+			out = append(out, tally{measure: c.Measure, occasion: v.Result.Occasions[c.Occasion], noise: v.noise(c.Measure, c.Group)})
 		}
 		out[i].add(c)
 		out[i].by = float64(out[i].judged) * (1 - v.Result.Level)
@@ -151,9 +151,14 @@ func (v Retest) testFields() field.Set[tally] {
 	}
 	judged, rises, falls := func(t tally) int { return t.judged }, func(t tally) int { return t.rises }, func(t tally) int { return t.falls }
 	past, worth := func(t tally) int { return t.past }, func(t tally) int { return t.worth }
+	group := field.Text("group", func(t tally) string { return t.noise.Group }).Column("-")
+	if v.byGroup() {
+		group = group.Column("group").Shown("group", func(t tally) string { return t.noise.Group })
+	}
 	return field.Set[tally]{
 		field.Text("label", func(t tally) string { return v.label(t.measure) }).Shown("test", func(t tally) string { return v.label(t.measure) }),
 		field.Text("measure", func(t tally) string { return t.measure }),
+		group,
 		field.Texts("from", func(t tally) []string { return t.occasion.Baseline }).Shown("from", func(t tally) string { return strings.Join(t.occasion.Baseline, "+") }),
 		field.Texts("to", func(t tally) []string { return t.occasion.FollowUp }).Shown("to", func(t tally) string { return strings.Join(t.occasion.FollowUp, "+") }),
 		field.Integer("athletes", judged).Shown("athletes", plain(judged)),

@@ -1,9 +1,11 @@
 package reports
 
 import (
+	"fmt"
 	"strings"
 
 	"noisefloor/analysis/caveat"
+	"noisefloor/reports/number"
 )
 
 // requestWords are the words of the doubts that a request and its table raise.
@@ -16,6 +18,10 @@ func requestWords() map[caveat.Kind]sayer {
 			return "Levels were not used: column " + c.Names[0] + " says more than one level for an athlete. Name another column with --by."
 		},
 		caveat.NotJudged: func(c caveat.Caveat, _ About) string { return "not judged: " + c.Names[0] },
+		caveat.NoGroup: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("%s without %s: not judged, because the noise is that of each athlete's own group (%s).",
+				number.Count(len(c.Names)-1, "athlete", "athletes"), c.Names[0], some(c.Names[1:]))
+		},
 		caveat.NotCompared: func(c caveat.Caveat, _ About) string {
 			if c.Names[0] == "change" {
 				return "changes not compared: " + c.Names[1]

@@ -10,6 +10,9 @@ const (
 	LevelsDiffer Kind = "levels-differ"
 	// NotJudged: the measure has no noise; Names[0] says why.
 	NotJudged Kind = "not-judged"
+	// NoGroup: the athletes Names[1:] are in no group of the column Names[0], so
+	// no noise is theirs and they are not judged.
+	NoGroup Kind = "no-group"
 	// NotCompared: no correlation inside athletes, or of changes; Names[0] is
 	// "repeated" or "change", Names[1] says why.
 	NotCompared Kind = "not-compared"

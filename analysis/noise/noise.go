@@ -15,6 +15,7 @@ import (
 // A Model is the noise of one measure.
 type Model struct {
 	Measure string
+	Group   string // of the athletes that the study was of; "" for all
 	Unit    string
 	Scale   score.Scale // the scale of every number here; Log is natural-log units
 

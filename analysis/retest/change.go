@@ -141,7 +141,7 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 			some++
 		}
 		c := j.change(base, follow, late)
-		c.Athlete, c.Measure, c.Occasion = j.t.Scores.Athletes[i], j.t.Measure, j.occasions[f]
+		c.Athlete, c.Measure, c.Group, c.Occasion = j.t.Scores.Athletes[i], j.t.Measure, j.t.Noise.Group, j.occasions[f]
 		c.From, c.To = j.names(i, j.baseline, base.sessions), j.names(i, o, follow.sessions)
 		changes = append(changes, c)
 		j.band(runs, i, o, c)

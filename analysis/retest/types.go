@@ -88,6 +88,7 @@ type Occasion struct {
 type Change struct {
 	Athlete  string
 	Measure  string
+	Group    string   // that of the noise; "" for all
 	Occasion int      // place in Result.Occasions
 	From, To []string // the sessions that were averaged: those of the occasion that the athlete has
 

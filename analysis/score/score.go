@@ -197,6 +197,27 @@ func (t Table) Rows(athletes []int) Table {
 	return t.pick(athletes, nil)
 }
 
+// Rows returns the attempts of the athletes whose indices are given, which get
+// the indices 0, 1, … in that order; each index stands once at most.
+func (a Attempts) Rows(athletes []int) Attempts {
+	place := make([]int32, len(a.Athletes))
+	for i := range place {
+		place[i] = -1
+	}
+	out := Attempts{Sessions: a.Sessions}
+	for i, r := range athletes {
+		place[r] = int32(i)
+		out.Athletes = append(out.Athletes, a.Athletes[r])
+	}
+	for i, athlete := range a.Athlete {
+		if p := place[athlete]; p >= 0 {
+			out.Athlete, out.Session = append(out.Athlete, p), append(out.Session, a.Session[i])
+			out.Trial, out.Value = append(out.Trial, a.Trial[i]), append(out.Value, a.Value[i])
+		}
+	}
+	return out
+}
+
 // Complete returns the indices of the athletes that have every session.
 func (t Table) Complete() []int {
 	var rows []int

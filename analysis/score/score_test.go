@@ -202,3 +202,25 @@ func ExampleSummarise() {
 	fmt.Println(t.Row(0))
 	// Output: [420 431]
 }
+
+// The attempts of some athletes summarise to the rows of the whole table.
+func TestAttemptsOfSome(t *testing.T) {
+	a := score.Attempts{Athletes: []string{"P", "Q", "R"}, Sessions: []string{"1", "2"},
+		Athlete: []int32{2, 0, 1, 2, 2, 0}, Session: []int32{0, 0, 1, 0, 1, 1}, Trial: []int32{1, 1, 1, 2, 1, 1}, Value: []float64{3, 5, 7, 9, 11, 13}}
+	for _, how := range []score.Summary{score.Mean, score.First} {
+		whole, err := score.Summarise(a, how, score.Higher)
+		if err != nil {
+			t.Fatal(err)
+		}
+		some, err := score.Summarise(a.Rows([]int{2, 0}), how, score.Higher)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(whole.Rows([]int{2, 0}), some, cmpopts.EquateNaNs()); diff != "" {
+			t.Errorf("%s (-whole +some):\n%s", how, diff)
+		}
+	}
+	if none := a.Rows(nil); len(none.Athletes) != 0 || len(none.Value) != 0 {
+		t.Errorf("nobody: %+v", none)
+	}
+}

@@ -38,6 +38,7 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 	fl.StringVar(&r.Baseline, "baseline", "", "`session` before (default: the mean of the sessions that show the noise, else the first); a+b averages")
 	fl.StringSliceVar(&r.FollowUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later ones); a+b averages")
 	fl.StringSliceVar(&r.Athletes, "athlete", nil, "judge only these `athletes`: codes, or globs such as 'B*'; repeatable")
+	fl.StringVar(&r.By, "by", "", "`column` of groups: each athlete is judged by the noise of their own group (with --noise-from)")
 	registerWorthwhile(fl, &r.Common)
 	registerCommon(cmd, &r.Common, true)
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {

@@ -18,7 +18,7 @@ type noiseSource struct {
 	name  string // for errors: the file's name
 	table string // SHA-256 of the study's table, "" when not known
 	file  *noisefile.File
-	find  func(*cohort.Measure) (noise.Model, error)
+	find  func(m *cohort.Measure, rows []int) (noise.Model, error) // of the athletes of rows; nil: of all
 }
 
 // noiseFile reads a noise file and refuses one that does not fit the measures
@@ -82,7 +82,7 @@ func (d *desk) summaryOf(file noisefile.File) error {
 	return nil
 }
 
-func (s *noiseSource) fromFile(m *cohort.Measure) (noise.Model, error) {
+func (s *noiseSource) fromFile(m *cohort.Measure, _ []int) (noise.Model, error) {
 	n, ok := s.file.Find(m.Name)
 	if !ok {
 		return n, fmt.Errorf("%s holds no noise for it", s.name)
@@ -98,7 +98,7 @@ func (d *desk) noiseSessions(r *Reliability, sessions []string) (*noiseSource, e
 		return nil, asRequest(err)
 	}
 	s := &noiseSource{name: SessionList(sessions)}
-	s.find = func(m *cohort.Measure) (noise.Model, error) {
+	s.find = func(m *cohort.Measure, rows []int) (noise.Model, error) {
 		m, err := study.Measure(m.Name)
 		if err != nil {
 			return noise.Model{}, err
@@ -106,6 +106,14 @@ func (d *desk) noiseSessions(r *Reliability, sessions []string) (*noiseSource, e
 		scores, o, err := r.options(d, study, m)
 		if err != nil {
 			return noise.Model{}, err
+		}
+		if rows != nil {
+			all := o.Attempts
+			scores, o = ofGroup(scores, o, rows)
+			if all != nil {
+				own := all.Rows(rows)
+				o.Attempts = &own
+			}
 		}
 		result, err := reliability.Analyse(scores, o)
 		if err != nil {
@@ -120,33 +128,43 @@ func (d *desk) noiseSessions(r *Reliability, sessions []string) (*noiseSource, e
 	return s, nil
 }
 
-// A modelled measure is one with its noise.
+// A group of athletes has a noise of its own; the zero group is everybody.
+type group struct {
+	name string
+	rows []int // athletes; nil: all
+}
+
+// A modelled measure is one with its noise, for the athletes of a group.
 type modelled struct {
 	measure *cohort.Measure
+	rows    []int // athletes; nil: all
 	noise   noise.Model
 	table   string // SHA-256 of the study's table, "" when not known
 }
 
-// models pairs measures with their noise. A measure without any is left out,
-// with the reason.
-func (d *desk) models(measures []*cohort.Measure, s *noiseSource) ([]modelled, []Failed, error) {
+// models pairs measures with their noise, in each group. A measure without any
+// is left out, with the reason.
+func (d *desk) models(measures []*cohort.Measure, groups []group, s *noiseSource) ([]modelled, []Failed, error) {
 	var out []modelled
 	var failed []Failed
 	for _, m := range measures {
-		n, err := s.find(m)
-		if wrong := (*RequestError)(nil); errors.As(err, &wrong) {
-			return nil, nil, err
+		for _, g := range groups {
+			n, err := s.find(m, g.rows)
+			if wrong := (*RequestError)(nil); errors.As(err, &wrong) {
+				return nil, nil, err
+			}
+			if err != nil {
+				failed = append(failed, Failed{m.Name, g.name, err})
+				continue
+			}
+			n.Group = g.name
+			out = append(out, modelled{m, g.rows, n, s.table})
 		}
-		if err != nil {
-			failed = append(failed, Failed{m.Name, "", err})
-			continue
-		}
-		out = append(out, modelled{m, n, s.table})
 	}
 	if len(out) == 0 {
 		var reasons []string
 		for _, f := range failed {
-			reasons = append(reasons, f.Measure+": "+f.Err.Error())
+			reasons = append(reasons, f.Measure+f.of()+": "+f.Err.Error())
 		}
 		return nil, failed, errors.New("no test could be judged:\n  " + strings.Join(reasons, "\n  "))
 	}

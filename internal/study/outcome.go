@@ -41,6 +41,14 @@ type Failed struct {
 	Err            error
 }
 
+// of names the group in a sentence: " in academy"; "" when there is none.
+func (f Failed) of() string {
+	if f.Group == "" {
+		return ""
+	}
+	return " in " + f.Group
+}
+
 // A CorrelateResult is everything about one outcome.
 type CorrelateResult struct {
 	Result   association.Result

@@ -171,18 +171,22 @@ func (r *ReliabilityResult) each(m *cohort.Measure, scores score.Table, groups [
 			continue
 		}
 		rows := athletesOf(groups, g)
-		own := o
-		own.Attempts = nil // the components of a group are for a study of its own: --where
-		if o.Worthwhile.Outcome != nil {
-			own.Worthwhile.Outcome = pick(o.Worthwhile.Outcome, rows)
-		}
-		result, err := reliability.Analyse(scores.Rows(rows), own)
+		result, err := reliability.Analyse(ofGroup(scores, o, rows))
 		if err != nil {
 			r.Failed = append(r.Failed, Failed{m.Name, g, err})
 			continue
 		}
 		r.Measures = append(r.Measures, MeasureResult{m, g, result})
 	}
+}
+
+// ofGroup takes the athletes of a group.
+func ofGroup(scores score.Table, o reliability.Options, rows []int) (score.Table, reliability.Options) {
+	o.Attempts = nil // the components of a group are for a study of its own: --where
+	if o.Worthwhile.Outcome != nil {
+		o.Worthwhile.Outcome = pick(o.Worthwhile.Outcome, rows)
+	}
+	return scores.Rows(rows), o
 }
 
 // athletesOf are the indices of the athletes of a group.

@@ -125,7 +125,15 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if j.rows, err = r.athletes(d.used); err != nil {
 		return nil, err
 	}
-	if j.models, j.failed, err = d.models(measures, s); err != nil {
+	groups, err := r.groups(d)
+	if err != nil {
+		return nil, err
+	}
+	groups = slices.DeleteFunc(groups, func(g group) bool { return j.rows != nil && g.rows != nil && len(both(j.rows, g.rows)) == 0 })
+	if len(groups) == 0 {
+		return nil, fmt.Errorf("none of the athletes asked for has a value of %s, so no noise is theirs", r.By)
+	}
+	if j.models, j.failed, err = d.models(measures, groups, s); err != nil {
 		return nil, err
 	}
 	if err := r.occasions(d.used, j); err != nil {
@@ -133,12 +141,45 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	}
 	r.Measures = nil
 	for _, m := range j.models {
-		r.Measures = append(r.Measures, m.measure.Name)
+		if !slices.Contains(r.Measures, m.measure.Name) {
+			r.Measures = append(r.Measures, m.measure.Name)
+		}
 	}
 	for _, f := range j.failed {
-		d.caveats = append(d.caveats, caveat.New(caveat.NotJudged).About(f.Measure).With(f.Err.Error()))
+		d.caveats = append(d.caveats, caveat.New(caveat.NotJudged).About(f.Measure).With(strings.TrimSpace(f.of()+" "+f.Err.Error())))
 	}
 	return j, r.refuseOwn(d, j)
+}
+
+// groups are those whose noise is told apart: with --by each group of the
+// column, else all athletes together. Whoever is in none is not judged, and that
+// is said.
+func (r *Retest) groups(d *desk) ([]group, error) {
+	r.origin("by", r.By != "")
+	if r.By == "" || r.By == "none" {
+		return []group{{}}, nil
+	}
+	if r.Noise != "" {
+		return nil, requestError("by", "%s: a noise file holds one noise for all; take it from sessions of this table (--noise-from), "+
+			"or make a file for each group with reliability --where", r.By)
+	}
+	if err := d.levels(d.used); err != nil {
+		return nil, err
+	}
+	var out []group
+	for _, g := range slices.Compact(slices.Sorted(slices.Values(d.groups))) {
+		if g != "" {
+			out = append(out, group{g, athletesOf(d.groups, g)})
+		}
+	}
+	if none := athletesOf(d.groups, ""); len(none) > 0 {
+		names := []string{r.By}
+		for _, i := range none {
+			names = append(names, d.used.Athletes[i])
+		}
+		d.caveats = append(d.caveats, caveat.New(caveat.NoGroup).With(names...))
+	}
+	return out, nil
 }
 
 // athletes settles whom the request asks for; nil means all.
@@ -338,11 +379,28 @@ func (r *Retest) test(d *desk, m modelled) (retest.Test, error) {
 	if r.Noise != "" {
 		out.Worthwhile = r.override(d, m)
 	}
-	if d.judging.rows != nil {
-		scores = scores.Rows(d.judging.rows)
+	if rows := both(d.judging.rows, m.rows); rows != nil {
+		scores = scores.Rows(rows)
 	}
 	out.Scores = scores
 	return out, nil
+}
+
+// both are the athletes that are in a and in b; nil stands for all.
+func both(a, b []int) []int {
+	switch {
+	case a == nil:
+		return b
+	case b == nil:
+		return a
+	}
+	out := []int{}
+	for _, i := range a {
+		if slices.Contains(b, i) {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // override is the fixed worthwhile change of the request, else the dictionary's
