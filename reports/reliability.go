@@ -19,8 +19,8 @@ type Reliability struct {
 	Measures []ReliabilityMeasure
 	Failed   []Failed
 
-	AllSessions bool   // nobody named sessions: those of the table were taken
-	Gap         string // how far apart they lie, such as "7 days apart"; "" unknown
+	AllSessions bool  // nobody named sessions: those of the table were taken
+	Days        []int // between each session and the next; empty when not known
 }
 
 // A ReliabilityMeasure is one measure, over all athletes or of one group.
@@ -194,11 +194,20 @@ func (v Reliability) groupAnswer(all []ReliabilityMeasure) []string {
 	return []string{words}
 }
 
+// daysApart says how far sessions lie from each other.
+func daysApart(days []int) string {
+	least, most := slices.Min(days), slices.Max(days)
+	if least == most {
+		return number.Count(least, "day", "days") + " apart"
+	}
+	return fmt.Sprintf("%d to %s apart", least, number.Count(most, "day", "days"))
+}
+
 // studied says who was tested when.
 func (v Reliability) studied(all []ReliabilityMeasure) string {
 	words := athletesRange(all) + ", " + sessionWords(all[0].Result.Sessions)
-	if v.Gap != "" {
-		words += ", " + v.Gap
+	if len(v.Days) > 0 {
+		words += ", " + daysApart(v.Days)
 	}
 	if v.AllSessions {
 		words += ": all of the table, since none were named (--sessions)"

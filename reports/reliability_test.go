@@ -41,11 +41,18 @@ func view(all ...reports.ReliabilityMeasure) reports.Reliability {
 // in many, which are good enough.
 func TestReliabilityAnswers(t *testing.T) {
 	one := view(tested("Pull", reliability.SeesNot, 59))
-	one.Gap, one.AllSessions = "7 days apart", true
+	one.Days, one.AllSessions = []int{7}, true
 	want := []string{"In Pull, ignore changes under 59 W in one athlete: they may be noise.", "What matters starts at 25 W, so one retest cannot see it.",
 		"20 athletes, sessions 1 and 2, 7 days apart: all of the table, since none were named (--sessions)."}
 	if got := one.Answer(); !slices.Equal(got, want) {
 		t.Errorf("one test: %q", got)
+	}
+	for words, days := range map[string][]int{", 1 day apart.": {1}, ", 7 to 21 days apart.": {21, 7, 14}, ", 0 days apart.": {0}} {
+		v := view(tested("Pull", reliability.Sees, 20))
+		v.Days = days
+		if got := v.Answer(); !strings.HasSuffix(got[len(got)-1], words) {
+			t.Errorf("%v: %q", days, got)
+		}
 	}
 	if got := view(tested("Pull", reliability.Sees, 20)).Answer()[1]; got != "What matters starts at 25 W: one retest can see it." {
 		t.Errorf("one test that sees: %q", got)

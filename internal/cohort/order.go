@@ -154,6 +154,35 @@ func parseDate(s, layout string) (time.Time, bool) {
 	return time.Time{}, false
 }
 
+// DaysApart returns how many days lie between each session and the next, when
+// all their names are dates that can be read in one way; else nil. The time of
+// day does not count.
+func DaysApart(sessions []string) []int {
+	times, ok := all(sessions, dates(""))
+	if !ok {
+		written, ok := all(sessions, parseFigures)
+		if !ok || len(written) == 0 || written[0].separator == "" {
+			return nil
+		}
+		found := timelines(written)
+		if len(found) != 1 {
+			return nil
+		}
+		times, _ = all(written, func(f figures) (time.Time, bool) { return f.time(found[0].reading.order) })
+	}
+	var out []int
+	for i := 1; i < len(times); i++ {
+		out = append(out, int(day(times[i]).Sub(day(times[i-1])).Hours()/24))
+	}
+	return out
+}
+
+// day is the day of t at noon in UTC, so that days count as 24 hours.
+func day(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 12, 0, 0, 0, time.UTC)
+}
+
 var numberedName = regexp.MustCompile(`^(\D*)(\d{1,9})(\D*)$`)
 
 // numbered finds the numbers of names that differ in their number only: "S2"
