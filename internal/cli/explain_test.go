@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"html"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -32,6 +33,21 @@ var richRuns = map[string][]string{
 		"--measure", "side_throw_speed.*,jump_height,overhead_throw", "--replicates", "200"},
 }
 
+// allRuns are those, and the sample of every command of the registry that none
+// of them runs: a new command's heads and columns need terms at once.
+func allRuns() map[string][]string {
+	all, has := maps.Clone(richRuns), map[string]bool{}
+	for _, run := range richRuns {
+		has[run[0]] = true
+	}
+	for name, sample := range cli.Samples() {
+		if !has[name] {
+			all[name] = sample
+		}
+	}
+	return all
+}
+
 // A richOutput is what those runs left.
 type richOutput struct {
 	folder  string            // with a folder for each, in the demo's
@@ -46,7 +62,7 @@ var richOnce = sync.OnceValue(func() richOutput {
 	}
 	r := richOutput{folder: filepath.Join(data, "explain"), printed: map[string]string{}}
 	table := filepath.Join(data, "data", "tests.csv")
-	for name, flags := range richRuns {
+	for name, flags := range allRuns() {
 		args := append(slices.Clone(flags), table, "--out", filepath.Join(r.folder, name), "--format", "markdown")
 		if i := slices.Index(args, "STUDY"); i > 0 { // the same athletes: there is a warning for that
 			args[i] = table
@@ -73,7 +89,7 @@ func rich(t *testing.T) richOutput {
 func pages(t *testing.T) []string {
 	t.Helper()
 	names, err := filepath.Glob(filepath.Join(rich(t).folder, "*", "*.html"))
-	if err != nil || len(names) != 2*len(richRuns) {
+	if err != nil || len(names) != 2*len(allRuns()) {
 		t.Fatalf("pages %v, %v", names, err)
 	}
 	return append(names, filepath.Join(demo(t), "demo.html"))
