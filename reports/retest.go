@@ -47,10 +47,14 @@ func (v Retest) Answer() []string {
 	if len(v.Runs) == 1 {
 		who = v.Runs[0] + ": "
 	}
-	out := []string{who + v.standing(f) + "."}
-	if alone := f.PastNoise - f.StandOut; alone > 0 {
-		out = append(out, fmt.Sprintf("In all %d %s past the noise on %s own; with no change at all about %s of %d would be.", f.PastNoise, isAre(f.PastNoise),
-			itsOwn(f.PastNoise), number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
+	first := who + v.standing(f) + "."
+	out := []string{strings.ToUpper(first[:1]) + first[1:]}
+	if f.PastNoise > f.StandOut {
+		past := fmt.Sprintf("In all %d %s past the noise, counting those", f.PastNoise, isAre(f.PastNoise))
+		if f.StandOut == 0 {
+			past = fmt.Sprintf("%d %s past the noise on %s own", f.PastNoise, isAre(f.PastNoise), itsOwn(f.PastNoise))
+		}
+		out = append(out, fmt.Sprintf("%s; with no change at all about %s of %d would be.", past, number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
 	}
 	if list := v.outstanding(); len(v.Runs) == 1 && len(list) > 0 {
 		out = append(out, "Standing out: "+listed(list, 3)+".")

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"noisefloor/analysis/retest"
+	"noisefloor/reports/field"
 	"noisefloor/reports/picture"
 )
 
@@ -25,14 +27,24 @@ func (v Retest) Sheet() (Sheet, error) {
 		found = len(changes)
 		changes = changes[:min(found, sheetRows)]
 	}
-	fields := v.changeFields().Pick("athlete", "label", "change", "verdict", "detectable")
+	fields := v.sheetFields().Pick("athlete", "test", "change", "verdict", "detectable")
 	if len(v.Runs) == 1 {
-		fields = v.changeFields().Pick("label", "change", "verdict", "detectable", "worthwhile")
+		fields = v.sheetFields().Pick("test", "change", "verdict", "detectable", "worthwhile")
 	}
 	s := Sheet{Title: v.Title(), Answer: v.Answer(), Watch: v.watch(), Source: v.source()}
 	s.Table = fields.Table("changes", v.sheetCaption(found), v.allJudged(changes))
 	s.Draw = v.sheetPicture
 	return s, nil
+}
+
+// sheetFields are those of a change; where there are several follow-ups the test
+// says which one it is of.
+func (v Retest) sheetFields() field.Set[judged] {
+	name := func(c judged) string { return v.label(c.Measure) }
+	if len(v.Result.Occasions) > 1 {
+		name = func(c judged) string { return v.label(c.Measure) + " (to " + strings.Join(c.To, "+") + ")" }
+	}
+	return append(v.changeFields(), field.Text("test", name).Hidden().Column("-").Shown("test", name))
 }
 
 func (v Retest) sheetCaption(n int) string {
@@ -76,15 +88,26 @@ func (v Retest) sheetPicture() (*picture.Picture, error) {
 		if err != nil || len(all) == 0 {
 			return nil, err
 		}
+		if n := len(v.Result.Occasions); n > 1 {
+			all[0].Caption += " The working page draws the other follow-ups."
+		}
 		return &all[0], nil
 	}
+	all := v.grouped()
+	if len(all) == 0 {
+		return nil, nil
+	}
 	best, most := 0, -1
-	for i, t := range v.tallies() {
-		if n := 1000*(t.rises+t.falls) + t.past; n > most {
+	for i, g := range all {
+		n := 0
+		for _, c := range g.changes {
+			n += tick(c.Past()) + len(v.Result.Changes)*tick(c.Out())
+		}
+		if n > most {
 			best, most = i, n
 		}
 	}
-	p, err := v.forest(v.grouped()[best], true)
+	p, err := v.forest(all[best], true)
 	if errors.Is(err, picture.ErrNothing) {
 		return nil, nil
 	}

@@ -38,7 +38,7 @@ func (v Retest) surestTable() table.Table {
 	t := v.changeFields().Pick("athlete", "label", "from", "to", "change", "detectable", "verdict", "direction", "p", "p_bh").
 		Table("surest-changes", "The changes past the noise, those that stand out first.", v.allJudged(past[:min(surest, len(past))]))
 	if more := len(past) - surest; more > 0 {
-		t.Notes = []string{fmt.Sprintf("%d more are past the noise on their own; the table of every change has them all.", more)}
+		t.Notes = []string{fmt.Sprintf("%d more are past the noise; the table of every change has them all.", more)}
 	}
 	return t
 }

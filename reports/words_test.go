@@ -150,7 +150,7 @@ func TestEachWordItsOwn(t *testing.T) {
 	none.State, none.Matters, none.Verdict, none.P = retest.InsideNoise, retest.MattersNo, retest.Steady, 0.9
 	v := sprints(fallOf("A1"), rise, alone, none, fallOf("A5"))
 	says(t, v, "3 of 5 changes stand out (allowing for looking at so many): 2 for the better, 1 for the worse; 1 is clearly large enough to matter.",
-		"In all 4 are past the noise on their own; with no change at all about 0.25 of 5 would be.",
+		"In all 4 are past the noise, counting those; with no change at all about 0.25 of 5 would be.",
 		"+6.2/−5.8 %", "+5.1/−4.9 %", "fall, for the better", "rise, for the worse")
 	for key, want := range map[string]string{"rises": "1", "falls": "2", "worthwhile_changes": "1", "past_noise": "4", "athletes": "5"} {
 		if got := columnOf(t, v, "tests", key); got[0] != want {
@@ -169,7 +169,8 @@ func TestEachWordItsOwn(t *testing.T) {
 		one.Result.Changes[i].Better = ""
 	}
 	says(t, one, "3 of 5 changes stand out (allowing for looking at so many): 1 rise and 2 falls;")
-	says(t, sprints(none, none), "no change stands out among 2 looked at.")
+	says(t, sprints(none, none), "No change stands out among 2 looked at.")
+	says(t, sprints(alone, none), "No change stands out among 2 looked at.", "1 is past the noise on its own; with no change at all about 0.10 of 2 would be.")
 }
 
 // Every doubt of judging has its words, and a label is never lost for a measure
@@ -237,7 +238,7 @@ func TestSurestFirst(t *testing.T) {
 	if !slices.Equal(got, want[:40]) {
 		t.Errorf("p of the surest changes\n%v\nwant\n%v", got, want[:40])
 	}
-	says(t, v, "14 more are past the noise on their own; the table of every change has them all.")
+	says(t, v, "14 more are past the noise; the table of every change has them all.")
 }
 
 func svgOf(t *testing.T, p picture.Picture) string {

@@ -1,6 +1,7 @@
 package retest_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -39,6 +40,23 @@ func TestOccasionsAreShared(t *testing.T) {
 	}
 	if !slices.Equal(at, []int{0, 0, 1}) || len(r.Occasions) != 2 {
 		t.Errorf("occasions %v of %v", at, r.Occasions)
+	}
+}
+
+// What stands out obeys the level. Two changes with known noise, one of 1.85
+// standard errors and one of none: p = 0.0643 (normal, two-sided), by Benjamini &
+// Hochberg 2·0.0643 = 0.1286 (by hand). At 80 % that is below 0.20 and stands out;
+// at 90 % (0.10) it is past the noise on its own; at 95 % it is inside.
+func TestStandingOutObeysTheLevel(t *testing.T) {
+	for level, want := range map[float64]retest.State{0.80: retest.StandsOut, 0.90: retest.PastNoise, 0.95: retest.InsideNoise} {
+		r, err := retest.Judge([]retest.Test{test(1, 1e9, table(2, 10, 10+1.85*math.Sqrt2, 10, 10))}, retest.Options{Level: level, Narrow: 0.5})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := r.Changes[0]
+		if c.State != want || math.Abs(c.P-0.0643) > 5e-5 || math.Abs(c.PBH-0.1286) > 1e-4 {
+			t.Errorf("at %g: %s, p %.4f, p_bh %.4f; want %s", level, c.State, c.P, c.PBH, want)
+		}
 	}
 }
 

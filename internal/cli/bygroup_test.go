@@ -47,6 +47,11 @@ func TestRetestByGroup(t *testing.T) {
 	if said := output(t, append(args, "--by", "level", "--details")...); !strings.Contains(said, "academy") || !strings.Contains(said, "group") {
 		t.Error("the tables do not name the groups")
 	}
+	out := filepath.Join(t.TempDir(), "out")
+	output(t, append(args, "--by", "level", "--pictures", "all", "--out", out)...)
+	if sheet := readFile(t, filepath.Join(out, "retest.html")); !strings.Contains(sheet, "(to 4)") {
+		t.Error("the sheet does not say which follow-up a change is of")
+	}
 	for _, none := range items(document(t, append(args, "--by", "none")...), "noise") {
 		if text(none, "group") != "" {
 			t.Error("--by none has groups")

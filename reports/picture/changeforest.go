@@ -412,6 +412,9 @@ func (c *forestCount) take(r forestRow) {
 func (f forest) caption() string {
 	c, n := f.count(), len(f.rows)
 	s := fmt.Sprintf("In %s the changes of %d of %d athletes stand out from the noise of %s", f.label(), c.out, n, f.noiseWords())
+	if c.out == 0 {
+		s = fmt.Sprintf("In %s the change of none of %d athletes stands out from the noise of %s", f.label(), n, f.noiseWords())
+	}
 	if n == 1 {
 		s = fmt.Sprintf("The change of %s in %s %s, of %s", named(f.rows[0].from.Athlete), f.label(), aloneWords[f.rows[0].from.State], f.noiseWords())
 	}
@@ -425,10 +428,10 @@ func (f forest) caption() string {
 		s += ", downwards"
 	}
 	if c.alone > 0 && n > 1 {
-		s += fmt.Sprintf("; %d more are past it on their own, and about %s would be with no change at all", c.alone, number.Plain(float64(n)*f.alpha(), 1))
+		s += fmt.Sprintf("; %d more are past it on their own (in all %d past it; with no change at all about %s would be)", c.alone, c.alone+c.out, number.Plain(float64(n)*f.alpha(), 1))
 	}
 	if small, ok := f.oneSmall(); ok && c.out > 0 {
-		s += fmt.Sprintf("; %s large enough to matter (beyond %s)", counted(c.matter, "change is", "changes are"), f.spanWords(small.low, small.high))
+		s += fmt.Sprintf("; %s clearly large enough to matter (beyond %s)", counted(c.matter, "change is", "changes are"), f.spanWords(small.low, small.high))
 	}
 	if f.missing > 0 {
 		s += fmt.Sprintf("; %s left out for want of a change", counted(f.missing, "athlete is", "athletes are"))

@@ -378,7 +378,7 @@ func TestCaptions(t *testing.T) {
 		t.Fatal(err)
 	}
 	// By hand: 1.96 * sqrt(2) * 28 = 77.6; 1.2 * 28 = 33.6.
-	want := "In throw power the changes of 2 of 3 athletes stand out from the noise of ±78 W, 1 upwards and 1 downwards; 2 changes are large enough to matter (beyond ±34 W)."
+	want := "In throw power the changes of 2 of 3 athletes stand out from the noise of ±78 W, 1 upwards and 1 downwards; 2 changes are clearly large enough to matter (beyond ±34 W)."
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
@@ -654,5 +654,5 @@ func ExampleChangeForest() {
 	fmt.Println(p.Caption)
 	// Output:
 	// changes-throw-post
-	// In throw power the changes of 1 of 2 athletes stand out from the noise of ±80 W, upwards; 1 change is large enough to matter (beyond ±35 W).
+	// In throw power the changes of 1 of 2 athletes stand out from the noise of ±80 W, upwards; 1 change is clearly large enough to matter (beyond ±35 W).
 }
