@@ -44,7 +44,7 @@ func (v Retest) sheetFields() field.Set[judged] {
 	if len(v.Result.Occasions) > 1 {
 		name = func(c judged) string { return v.label(c.Measure) + " (to " + strings.Join(c.To, "+") + ")" }
 	}
-	return append(v.changeFields(), field.Text("test", name).Hidden().Column("-").Shown("test", name))
+	return append(v.changeFields(), field.Text("test", name).Hidden().Shown("test", name))
 }
 
 func (v Retest) sheetCaption(n int) string {

@@ -48,7 +48,7 @@ func TestRetestByGroup(t *testing.T) {
 		t.Error("the tables do not name the groups")
 	}
 	out := filepath.Join(t.TempDir(), "out")
-	output(t, append(args, "--by", "level", "--pictures", "all", "--out", out)...)
+	output(t, "retest", table, "--noise-from", "1,2", "--measure", "jump_height", "--by", "level", "--out", out)
 	if sheet := readFile(t, filepath.Join(out, "retest.html")); !strings.Contains(sheet, "(to 4)") {
 		t.Error("the sheet does not say which follow-up a change is of")
 	}
