@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 
 	"noisefloor/reports/picture"
 	"noisefloor/reports/table"
@@ -19,16 +20,17 @@ func firstPicture(v View) func() (*picture.Picture, error) {
 }
 
 // narrowed keeps the columns of a table that are named, for people; the rows past
-// the limit are counted in a note.
-func narrowed(t table.Table, limit int, keys ...string) table.Table {
+// the limit are counted in a note. A key that the table does not have is an error:
+// a sheet must not lose a column in silence.
+func narrowed(t table.Table, limit int, keys ...string) (table.Table, error) {
 	out := table.Table{Name: t.Name, Caption: t.Caption}
 	var at []int
 	for _, k := range keys {
-		for i, c := range t.Columns {
-			if c.Key == k {
-				at, out.Columns = append(at, i), append(out.Columns, c)
-			}
+		i := slices.IndexFunc(t.Columns, func(c table.Column) bool { return c.Key == k })
+		if i < 0 {
+			return table.Table{}, fmt.Errorf("table %s has no column %q for the sheet", t.Name, k)
 		}
+		at, out.Columns = append(at, i), append(out.Columns, t.Columns[i])
 	}
 	for _, row := range t.Rows[:min(limit, len(t.Rows))] {
 		cells := make([]table.Cell, len(at))
@@ -40,15 +42,16 @@ func narrowed(t table.Table, limit int, keys ...string) table.Table {
 	if more := len(t.Rows) - limit; more > 0 {
 		out.Notes = append(out.Notes, fmt.Sprintf("%d more rows in the working page.", more))
 	}
-	return out
+	return out, nil
 }
 
-// Sheet implements [View].
+// Sheet implements [View]. With levels r within a level stands before r over all,
+// which mixes them; without levels r over all has its p value.
 func (v Correlate) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Watch: v.watchOut(v.Warnings()), Source: v.sourceLine()}
-	s.Table = narrowed(v.associationTable(), 24, "label", "plane", "within", "pearson", "within_p_holm")
-	s.Draw = firstPicture(v)
-	return s, nil
+	t, err := narrowed(v.associationTable(), 24, "label", "plane", "within_level", "within_level_p_holm", "pearson", "pearson_p_holm")
+	s.Table, s.Draw = t, firstPicture(v)
+	return s, err
 }
 
 // firstFew keeps a sheet's answer to three sentences.
