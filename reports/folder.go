@@ -25,15 +25,18 @@ type Rendered struct {
 }
 
 // Folder renders views: for each its sheet, its working page, its JSON, its
-// tables and the pictures asked for.
-func Folder(views []View, a About, o FolderOptions) ([]Rendered, error) {
+// tables and the pictures asked for. Of abouts there is one for each view.
+func Folder(views []View, abouts []About, o FolderOptions) ([]Rendered, error) {
+	if len(abouts) != len(views) {
+		return nil, fmt.Errorf("%d views, and %d say where they come from", len(views), len(abouts))
+	}
 	var out []Rendered
-	for _, v := range views {
+	for i, v := range views {
 		name := v.Name()
 		if len(views) > 1 {
 			name = v.Stem()
 		}
-		files, err := folderOf(v, a, name, o)
+		files, err := folderOf(v, abouts[i], name, o)
 		if err != nil {
 			return nil, err
 		}

@@ -12,6 +12,7 @@ import (
 	"noisefloor/datasets"
 	"noisefloor/internal/study"
 	"noisefloor/reports"
+	"noisefloor/reports/table"
 )
 
 type demoOptions struct{ output outputFlags }
@@ -55,7 +56,7 @@ func runDemo(s streams, o demoOptions) error {
 		}
 		fmt.Fprintf(&b, "%s\n", v.Title())
 		for _, a := range v.Answer() {
-			fmt.Fprintf(&b, "  %s\n", a)
+			fmt.Fprintf(&b, "  %s\n", table.Wrap(a, "  ", width(s.out)-2))
 		}
 	}
 	if o.output.out == "" {
@@ -108,7 +109,7 @@ func demoViews() ([]reports.View, []reports.About, error) {
 // writeDemo writes the page that leads to all answers, their sheets and working
 // pages, and the data.
 func writeDemo(views []reports.View, abouts []reports.About, o demoOptions) (int, error) {
-	rendered, err := reports.Folder(views, abouts[0], o.output.folder)
+	rendered, err := reports.Folder(views, abouts, o.output.folder)
 	if err != nil {
 		return 0, err
 	}

@@ -72,7 +72,7 @@ func (f *outputFlags) deliver(s streams, v reports.View, a reports.About, more .
 }
 
 func (f *outputFlags) writeFolder(s streams, v reports.View, a reports.About) error {
-	rendered, err := reports.Folder([]reports.View{v}, a, f.folder)
+	rendered, err := reports.Folder([]reports.View{v}, []reports.About{a}, f.folder)
 	if err != nil {
 		return err
 	}
