@@ -207,12 +207,18 @@ func (d *decoder) object(n *node, key string, depth int) error {
 			return syntaxEnd(err)
 		}
 		name, at := token.(string), int(d.dec.InputOffset())
+		// The line is taken before the value is read: inside the value there may
+		// be other keys written twice, and line wants offsets that grow.
+		again := 0
+		if seen[name] {
+			again = d.line(at)
+		}
 		item, err := d.value(join(key, name), depth+1)
 		if err != nil {
 			return err
 		}
-		if seen[name] {
-			d.report(join(key, name), at, fmt.Sprintf("this key is written twice (again in line %d); keep one", d.line(at)))
+		if again > 0 {
+			d.report(join(key, name), at, fmt.Sprintf("this key is written twice (again in line %d); keep one", again))
 			continue
 		}
 		seen[name] = true

@@ -42,6 +42,10 @@ func TestFaults(t *testing.T) {
 				`contributors[0].email: "nobody" is not a valid email (Data Package 1.0)`}},
 		{"name, 1.0", `{"name":"My Cohort","resources":[{"name":"a","path":"a.csv"}]}`, []string{`name: "My Cohort" is not of the form ^([-a-z0-9._/])+$ (Data Package 1.0)`}},
 		{"twice", "{\"resources\":[{\"name\":\"a\",\n\"name\":\"b\",\"path\":\"a.csv\"}]}", []string{`resources[0].name: this key is written twice (again in line 2); keep one`}},
+		{"twice, with a key written twice inside", "{\"a\":1,\n\"a\":{\"b\":1,\n\"b\":2},\"resources\":[{\"name\":\"a\",\"path\":\"a.csv\"}]}", []string{
+			`a: this key is written twice (again in line 2); keep one`,
+			`a.b: this key is written twice (again in line 3); keep one`,
+		}},
 		{"long key", `{"` + strings.Repeat("x", 70) + `":{"a":1,"a":2},"resources":[{"name":"a","path":"a.csv"}]}`, []string{`["` + strings.Repeat("x", 60) + `…"].a: this key is written twice (again in line 1); keep one`}},
 		{"number", version2(`,"bytes":1e999,"x":1e-9999,"y":0e99999999`), []string{`resources[0].bytes: the number 1e999 is out of range`, `resources[0].x: the number 1e-9999 is out of range`}},
 

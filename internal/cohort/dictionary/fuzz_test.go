@@ -15,6 +15,7 @@ func FuzzRead(f *testing.F) {
 		measures(`{"name":"a","plane":"sagittal","pair":"b.left","worthwhile":1e-3},{"name":"b","minimum":1,"maximum":2}`),
 		`{"resources":[{"name":"a","path":"a.csv","profile":"tabular-data-resource","schema":{"fields":[{"name":"a","type":"number","constraints":{"minimum":"1"}}]}}]}`,
 		version2(`,"nf:measures":{"a.b":{"side":"left"},"a":{"counterpart":"a.left"}}`),
+		`{"a":1,"a":{"b":1,"b":2}}`,
 	} {
 		f.Add([]byte(seed))
 	}
