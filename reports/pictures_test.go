@@ -96,7 +96,7 @@ func TestAthletesAskedFor(t *testing.T) {
 	}
 	of := func(asked ...string) reports.Retest {
 		v := retestView(both, slices.DeleteFunc(slices.Clone(all), func(c retest.Change) bool { return !slices.Contains(asked, c.Athlete) })...)
-		v.Runs = asked
+		v.Asked = asked
 		return v
 	}
 	expect(t, "one athlete", titles(t, of("C01")), []string{"Athlete C01: change in 2 tests, sessions 1+2 to 3, n = 2", "Athlete C01: change in 2 tests, sessions 1+2 to 4, n = 2"})

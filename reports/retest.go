@@ -20,7 +20,7 @@ type Retest struct {
 	About
 	Better map[string]score.Direction // measure -> which way it improves
 	Result retest.Result
-	Runs   []string // athletes asked for; empty means all
+	Asked  []string // athletes asked for; empty means all
 }
 
 // Name implements [View].
@@ -31,8 +31,8 @@ func (v Retest) Stem() string { return v.Name() }
 
 // Title implements [View].
 func (v Retest) Title() string {
-	if len(v.Runs) == 1 {
-		return "Which changes of " + v.Runs[0] + " stand out?"
+	if len(v.Asked) == 1 {
+		return "Which changes of " + v.Asked[0] + " stand out?"
 	}
 	return "Which changes stand out?"
 }
@@ -44,8 +44,8 @@ func (v Retest) Answer() []string {
 		return v.sentence(v.Result.Changes[0])
 	}
 	who := ""
-	if len(v.Runs) == 1 {
-		who = v.Runs[0] + ": "
+	if len(v.Asked) == 1 {
+		who = v.Asked[0] + ": "
 	}
 	first := who + v.standing(f) + "."
 	out := []string{strings.ToUpper(first[:1]) + first[1:]}
@@ -56,7 +56,7 @@ func (v Retest) Answer() []string {
 		}
 		out = append(out, fmt.Sprintf("%s; with no change at all about %s of %d would be.", past, number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
 	}
-	if list := v.outstanding(); len(v.Runs) == 1 && len(list) > 0 {
+	if list := v.outstanding(); len(v.Asked) == 1 && len(list) > 0 {
 		out = append(out, "Standing out: "+listed(list, 3)+".")
 	}
 	return out

@@ -22,13 +22,13 @@ const (
 func (v Retest) Sheet() (Sheet, error) {
 	changes := v.Result.Changes
 	found := len(changes)
-	if len(v.Runs) != 1 {
+	if len(v.Asked) != 1 {
 		changes = v.surest()
 		found = len(changes)
 		changes = changes[:min(found, sheetRows)]
 	}
 	fields := v.sheetFields().Pick("athlete", "test", "change", "verdict", "detectable")
-	if len(v.Runs) == 1 {
+	if len(v.Asked) == 1 {
 		fields = v.sheetFields().Pick("test", "change", "verdict", "detectable", "worthwhile")
 	}
 	s := Sheet{Title: v.Title(), Answer: v.Answer(), Watch: v.watch(), Source: v.source()}
@@ -49,7 +49,7 @@ func (v Retest) sheetFields() field.Set[judged] {
 
 func (v Retest) sheetCaption(n int) string {
 	switch {
-	case len(v.Runs) == 1:
+	case len(v.Asked) == 1:
 		return "Every test. Ignore changes under the noise; what matters starts at the last column."
 	case n > sheetRows:
 		return fmt.Sprintf("The surest %d of %d changes past the noise; those that stand out first. The working page has the others.", sheetRows, n)
@@ -83,7 +83,7 @@ func (v Retest) source() string {
 // sheetPicture is the athlete's tests together, the one test's changes, or the test
 // in which most stands out.
 func (v Retest) sheetPicture() (*picture.Picture, error) {
-	if len(v.Runs) == 1 {
+	if len(v.Asked) == 1 {
 		all, err := v.athletes(true)
 		if err != nil || len(all) == 0 {
 			return nil, err
@@ -155,7 +155,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 		return nil, err
 	}
 	for _, g := range v.grouped() {
-		if n := len(distinct(v.Runs)); n > 0 && n < enoughForAll {
+		if n := len(distinct(v.Asked)); n > 0 && n < enoughForAll {
 			break
 		}
 		p, err := v.forest(g, false)
@@ -176,7 +176,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 // athletes draws all tests of each athlete asked for, a picture for each occasion.
 func (v Retest) athletes(narrow bool) ([]picture.Picture, error) {
 	var out []picture.Picture
-	asked := distinct(v.Runs)
+	asked := distinct(v.Asked)
 	for _, athlete := range asked[:min(len(asked), drawnAthletes)] {
 		for i, o := range v.Result.Occasions {
 			changes := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool {
@@ -209,8 +209,8 @@ func (v Retest) units() map[string]string {
 // runs are those of the athletes asked for, else of the surest changes, one an
 // athlete.
 func (v Retest) runs() []retest.Run {
-	if len(v.Runs) > 0 {
-		return slices.DeleteFunc(slices.Clone(v.Result.Runs), func(r retest.Run) bool { return !slices.Contains(v.Runs, r.Athlete) })
+	if len(v.Asked) > 0 {
+		return slices.DeleteFunc(slices.Clone(v.Result.Runs), func(r retest.Run) bool { return !slices.Contains(v.Asked, r.Athlete) })
 	}
 	var out []retest.Run
 	seen := map[string]bool{}

@@ -134,7 +134,7 @@ func TestSheetRows(t *testing.T) {
 		changes[i].Athlete = "A1"
 	}
 	one := sprints(changes...)
-	one.Runs = []string{"A1"}
+	one.Asked = []string{"A1"}
 	if s, err = one.Sheet(); err != nil || len(s.Table.Rows) != 45 {
 		t.Errorf("one athlete: %d of 45 rows, %v", len(s.Table.Rows), err)
 	}
@@ -163,7 +163,7 @@ func TestEachWordItsOwn(t *testing.T) {
 		}
 	}
 	one := v
-	one.Runs = []string{"A1"}
+	one.Asked = []string{"A1"}
 	says(t, one, "A1: 3 of 5 changes stand out", "Standing out: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).")
 	for i := range one.Result.Changes { // nobody said which is the better
 		one.Result.Changes[i].Better = ""
@@ -273,7 +273,7 @@ func TestPicturesSayWhichIsBetter(t *testing.T) {
 		}
 	}
 	v := sprints(fallOf("A1"), fallOf("A1"))
-	v.Runs = []string{"A1"}
+	v.Asked = []string{"A1"}
 	pictures, err := v.Pictures()
 	if err != nil || len(pictures) == 0 {
 		t.Fatalf("%d pictures, %v", len(pictures), err)

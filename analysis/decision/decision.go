@@ -201,30 +201,3 @@ func reliability(c varcomp.Components, square, df, as, e, level float64) estimat
 		Upper:  1 - dist.FQuantile(tail, dfTotal, df)/f,
 		Method: "F, Satterthwaite df"}
 }
-
-// Change returns the standard error of one athlete's change from an occasion of
-// one design to an occasion of another, and its Satterthwaite df,
-//
-//	SE² = σ²as (1/s₁ + 1/s₂) + σ²e (1/(s₁t₁) + 1/(s₂t₂))
-//
-// so that a follow-up with other numbers of trials than the study can be
-// judged by t with df. It fails as [Study] does, and with [ErrDesign] if the
-// components do not know trials from days and a design has more than one trial.
-func Change(c varcomp.Components, before, after Design) (se, df float64, err error) {
-	if err := check(c); err != nil {
-		return 0, 0, err
-	}
-	var as, e float64
-	for _, d := range []Design{before, after} {
-		if d.Sessions < 1 || d.Trials < 1 {
-			return 0, 0, fmt.Errorf("%w: %d sessions by %d trials", ErrDesign, d.Sessions, d.Trials)
-		}
-		if c.Merged != varcomp.NotMerged && d.Trials > 1 {
-			return 0, 0, fmt.Errorf("%w: %d trials per session, but the study has one score per session and does not know what more would bring", ErrDesign, d.Trials)
-		}
-		day, try := d.weights()
-		as, e = as+day, e+try
-	}
-	square, df := c.Satterthwaite(0, as, e)
-	return math.Sqrt(square), df, nil
-}

@@ -33,14 +33,6 @@ type Fit struct {
 // At returns the height of the line at x.
 func (f Fit) At(x float64) float64 { return float64(f.Slope*x) + f.Intercept }
 
-// MeanSE returns the standard error of the height of the line at x,
-//
-//	ResidualSD √(1/N + (x - MeanX)²/SSX)
-func (f Fit) MeanSE(x float64) float64 {
-	d := x - f.MeanX
-	return f.ResidualSD * math.Sqrt(1/float64(f.N)+float64(d*(d/f.SSX)))
-}
-
 // Line fits y = b0 + b1 x to the pairs (x, y) by least squares,
 //
 //	b1 = Sxy/Sxx      SE(b1) = s/√Sxx

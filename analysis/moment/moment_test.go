@@ -104,10 +104,6 @@ func TestLineAgainstAnscombe(t *testing.T) {
 	numtest.Close(t, "Variance of x", moment.Variance(x), 11, 0)
 	numtest.Close(t, "Variance of y", moment.Variance(y), 4.127269090909091, 1e-15)
 	numtest.Close(t, "Covariance", moment.Covariance(x, y), 0.5000909090909091*11, 1e-15)
-
-	// R 4.2, predict(lm(y ~ x), data.frame(x = 6), se.fit = TRUE)$se.fit.
-	numtest.Close(t, "MeanSE(6)", f.MeanSE(6), 0.51393816198394382, 1e-14)
-	numtest.Close(t, "MeanSE(0) is InterceptSE", f.MeanSE(0), f.InterceptSE, 1e-15)
 }
 
 func TestLineExactly(t *testing.T) {

@@ -14,9 +14,9 @@ type Direction int8
 
 // The directions.
 const (
-	Higher  Direction = iota // more is better: power, distance, speed
+	Unknown Direction = iota // nobody said; [Best] takes the highest
+	Higher                   // more is better: power, distance, speed
 	Lower                    // less is better: time to peak, sprint time
-	Unknown                  // nobody said; [Best] takes the highest
 )
 
 // A Summary names how the attempts of one session become one score.

@@ -24,7 +24,7 @@ func reliabilityView(o study.Outcome, a reports.About) reports.View {
 
 func retestView(o study.Outcome, a reports.About) reports.View {
 	r := o.Request.(*study.Retest)
-	v := reports.Retest{About: a, Result: *o.Retest, Better: map[string]score.Direction{}, Runs: r.Athletes}
+	v := reports.Retest{About: a, Result: *o.Retest, Better: map[string]score.Direction{}, Asked: r.Athletes}
 	for _, m := range o.Whole.Measures {
 		v.Better[m.Name] = study.Direction(o.Request, m.Name)
 	}

@@ -292,7 +292,7 @@ func TestSchemaText(t *testing.T) {
 			Measure struct{ Properties map[string]any }
 		} `json:"$defs"`
 	}
-	if err := json.Unmarshal(noisefile.SchemaText(), &s); err != nil {
+	if err := json.Unmarshal(noisefile.SchemaText, &s); err != nil {
 		t.Fatal(err)
 	}
 	if s.Schema != "https://json-schema.org/draft/2020-12/schema" {

@@ -16,10 +16,7 @@ import (
 )
 
 //go:embed noise.schema.json
-var schemaText []byte
-
-// SchemaText returns the JSON Schema (draft 2020-12) of the format.
-func SchemaText() []byte { return bytes.Clone(schemaText) }
+var schemaText []byte // the JSON Schema (draft 2020-12) of the format
 
 // compiled is the schema, compiled once; nothing is ever fetched.
 var compiled = sync.OnceValues(func() (*jsonschema.Schema, error) {

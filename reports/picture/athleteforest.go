@@ -22,7 +22,7 @@ type AthleteForestInput struct {
 	Athlete  string
 	Labels   map[string]string          // of the measures; a measure without one keeps its name
 	Units    map[string]string          // of the measures
-	Better   map[string]score.Direction // of the measures; one that is absent is [score.Higher]
+	Better   map[string]score.Direction // of the measures; nobody said it of one that is absent
 	Level    float64                    // of the intervals and of the noise; 0 means 0.95
 	Occasion retest.Occasion            // the sessions meant; empty means the most that a change has
 	Changes  []retest.Change

@@ -56,7 +56,8 @@ func change(athlete string, d, te float64, percent bool) retest.Change {
 }
 
 func forest(n int) picture.ForestInput {
-	return picture.ForestInput{Label: "seated throw power", Unit: "W", Level: 0.95, Changes: changes(n, 28, false)}
+	return picture.ForestInput{Label: "seated throw power", Unit: "W", Better: score.Higher, Level: 0.95,
+		Changes: changes(n, 28, false)}
 }
 
 // nasty names: markup, quotes, emoji, right-to-left marks, great length.
@@ -69,7 +70,7 @@ func fixtures() map[string]func() (picture.Picture, error) {
 		m[fmt.Sprintf("changes-%d", n)] = func() (picture.Picture, error) { return picture.ChangeForest(forest(n)) }
 	}
 	m["changes-percent"] = func() (picture.Picture, error) {
-		return picture.ChangeForest(picture.ForestInput{Label: "rotational throw speed", Level: 0.95, Changes: changes(8, 0.05, true)})
+		return picture.ChangeForest(picture.ForestInput{Label: "rotational throw speed", Better: score.Higher, Level: 0.95, Changes: changes(8, 0.05, true)})
 	}
 	m["changes-nasty"] = func() (picture.Picture, error) {
 		in := forest(len(nasty))
@@ -90,10 +91,10 @@ func fixtures() map[string]func() (picture.Picture, error) {
 		return picture.ChangeForest(in)
 	}
 	m["changes-tiny"] = func() (picture.Picture, error) {
-		return picture.ChangeForest(picture.ForestInput{Label: "contact time", Unit: "s", Better: 1, Changes: changes(6, 2e-9, false)})
+		return picture.ChangeForest(picture.ForestInput{Label: "contact time", Unit: "s", Better: score.Lower, Changes: changes(6, 2e-9, false)})
 	}
 	m["changes-huge"] = func() (picture.Picture, error) {
-		return picture.ChangeForest(picture.ForestInput{Label: "impulse", Unit: "N·s", Changes: changes(6, 3e12, false)})
+		return picture.ChangeForest(picture.ForestInput{Label: "impulse", Unit: "N·s", Better: score.Higher, Changes: changes(6, 3e12, false)})
 	}
 	m["changes-partial"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(12, 2)) }
 	m["changes-partial-many"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(60, 7)) }
@@ -142,7 +143,7 @@ func oneAthlete(n int) picture.AthleteForestInput {
 		if i%3 != 0 {
 			in.Labels[c.Measure] = []string{"rotational throw, time to peak", "seated throw power", "side throw, left", "countermovement jump height"}[i%4]
 		}
-		in.Units[c.Measure] = []string{"W", "s", "cm", "m", "N"}[i%5]
+		in.Units[c.Measure], in.Better[c.Measure] = []string{"W", "s", "cm", "m", "N"}[i%5], score.Higher
 		if i%6 == 1 {
 			in.Better[c.Measure] = score.Lower
 		}
@@ -204,7 +205,7 @@ func runFixtures() map[string]maker {
 	m := map[string]maker{}
 	for name, r := range map[string]retest.Run{"run": run, "run-gap": gap, "run-long": long, "run-one": one} {
 		m[name] = func() (picture.Picture, error) {
-			return picture.AthleteRun(picture.RunInput{Run: r, Label: "seated throw power", Unit: "W"})
+			return picture.AthleteRun(picture.RunInput{Run: r, Label: "seated throw power", Unit: "W", Better: score.Higher})
 		}
 	}
 	return m

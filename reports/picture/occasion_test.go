@@ -257,7 +257,7 @@ func TestAthleteForest(t *testing.T) {
 	}
 	in := picture.AthleteForestInput{Athlete: "C21", Labels: map[string]string{"jump": "Jump height"},
 		Units:   map[string]string{"time": "ms", "jump": "m", "feel": "points", "fade": "W"},
-		Better:  map[string]score.Direction{"time": score.Lower, "feel": score.Unknown},
+		Better:  map[string]score.Direction{"time": score.Lower, "jump": score.Higher, "fade": score.Higher},
 		Changes: []retest.Change{build("feel", 50, 10, true), build("jump", 0.03, 0.02, false), build("time", -40, 10, true), build("fade", -30, 10, true)}}
 	p := made(t)(picture.AthleteForest(in))
 	if want := "Athlete C21: change in 4 tests, sessions 1+2 to 3"; p.Title != want || p.Name != "athlete-c21-3" {

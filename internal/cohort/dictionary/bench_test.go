@@ -15,7 +15,7 @@ func BenchmarkRead(b *testing.B) {
 		path := write(b, measures(strings.Join(list, ",")))
 		b.Run(fmt.Sprintf("%d measures", n), func(b *testing.B) {
 			for b.Loop() {
-				if _, err := Read(path); err != nil {
+				if _, err := Open(path, ""); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -196,7 +196,7 @@ func TestFaults(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			path := write(t, tt.text)
-			_, err := Read(path)
+			_, err := Open(path, "")
 			if diff := cmp.Diff(tt.want, messages(path, lines(err))); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
@@ -267,7 +267,7 @@ func TestWarnings(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			path := write(t, tt.text)
-			d, err := Read(path)
+			d, err := Open(path, "")
 			if err != nil {
 				t.Fatal(err)
 			}

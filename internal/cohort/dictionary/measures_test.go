@@ -45,7 +45,7 @@ func TestMeasure(t *testing.T) {
 }
 
 func TestReadMeasures(t *testing.T) {
-	d, err := Read(write(t, measures(`
+	d, err := Open(write(t, measures(`
 		{"name":"cmj","label":"Jump","unit":"W","plane":"sagittal","region":"lower","quality":"speed-strength","quantity":"power",
 		 "side":"both","countermovement":"with","counterpart":"sj","better":"higher","scale":"log","role":"test","worthwhile":50,"minimum":500,"maximum":9000},
 		{"name":"sj","countermovement":"without","counterpart":"cmj"},
@@ -54,7 +54,7 @@ func TestReadMeasures(t *testing.T) {
 		{"name":"turn","quickness":"rise.left","load":0,"side":"left"},
 		{"name":"rise","quickness":"throw"},
 		{"name":"pull.left","pair":"pull.right"},
-		{"name":"pull.right","pair":"pull.left"}`)))
+		{"name":"pull.right","pair":"pull.left"}`)), "")
 	if err != nil {
 		t.Fatal(err)
 	}

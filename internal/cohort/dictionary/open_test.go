@@ -62,7 +62,7 @@ func TestOpenChooses(t *testing.T) {
 
 func TestManyResourcesAreListedInPart(t *testing.T) {
 	path := write(t, `{"resources":[`+strings.Repeat(`{"name":"n","path":"a.pdf"},`, 29)+`{"path":"b.pdf"}]}`)
-	_, err := Read(path)
+	_, err := Open(path, "")
 	if got := lines(err); !strings.Contains(got, "none is a table: ") || !strings.Contains(got, `, and 10 more`) {
 		t.Errorf("error:\n%s", got)
 	}
@@ -72,11 +72,11 @@ func TestTabular(t *testing.T) {
 	yes := []string{`"path":"a.CSV"`, `"path":"a.csv.gz"`, `"path":"a.xlsx"`, `"path":"a","type":"table"`,
 		`"path":"a","format":"csv"`, `"path":"a","schema":{"fields":[{"name":"x"}]}`}
 	for _, p := range yes {
-		if _, err := Read(write(t, `{"resources":[{"name":"a",`+p+`}]}`)); err != nil {
+		if _, err := Open(write(t, `{"resources":[{"name":"a",`+p+`}]}`), ""); err != nil {
 			t.Errorf("%s: %v", p, err)
 		}
 	}
-	if _, err := Read(write(t, `{"profile":"tabular-data-package","resources":[{"name":"a","path":"a"}]}`)); err != nil {
+	if _, err := Open(write(t, `{"profile":"tabular-data-package","resources":[{"name":"a","path":"a"}]}`), ""); err != nil {
 		t.Error(err)
 	}
 }
@@ -95,7 +95,7 @@ func TestOpenIncludes(t *testing.T) {
 	}
 	store("meta/schema.json", `{"fields":[{"name":"a","type":"string"},{"name":"b"}]}`)
 	store("dialect.json", `{"delimiter":"\t"}`)
-	d, err := Read(path)
+	d, err := Open(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,7 +105,7 @@ func TestOpenIncludes(t *testing.T) {
 
 	store("meta/schema.json", `{"fields":[{"name":"a","type":"geojson"},{"name":3},{"name":"c","name":"d"}]}`)
 	store("dialect.json", `{"delimiter":`)
-	_, err = Read(path)
+	_, err = Open(path, "")
 	want := []string{
 		`resources[0].dialect: "dialect.json": line 1, column 13: not valid JSON: unexpected end of JSON input`,
 		`resources[0].nf:roles.athlete: schema.fields has no column "b" (columns: "a", "", "c")`,
@@ -125,7 +125,7 @@ func TestOpenStaysInside(t *testing.T) {
 	if err := os.Symlink(outside, filepath.Join(filepath.Dir(path), "link.json")); err != nil {
 		t.Skip("no symbolic links here: ", err)
 	}
-	_, err := Read(path)
+	_, err := Open(path, "")
 	want := []string{
 		`resources[0].schema: "link.json": path escapes from parent`,
 		`resources[0].dialect: leaves the folder of the descriptor by ".."; move the file inside`,
@@ -137,7 +137,7 @@ func TestOpenStaysInside(t *testing.T) {
 	if err := os.Mkdir(filepath.Join(filepath.Dir(path), "folder"), 0o700); err != nil {
 		t.Fatal(err)
 	}
-	_, err = Read(path)
+	_, err = Open(path, "")
 	want = []string{
 		`resources[0].schema: "absent.json": no such file or directory`,
 		`resources[0].dialect: "folder": not a Data Package descriptor: it is a folder; name the datapackage.json in it`,

@@ -11,10 +11,6 @@ import (
 // descriptorName is the name of a descriptor, fixed by the standard.
 const descriptorName = "datapackage.json"
 
-// Read reads the Data Package descriptor at path, which describes one table.
-// It is [Open] without a table.
-func Read(path string) (*Dictionary, error) { return Open(path, "") }
-
 // Open reads the Data Package descriptor at path (version 2.0 or 1.0) and in
 // it the resource that describes the table at tablePath:
 //

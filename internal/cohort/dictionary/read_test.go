@@ -64,7 +64,7 @@ func TestReadVersion2(t *testing.T) {
     {"name":"test","type":"string","constraints":{"required":true},"categories":["sprint10","cmj"]},
     {"name":"value","type":"number","missingValues":["","NA"],"nf:unit":"s","nf:betterIs":"lower"}],
    "missingValues":[""],"primaryKey":["athlete","session","trial","test"]}}]}`)
-	got, err := Read(path)
+	got, err := Open(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +94,7 @@ func TestReadVersion2(t *testing.T) {
 
 func TestReadMinimal(t *testing.T) {
 	path := write(t, "\xef\xbb\xbf"+`{"resources":[{"name":"tests","path":"tests.csv"}]}`)
-	got, err := Read(path)
+	got, err := Open(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func TestReadVersion1(t *testing.T) {
 			{"name":"tired","type":"boolean","trueValues":["ja"],"falseValues":["nein"]}],
 		"missingValues":["","-"],"primaryKey":"athlete",
 		"foreignKeys":[{"fields":"athlete","reference":{"resource":"","fields":"athlete"}}]}}]}`)
-	got, err := Read(path)
+	got, err := Open(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +157,7 @@ func TestReadRest(t *testing.T) {
 	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	got, err := Read(path)
+	got, err := Open(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -216,7 +216,7 @@ func TestReadNoDescriptor(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			_, err := Read(tt.path)
+			_, err := Open(tt.path, "")
 			want := tt.path + ": " + tt.want
 			if tt.not {
 				want = tt.path + ": " + ErrNotDescriptor.Error() + ": " + tt.want
@@ -226,7 +226,7 @@ func TestReadNoDescriptor(t *testing.T) {
 			}
 		})
 	}
-	if _, err := Read(filepath.Join(dir, "absent.json")); !errors.Is(err, os.ErrNotExist) {
+	if _, err := Open(filepath.Join(dir, "absent.json"), ""); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("absent file: %v is not os.ErrNotExist", err)
 	}
 }
@@ -238,19 +238,19 @@ func TestReadLimits(t *testing.T) {
 		"lengths": fields(`{"name":"a","type":"string","constraints":{"minLength":2,"maxLength":2}}`),
 		"limits":  fields(`{"name":"a","type":"number","constraints":{"minimum":2,"maximum":2}}`),
 	} {
-		if _, err := Read(write(t, text)); err != nil {
+		if _, err := Open(write(t, text), ""); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 	text := version2(`,"x":` + strings.Repeat("[", 63) + strings.Repeat("]", 63))
-	if _, err := Read(write(t, text)); !errors.Is(err, ErrNotDescriptor) {
+	if _, err := Open(write(t, text), ""); !errors.Is(err, ErrNotDescriptor) {
 		t.Errorf("one level too many: %v", err)
 	}
 }
 
 func TestFaultsAreAllReportedInOrder(t *testing.T) {
 	path := write(t, version2(`,"nf:measures":[`+strings.Repeat(`{"nam":1},`, 15)+`{"name":"x"}]`))
-	_, err := Read(path)
+	_, err := Open(path, "")
 	got := messages(path, lines(err))
 	if len(got) != maxFaults+1 || got[maxFaults] != "faults not shown: 10" {
 		t.Fatalf("%d lines, the last %q", len(got), got[len(got)-1])
