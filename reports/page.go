@@ -24,6 +24,7 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 	"numeric": func(columns []bool, i int) bool { return i < len(columns) && columns[i] },
 	"wide":    func(columns int) bool { return columns > wideFrom },
 	"parts":   parts,
+	"cell":    func(head, text string) struct{ Head, Text string } { return struct{ Head, Text string }{head, text} },
 }).Parse(styleText + pageText))
 
 const (

@@ -78,8 +78,7 @@ const drawnScatters = 3 // tests of each plane that are drawn, the closest first
 // of each plane against the outcome.
 func (v Correlate) Pictures() ([]picture.Picture, error) {
 	var out []picture.Picture
-	p, err := picture.PlaneForest(picture.PlaneInput{Result: v.Result, OutcomeLabel: v.label(v.Result.Outcome), Labels: v.Labels,
-		LevelName: v.By, Within: v.By != ""})
+	p, err := v.planes(false)
 	if out, err = add(out, p, err); err != nil {
 		return nil, err
 	}
@@ -101,6 +100,11 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 		}
 	}
 	return out, nil
+}
+
+func (v Correlate) planes(narrow bool) (picture.Picture, error) {
+	return picture.PlaneForest(picture.PlaneInput{Result: v.Result, OutcomeLabel: v.label(v.Result.Outcome), Labels: v.Labels,
+		LevelName: v.By, Within: v.By != "", Narrow: narrow})
 }
 
 func strength(a assoc.Association) float64 {

@@ -13,12 +13,12 @@ import (
 
 const (
 	sheetTests = 10 // tests in the picture of a sheet: as many as stay legible on half a page
-	sheetLines = 5  // to watch out for
 )
 
 // Sheet returns the answer on one page.
 func (v Reliability) Sheet() (Sheet, error) {
-	s := Sheet{Title: v.Title(), Answer: v.sheetAnswer(), Watch: v.watch(), Source: v.source()}
+	s := Sheet{Title: v.Title(), Answer: v.sheetAnswer(), Source: v.source()}
+	s.watchOut(v.watch())
 	s.Table = measureFields(false).Pick("label", "typical_error", "detectable", "worthwhile", "sees").
 		Table("tests", "What may be noise, and what matters, in one athlete. In brackets: "+number.Level(v.About.Confidence)+" intervals.", v.pooled())
 	s.Draw = func() (*picture.Picture, error) {
@@ -80,20 +80,13 @@ func weight(s said) int {
 // watch is what to watch out for, the weightiest first.
 func (v Reliability) watch() []string {
 	a := v.about()
-	all := a.said(a.Caveats)
+	all := a.briefly(a.Caveats)
 	slices.SortStableFunc(all, func(x, y said) int { return weight(x) - weight(y) })
 	var out []string
 	if n := len(v.Failed); n > 0 {
 		out = append(out, fmt.Sprintf("Not analysed: %d (%s).", n, v.reasons()))
 	}
-	for _, s := range all {
-		out = append(out, s.Text)
-	}
-	if len(out) > sheetLines {
-		more := len(out) - sheetLines + 1
-		out = append(out[:sheetLines-1], fmt.Sprintf("And %d more on the working page.", more))
-	}
-	return out
+	return append(out, texts(all)...)
 }
 
 func (v Reliability) source() string {

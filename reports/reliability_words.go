@@ -150,6 +150,11 @@ func liftedWords(c caveat.Caveat) string {
 		number.Correlation(c.Numbers[0]), inside)
 }
 
+func liftedGathered(all []caveat.Caveat) string {
+	return fmt.Sprintf("the ICC(C,1) over all owes its height to the differences between the groups."+
+		" Inside them it is %s. The typical error is not lifted.", between(all, 1, number.Correlation))
+}
+
 // routeWords say how the numbers were made.
 func routeWords(r reliability.Route) string {
 	switch r {

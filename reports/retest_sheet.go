@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	sheetRows  = 16 // rows of the table of a squad's sheet: a page has room for a picture too
+	sheetRows  = 12 // rows of the table of a squad's sheet: a page has room for a picture too
 	sheetWatch = 5  // things to watch out for on a sheet
 	drawnRuns  = 6  // athletes whose runs are drawn when none was asked for
 )
@@ -20,9 +20,11 @@ const (
 // Sheet implements [View]: of one athlete every test, of a squad the changes that
 // stand out, then those past the noise on their own.
 func (v Retest) Sheet() (Sheet, error) {
-	changes := v.Result.Changes
-	found := len(changes)
-	if len(v.Asked) != 1 {
+	var changes []retest.Change
+	found := 0
+	if len(v.Asked) == 1 {
+		changes = v.lastFollowUp()
+	} else {
 		changes = v.surest()
 		found = len(changes)
 		changes = changes[:min(found, sheetRows)]
@@ -31,17 +33,28 @@ func (v Retest) Sheet() (Sheet, error) {
 	if len(v.Asked) == 1 {
 		fields = v.sheetFields().Pick("test", "change", "verdict", "detectable", "worthwhile")
 	}
-	s := Sheet{Title: v.Title(), Answer: v.Answer(), Watch: v.watch(), Source: v.source()}
+	s := Sheet{Title: v.Title(), Answer: v.Answer(), Source: v.source()}
+	s.watchOut(texts(v.briefly(v.doubts())))
 	s.Table = fields.Table("changes", v.sheetCaption(found), v.allJudged(changes))
 	s.Draw = v.sheetPicture
 	return s, nil
 }
 
-// sheetFields are those of a change; where there are several follow-ups the test
-// says which one it is of.
+// lastFollowUp are an athlete's changes to the last follow-up, the one that a coach
+// asks about, in the order of the picture.
+func (v Retest) lastFollowUp() []retest.Change {
+	out := slices.DeleteFunc(slices.Clone(v.Result.Changes), func(c retest.Change) bool {
+		return c.Occasion != len(v.Result.Occasions)-1
+	})
+	picture.Directions(v.Better).Sort(out)
+	return out
+}
+
+// sheetFields are those of a change; a squad's test says which of several
+// follow-ups it is of, an athlete's sheet has one.
 func (v Retest) sheetFields() field.Set[judged] {
 	name := func(c judged) string { return v.label(c.Measure) }
-	if len(v.Result.Occasions) > 1 {
+	if len(v.Result.Occasions) > 1 && len(v.Asked) != 1 {
 		name = func(c judged) string { return v.label(c.Measure) + " (to " + strings.Join(c.To, "+") + ")" }
 	}
 	return append(v.changeFields(), field.Text("test", name).Hidden().Shown("test", name))
@@ -49,8 +62,10 @@ func (v Retest) sheetFields() field.Set[judged] {
 
 func (v Retest) sheetCaption(n int) string {
 	switch {
+	case len(v.Asked) == 1 && len(v.Result.Occasions) > 1:
+		return "Every test, at the last follow-up; the working page has the others." + ignoreWords
 	case len(v.Asked) == 1:
-		return "Every test. Ignore changes under the noise; what matters starts at the last column."
+		return "Every test." + ignoreWords
 	case n > sheetRows:
 		return fmt.Sprintf("The surest %d of %d changes past the noise; those that stand out first. The working page has the others.", sheetRows, n)
 	case n == 0:
@@ -59,15 +74,15 @@ func (v Retest) sheetCaption(n int) string {
 	return "The changes past the noise; those that stand out first."
 }
 
-// watch are the weightiest doubts.
-func (a About) watchOut(all []string) []string {
-	if len(all) <= sheetWatch {
-		return all
-	}
-	return append(slices.Clone(all[:sheetWatch-1]), fmt.Sprintf("%d more in the working page.", len(all)-sheetWatch+1))
-}
+const ignoreWords = " Ignore changes under the noise; what matters starts at the last column."
 
-func (v Retest) watch() []string { return v.watchOut(v.Warnings()) }
+// watchOut keeps the weightiest doubts, which come first, and counts the others.
+func (s *Sheet) watchOut(all []string) {
+	s.Watch = all
+	if len(all) > sheetWatch {
+		s.Watch, s.More = all[:sheetWatch-1], len(all)-sheetWatch+1
+	}
+}
 
 // source is one line on where the numbers come from.
 func (v Retest) source() string {
@@ -80,18 +95,15 @@ func (v Retest) source() string {
 	return fmt.Sprintf("%s, %d rows; noise of %s; noisefloor %s", v.Input.Path, v.Input.Rows, listed(from, 2), v.Version)
 }
 
-// sheetPicture is the athlete's tests together, the one test's changes, or the test
-// in which most stands out.
+// sheetPicture is the athlete's tests together at the last follow-up, the one test's
+// changes, or the test in which most stands out; its caption says which, and why.
 func (v Retest) sheetPicture() (*picture.Picture, error) {
 	if len(v.Asked) == 1 {
 		all, err := v.athletes(true)
 		if err != nil || len(all) == 0 {
 			return nil, err
 		}
-		if n := len(v.Result.Occasions); n > 1 {
-			all[0].Caption += " The working page draws the other follow-ups."
-		}
-		return &all[0], nil
+		return &all[len(all)-1], nil
 	}
 	all := v.grouped()
 	if len(all) == 0 {
@@ -111,7 +123,23 @@ func (v Retest) sheetPicture() (*picture.Picture, error) {
 	if errors.Is(err, picture.ErrNothing) {
 		return nil, nil
 	}
+	if len(all) > 1 {
+		p.Caption += " " + v.whyThisTest(most)
+	}
 	return &p, err
+}
+
+// whyThisTest says why a squad's sheet draws this of several tests and follow-ups;
+// most is what made it the first.
+func (v Retest) whyThisTest(most int) string {
+	switch {
+	case most >= len(v.Result.Changes):
+		return "It is the one in which most changes stand out; the working page draws the others."
+	case most > 0:
+		return "No change stands out anywhere; it is the one with most changes past the noise on their own," +
+			" and chance alone makes one of them the first."
+	}
+	return "No change is past the noise anywhere; it is the first of the tests."
 }
 
 // A group is the changes of one measure on one occasion.

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/retest"
 )
 
 // A sayer puts a caveat into words, without the measures it is about: the
@@ -42,10 +44,78 @@ func (a About) said(all []caveat.Caveat) []said {
 	return out
 }
 
+// A gatherer puts several caveats of one kind, whose numbers differ from test to
+// test, into one line, without the tests that they are about.
+type gatherer func(all []caveat.Caveat) string
+
+// gatherers are those of the kinds that many tests of one table raise.
+func gatherers() map[caveat.Kind]gatherer {
+	return map[caveat.Kind]gatherer{
+		retest.ThroughComponents:           throughGathered(""),
+		retest.ThroughComponentsCautiously: throughGathered(cautiously),
+		retest.PartBaseline:                partlyGathered("baseline"),
+		retest.PartFollowUp:                partlyGathered("follow-up"),
+		reliability.LiftedByGroups:         liftedGathered,
+	}
+}
+
+// briefly is [About.said] for a short list: what many tests raise with other
+// numbers stands in one line, where the first of them stood.
+func (a About) briefly(all []caveat.Caveat) []said {
+	together := gatherers()
+	at := map[caveat.Kind]int{}
+	var kinds [][]caveat.Caveat
+	for _, c := range caveat.Gather(all) {
+		i, ok := at[c.Kind]
+		if _, gathers := together[c.Kind]; !ok || !gathers {
+			at[c.Kind], kinds = len(kinds), append(kinds, []caveat.Caveat{c})
+			continue
+		}
+		kinds[i] = append(kinds[i], c)
+	}
+	var out []said
+	for _, list := range kinds {
+		if len(list) == 1 {
+			out = append(out, a.said(list)...)
+			continue
+		}
+		c := caveat.New(list[0].Kind)
+		for _, d := range list {
+			c.Measures = append(c.Measures, d.Measures...)
+		}
+		out = append(out, said{c, a.named(c.Measures) + ": " + together[c.Kind](list)})
+	}
+	return out
+}
+
+// between writes the range of a number of caveats: "3 to 5", or "3".
+func between(all []caveat.Caveat, at int, words func(float64) string) string {
+	low, high := all[0].Numbers[at], all[0].Numbers[at]
+	for _, c := range all {
+		low, high = min(low, c.Numbers[at]), max(high, c.Numbers[at])
+	}
+	if words(low) == words(high) {
+		return words(low)
+	}
+	return words(low) + " to " + words(high)
+}
+
+// total adds a number up over caveats.
+func total(all []caveat.Caveat, at int) (n float64) {
+	for _, c := range all {
+		n += c.Numbers[at]
+	}
+	return n
+}
+
 // sentences are the words alone.
 func (a About) sentences(all []caveat.Caveat) []string {
+	return texts(a.said(all))
+}
+
+func texts(all []said) []string {
 	var out []string
-	for _, s := range a.said(all) {
+	for _, s := range all {
 		out = append(out, s.Text)
 	}
 	return out

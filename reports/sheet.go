@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"html/template"
 	"io"
+	"math"
 
 	"noisefloor/reports/picture"
 	"noisefloor/reports/table"
@@ -17,7 +18,8 @@ type Sheet struct {
 	Title  string
 	Answer []string    // one to three sentences, the first answers the question
 	Table  table.Table // at most five columns for people
-	Watch  []string    // at most five lines
+	Watch  []string    // at most five lines, with that of More
+	More   int         // doubts beyond those, which the working page has
 	Source string      // one line: table, sessions, noise, version
 
 	// Draw makes the picture; nil when there is nothing to draw.
@@ -62,16 +64,30 @@ func (s Sheet) Write(w io.Writer, version, working string, o picture.Options) er
 			return err
 		}
 		d.SVG, d.Caption = template.HTML(b.String()), p.Caption
-		d.Tall = d.tall()
+		d.Tall = d.tall(*p)
 	}
 	return sheetTemplate.Execute(w, d)
 }
 
+// Sizes of a picture on a printed sheet. The width is that of the style sheet,
+// 30 rem of 12 pt.
+const (
+	printedWidth = 360.0 // points
+	printedLeast = 6.0   // points, of the smallest type
+	pointsPerMM  = 72 / 25.4
+)
+
+// PrintedType returns the size in points of the smallest type of a picture on a
+// printed sheet that leaves tall mm for it.
+func PrintedType(p picture.Picture, tall int) float64 {
+	return picture.SmallestType * min(printedWidth/p.Width.Points(), float64(tall)*pointsPerMM/p.Height.Points())
+}
+
 // tall is what a printed page has left for the picture beside everything else,
 // at the sizes of the template: lines of text hold some 110 characters, rows of
-// the table one line. It is never less than 60 mm, and a sheet that needs more
-// goes to a second page.
-func (d sheetData) tall() int {
+// the table one line. It is never less than keeps the picture's type legible; a
+// sheet that needs more goes to a second page.
+func (d sheetData) tall(p picture.Picture) int {
 	lines := func(texts []string) float64 {
 		n := 0.0
 		for _, t := range texts {
@@ -79,7 +95,8 @@ func (d sheetData) tall() int {
 		}
 		return n
 	}
-	left := 228 - 4.1*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+lines(d.Cautions)) -
+	left := 228 - 4.1*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+float64(min(d.More, 1))+lines(d.Cautions)) -
 		3.6*lines(append([]string{d.Caption}, d.Shown.Notes...))
-	return int(min(max(left, 60), 130))
+	legible := math.Ceil(printedLeast / picture.SmallestType * p.Height.Points() / pointsPerMM)
+	return int(max(min(left, 130), legible))
 }

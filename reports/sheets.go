@@ -1,23 +1,13 @@
 package reports
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
 	"noisefloor/reports/picture"
 	"noisefloor/reports/table"
 )
-
-// firstPicture draws the first of the pictures, nil when there is none.
-func firstPicture(v View) func() (*picture.Picture, error) {
-	return func() (*picture.Picture, error) {
-		all, err := v.Pictures()
-		if err != nil || len(all) == 0 {
-			return nil, err
-		}
-		return &all[0], nil
-	}
-}
 
 // narrowed keeps the columns of a table that are named, for people; the rows past
 // the limit are counted in a note. A key that the table does not have is an error:
@@ -48,10 +38,20 @@ func narrowed(t table.Table, limit int, keys ...string) (table.Table, error) {
 // Sheet implements [View]. With levels r within a level stands before r over all,
 // which mixes them; without levels r over all has its p value.
 func (v Correlate) Sheet() (Sheet, error) {
-	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Watch: v.watchOut(v.Warnings()), Source: v.sourceLine()}
+	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Source: v.sourceLine()}
+	s.watchOut(v.Warnings())
 	t, err := narrowed(v.associationTable(), 24, "label", "plane", "within_level", "within_level_p_holm", "pearson", "pearson_p_holm")
-	s.Table, s.Draw = t, firstPicture(v)
+	s.Table, s.Draw = t, v.sheetPicture
 	return s, err
+}
+
+// sheetPicture is r of the closest tests by plane, at the width of a sheet.
+func (v Correlate) sheetPicture() (*picture.Picture, error) {
+	p, err := v.planes(true)
+	if errors.Is(err, picture.ErrNothing) {
+		return nil, nil
+	}
+	return &p, err
 }
 
 // firstFew keeps a sheet's answer to three sentences.

@@ -18,9 +18,6 @@ type TextOptions struct {
 	Width   int  // columns that lines fit into; 0 means 80
 }
 
-// lines are those doubts that are shown without --details.
-const shownDoubts = 5
-
 // WriteText writes the view for a terminal: the answer first, then tables,
 // then what to mind.
 func WriteText(w io.Writer, v View, o TextOptions) error {
@@ -35,10 +32,11 @@ func WriteText(w io.Writer, v View, o TextOptions) error {
 		}
 		b.WriteString(s + "\n")
 	}
-	tables, held, err := textTables(v, o)
+	sheet, err := v.Sheet()
 	if err != nil {
 		return err
 	}
+	tables, held := textTables(v, sheet, o)
 	for _, t := range tables {
 		b.WriteString("\n")
 		width := o.Width
@@ -50,31 +48,29 @@ func WriteText(w io.Writer, v View, o TextOptions) error {
 		}
 	}
 	if !o.Quiet {
-		writeAside(&b, v, held, o)
+		writeAside(&b, v, sheet, held, o)
 	}
 	_, err = io.WriteString(w, b.String())
 	return err
 }
 
 // textTables are the sheet's table, or all with Details; held counts the others.
-func textTables(v View, o TextOptions) (shown []table.Table, held int, err error) {
+func textTables(v View, s Sheet, o TextOptions) (shown []table.Table, held int) {
 	if o.Details {
-		return v.Tables(), 0, nil
-	}
-	s, err := v.Sheet()
-	if err != nil {
-		return nil, 0, err
+		return v.Tables(), 0
 	}
 	if len(s.Table.Rows) > 0 {
 		shown = append(shown, s.Table)
 	}
-	return shown, len(v.Tables()), nil
+	return shown, len(v.Tables())
 }
 
-func writeAside(b *strings.Builder, v View, held int, o TextOptions) {
-	warnings := v.Warnings()
-	if more := len(warnings) - shownDoubts; more > 0 && !o.Details {
-		warnings = append(slices.Clone(warnings[:shownDoubts]), fmt.Sprintf("%d more: --details, or the working page of --out DIR", more))
+func writeAside(b *strings.Builder, v View, s Sheet, held int, o TextOptions) {
+	warnings := s.Watch
+	if o.Details {
+		warnings = v.Warnings()
+	} else if s.More > 0 {
+		warnings = append(slices.Clone(warnings), fmt.Sprintf("%d more: --details, or the working page of --out DIR", s.More))
 	}
 	if len(warnings) > 0 {
 		b.WriteString("\nWatch out for:\n")

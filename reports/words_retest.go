@@ -38,7 +38,7 @@ func retestWords() map[caveat.Kind]sayer {
 		retest.SharedSessions: sharedWords,
 
 		retest.ThroughComponents:           throughWords(""),
-		retest.ThroughComponentsCautiously: throughWords("; with few athletes in the study that is cautious where there are more attempts than in it"),
+		retest.ThroughComponentsCautiously: throughWords(cautiously),
 		retest.OtherAttempts:               otherAttemptsWords,
 		retest.ComponentsOfMeans:           constant("the study's variance components hold for means of attempts and do not help"),
 		retest.ComponentsMerged:            constant("the study could not tell days from attempts, so its variance components do not help"),
@@ -71,6 +71,14 @@ func partly(what string) sayer {
 	}
 }
 
+func partlyGathered(what string) gatherer {
+	return func(all []caveat.Caveat) string {
+		n := between(all, 0, func(x float64) string { return fmt.Sprintf("%.0f", x) })
+		return fmt.Sprintf("%s athletes a test have only some of the %s (%s) and are judged by those, with the larger error",
+			n, what, sessionWords(all[0].Names))
+	}
+}
+
 func isAre(n int) string {
 	if n == 1 {
 		return "is"
@@ -88,11 +96,31 @@ func sharedWords(c caveat.Caveat, _ About) string {
 		sessionWords(c.Names[1:]), c.Names[0], than, number.Percent(c.Numbers[0], 1), number.Percent(c.Numbers[1], 1))
 }
 
+const cautiously = "; with few athletes in the study that is cautious where there are more attempts than in it"
+
 func throughWords(more string) sayer {
-	return func(c caveat.Caveat, _ About) string {
-		return fmt.Sprintf("%.0f of %.0f changes rest on other numbers of attempts than the %s behind a score of the noise study; their error is from its variance components%s",
-			c.Numbers[0], c.Numbers[1], number.Plain(c.Numbers[2], attemptDecimals(c.Numbers[2])), more)
+	gathered := throughGathered(more)
+	return func(c caveat.Caveat, _ About) string { return gathered([]caveat.Caveat{c}) }
+}
+
+func throughGathered(more string) gatherer {
+	return func(all []caveat.Caveat) string {
+		return fmt.Sprintf("%.0f of %.0f changes rest on more or fewer attempts than a score of the noise study (%s);"+
+			" their error is from its variance components%s",
+			total(all, 0), total(all, 1), between(all, 2, attempts), more)
 	}
+}
+
+// attempts writes 3 attempts as 3, 2.67 as 2.7 and 2.99 as "almost 3".
+func attempts(x float64) string {
+	whole := math.Round(x)
+	switch {
+	case x == whole || math.Abs(x-whole) >= 0.05:
+		return number.Plain(x, attemptDecimals(x))
+	case x < whole:
+		return "almost " + number.Plain(whole, 0)
+	}
+	return "just over " + number.Plain(whole, 0)
 }
 
 // attemptDecimals shows 3 attempts as 3, and 2.67 as 2.7.
@@ -109,7 +137,7 @@ func otherAttemptsWords(c caveat.Caveat, _ About) string {
 	fewer, more := false, false
 	for i, x := range c.Numbers[1:] {
 		fewer, more = fewer || x < study, more || x > study
-		off = append(off, fmt.Sprintf("%s in the %s, session %s", number.Plain(x, attemptDecimals(x)), c.Names[2*i], c.Names[2*i+1]))
+		off = append(off, fmt.Sprintf("%s in the %s, session %s", attempts(x), c.Names[2*i], c.Names[2*i+1]))
 	}
 	effect := "the true error is smaller than stated, so changes can be missed"
 	switch {
@@ -119,7 +147,7 @@ func otherAttemptsWords(c caveat.Caveat, _ About) string {
 		effect = "the true error is larger than stated, so too many changes look past the noise"
 	}
 	return fmt.Sprintf("the noise study averaged %s attempts for a score, the scores judged rest on others (%s): %s. Compare like with like",
-		number.Plain(study, attemptDecimals(study)), strings.Join(off, "; "), effect)
+		attempts(study), strings.Join(off, "; "), effect)
 }
 
 func movedWords(more string) sayer {

@@ -20,13 +20,13 @@ import (
 // athlete has.
 type AthleteForestInput struct {
 	Athlete  string
-	Labels   map[string]string          // of the measures; a measure without one keeps its name
-	Units    map[string]string          // of the measures
-	Better   map[string]score.Direction // of the measures; nobody said it of one that is absent
-	Level    float64                    // of the intervals and of the noise; 0 means 0.95
-	Occasion retest.Occasion            // the sessions meant; empty means the most that a change has
+	Labels   map[string]string // of the measures; a measure without one keeps its name
+	Units    map[string]string // of the measures
+	Better   Directions
+	Level    float64         // of the intervals and of the noise; 0 means 0.95
+	Occasion retest.Occasion // the sessions meant; empty means the most that a change has
 	Changes  []retest.Change
-	Narrow   bool // without the numbers at the right: for a sheet, whose table has them
+	Narrow   bool // without bars and the numbers at the right: for a sheet, whose table has them
 }
 
 // AthleteForest draws every test of one athlete for one follow-up, most change
@@ -61,10 +61,29 @@ func AthleteForest(in AthleteForestInput) (Picture, error) {
 	if len(f.rows) == 0 {
 		return Picture{}, fmt.Errorf("%w: none of %d changes of athlete %s is a number", ErrNothing, len(in.Changes), in.Athlete)
 	}
-	slices.SortStableFunc(f.rows, func(a, b athleteRow) int {
-		return cmp.Or(cmp.Compare(boolRank(a.unknown), boolRank(b.unknown)), cmp.Compare(b.at.Value, a.at.Value), cmp.Compare(a.from.Measure, b.from.Measure))
-	})
+	slices.SortStableFunc(f.rows, func(a, b athleteRow) int { return in.Better.order(a.from, b.from) })
 	return f.picture(), nil
+}
+
+// Directions says of measures which way is better; nobody said it of one that is
+// absent.
+type Directions map[string]score.Direction
+
+// Sort puts the changes of one athlete in the order of [AthleteForest]: most
+// times the noise for the better first, those whose better way is not known last.
+func (d Directions) Sort(changes []retest.Change) { slices.SortStableFunc(changes, d.order) }
+
+func (d Directions) order(a, b retest.Change) int {
+	return cmp.Or(cmp.Compare(boolRank(d[a.Measure] == score.Unknown), boolRank(d[b.Measure] == score.Unknown)),
+		cmp.Compare(d.times(b), d.times(a)), cmp.Compare(a.Measure, b.Measure))
+}
+
+// times is the change in times the noise, turned where lower is better.
+func (d Directions) times(c retest.Change) float64 {
+	if d[c.Measure] == score.Lower {
+		return -c.Change.Value / c.Detectable
+	}
+	return c.Change.Value / c.Detectable
 }
 
 func boolRank(b bool) int {
@@ -93,11 +112,17 @@ type athlete struct {
 	rows    []athleteRow
 }
 
-const athletePitch = vg.Length(17)
+// pitch is how far apart the rows stand.
+func (f athlete) pitch() vg.Length {
+	if f.in.Narrow {
+		return 12
+	}
+	return 17
+}
 
 func (f athlete) row(c retest.Change) athleteRow {
 	d := f.in.Better[c.Measure]
-	r := athleteRow{from: c, turned: d == score.Lower, unknown: d != score.Higher && d != score.Lower,
+	r := athleteRow{from: c, turned: d == score.Lower, unknown: d == score.Unknown,
 		label: clean(cmp.Or(f.in.Labels[c.Measure], c.Measure)), unit: clean(f.in.Units[c.Measure]),
 		noise: 1, change: c.Change, decimals: number.Decimals(c.SE)}
 	r.at = estimate.Estimate{Value: c.Change.Value / c.Detectable, Lower: c.Change.Lower / c.Detectable, Upper: c.Change.Upper / c.Detectable}
@@ -164,12 +189,15 @@ func (f athlete) picture() Picture {
 	}
 	p.Plot.Y.Width = 0
 	p.xTitle(f.axis())
-	tall := athletePitch * vg.Length(len(f.rows))
+	tall := f.pitch() * vg.Length(len(f.rows))
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(tall)
 	var s span
 	s.take(0)
 	for _, r := range f.rows {
-		s.take(r.at.Value, r.at.Lower, r.at.Upper, r.noise, -r.noise, r.worth, -r.worth)
+		s.take(r.at.Value, r.noise, -r.noise, r.worth, -r.worth)
+		if !f.in.Narrow {
+			s.take(r.at.Lower, r.at.Upper)
+		}
 	}
 	ticks := s.padded(0.03).set(&p.Plot.X, p.panelWidth(), true, number.Signed)
 	p.Plot.Add(layer(f.bands), gridX(ticks), layer(f.zero), layer(f.heads), layer(f.marks))
@@ -208,7 +236,7 @@ func (f athlete) rooms() (left, right vg.Length) {
 
 func (f athlete) numberHead() string { return "change (" + percentLevel(f.in.Level) + " interval)" }
 
-func (f athlete) top(p pen, i int) vg.Length { return p.Max.Y - vg.Length(i)*athletePitch }
+func (f athlete) top(p pen, i int) vg.Length { return p.Max.Y - vg.Length(i)*f.pitch() }
 
 // bands draws the noise, in one piece as long as it stays the same.
 func (f athlete) bands(p pen) {
@@ -248,10 +276,10 @@ func (f athlete) heads(p pen) {
 func (f athlete) marks(p pen) {
 	left, _ := f.rooms()
 	for i, r := range f.rows {
-		y := f.top(p, i) - athletePitch/2
+		y := f.top(p, i) - f.pitch()/2
 		if r.worth > 0 {
 			for _, x := range []float64{-r.worth, r.worth} {
-				p.line(ink, 1.1, dotted(), vg.Point{X: p.x(x), Y: y - 6}, vg.Point{X: p.x(x), Y: y + 6})
+				p.line(ink, 1.1, dotted(), vg.Point{X: p.x(x), Y: y - f.pitch()/3}, vg.Point{X: p.x(x), Y: y + f.pitch()/3})
 			}
 		}
 		m, name, own := stateMark(r.from.State), style(sizeText, mute), style(sizeSmall, mute)
@@ -259,7 +287,9 @@ func (f athlete) marks(p pen) {
 			name, own = style(sizeText, ink), style(sizeSmall, ink)
 		}
 		m.radius = 3.4
-		p.bar(m.colour, m.line(), r.at.Lower, r.at.Upper, y)
+		if !f.in.Narrow {
+			p.bar(m.colour, m.line(), r.at.Lower, r.at.Upper, y)
+		}
 		p.mark(m, vg.Point{X: p.x(r.at.Value), Y: y})
 		p.write(name, vg.Point{X: p.Min.X - 8 - left, Y: y}, r.name())
 		if !f.in.Narrow {
@@ -269,8 +299,11 @@ func (f athlete) marks(p pen) {
 }
 
 func (f athlete) note() string {
-	s := fmt.Sprintf("n = 1 athlete, %s. %s Bar: %s interval of the change. Shaded band: where %[3]s of changes lie that are noise alone.",
-		number.Count(len(f.rows), "test", "tests"), marksNote, percentLevel(f.in.Level))
+	s := fmt.Sprintf("n = 1 athlete, %s. %s", number.Count(len(f.rows), "test", "tests"), marksNote)
+	if !f.in.Narrow {
+		s += fmt.Sprintf(" Bar: %s interval of the change.", percentLevel(f.in.Level))
+	}
+	s += fmt.Sprintf(" Shaded band: where %s of changes lie that are noise alone.", percentLevel(f.in.Level))
 	var turned []string
 	worth := false
 	for _, r := range f.rows {
@@ -315,14 +348,14 @@ func (f athlete) outs(way string) []string {
 }
 
 // ways counts the changes that stand out by their way: "9 for the better".
-func (f athlete) ways(write func(string, []string) string) string {
+func (f athlete) ways(between string, write func(string, []string) string) string {
 	var out []string
 	for _, w := range []struct{ way, words string }{{"better", "for the better"}, {"worse", "for the worse"}, {"rise", "upwards"}, {"fall", "downwards"}} {
 		if names := f.outs(w.way); len(names) > 0 {
 			out = append(out, write(w.words, names))
 		}
 	}
-	return strings.Join(out, "; ")
+	return strings.Join(out, between)
 }
 
 func (f athlete) caption() string {
@@ -336,7 +369,7 @@ func (f athlete) caption() string {
 	}
 	s := fmt.Sprintf("Athlete %s, %s: %d of %d tests stand out from the noise", named(f.in.Athlete), f.between.words(), out, n)
 	if out > 0 {
-		s += ", " + f.ways(func(words string, names []string) string { return fmt.Sprintf("%d %s", len(names), words) })
+		s += " (" + f.ways(", ", func(words string, names []string) string { return fmt.Sprintf("%d %s", len(names), words) }) + ")"
 	}
 	if alone > 0 {
 		s += fmt.Sprintf("; %d more %s past it on %s own", alone, are(alone), their(alone))
@@ -353,7 +386,7 @@ func their(n int) string {
 
 func (f athlete) alt() string {
 	s := "The changes of one athlete, in times the noise, on the band of noise. " + f.caption()
-	if all := f.ways(func(words string, names []string) string { return capital(words) + ": " + listed(names, 12) }); all != "" {
+	if all := f.ways("; ", func(words string, names []string) string { return capital(words) + ": " + listed(names, 12) }); all != "" {
 		s += " " + all + "."
 	}
 	return s

@@ -24,8 +24,13 @@ type ForestInput struct {
 	Level    float64         // of the intervals and of the noise; 0 means 0.95
 	Occasion retest.Occasion // the sessions meant; empty means the most that a change has
 	Changes  []retest.Change
-	Narrow   bool // without the numbers at the right: for a sheet, whose table has them
+	// Narrow is for a sheet: the rows that lie furthest out, at most 20, without
+	// the numbers at the right, which the sheet's table has, and without bars.
+	Narrow bool
 }
+
+// narrowRows are as many as a printed sheet has room for beside its table.
+const narrowRows = 20
 
 // A forestRow is one athlete. Numbers are in the unit of the axis: the
 // measure's, or percent when the noise is on the log scale.
@@ -58,7 +63,10 @@ func ChangeForest(in ForestInput) (Picture, error) {
 		return Picture{}, err
 	}
 	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
-	f := forest{in: in, between: between, rows: rows, missing: missing, unit: in.Unit}
+	f := forest{in: in, between: between, all: rows, rows: rows, missing: missing, unit: in.Unit}
+	if in.Narrow {
+		f.rows = furthest(rows, narrowRows)
+	}
 	if rows[0].from.Percent != nil {
 		f.unit = "%"
 	}
@@ -84,6 +92,30 @@ func forestRows(changes []retest.Change) ([]forestRow, int, error) {
 		return cmp.Or(cmp.Compare(b.change.Value, a.change.Value), cmp.Compare(a.from.Athlete, b.from.Athlete))
 	})
 	return rows, len(changes) - len(rows), nil
+}
+
+// furthest keeps the most rows that lie furthest out, those that stand out before
+// all others, in the order of rows.
+func furthest(rows []forestRow, most int) []forestRow {
+	if len(rows) <= most {
+		return rows
+	}
+	at := make([]int, len(rows))
+	for i := range at {
+		at[i] = i
+	}
+	slices.SortStableFunc(at, func(a, b int) int {
+		x, y := rows[a].from, rows[b].from
+		return cmp.Or(boolRank(y.Out())-boolRank(x.Out()), boolRank(y.Past())-boolRank(x.Past()),
+			cmp.Compare(math.Abs(y.Change.Value/y.Detectable), math.Abs(x.Change.Value/x.Detectable)))
+	})
+	at = at[:most]
+	slices.Sort(at)
+	out := make([]forestRow, most)
+	for i, j := range at {
+		out[i] = rows[j]
+	}
+	return out
 }
 
 func newForestRow(c retest.Change) forestRow {
@@ -122,7 +154,8 @@ func forestDecimals(rows []forestRow) int {
 type forest struct {
 	in       ForestInput
 	between  occasion
-	rows     []forestRow
+	all      []forestRow // every athlete: what caption, counts and table are of
+	rows     []forestRow // those drawn
 	missing  int
 	unit     string
 	decimals int
@@ -168,12 +201,14 @@ const many = 80
 // scaleRows chooses how far apart the rows stand: roomy when they are few, on
 // one page up to about 60. Of many, those inside the noise stand closer.
 func (f *forest) scaleRows() {
-	n, past := len(f.rows), f.count().past()
+	n, past := len(f.rows), f.count().past() // of more than many, all are drawn
 	f.size, f.radius = sizeSmall, 3
 	pitch, inner := vg.Length(10.4), vg.Length(10.4)
 	switch {
 	case n <= 12:
 		pitch, inner, f.size, f.radius = 17, 17, sizeText, 3.4
+	case f.in.Narrow:
+		pitch, inner = 11, 11
 	case n <= 30:
 		pitch, inner = 14, 14
 	case n > many:
@@ -213,7 +248,10 @@ func (f forest) span() span {
 	var s span
 	s.take(0)
 	for _, r := range f.rows {
-		s.take(r.change.Value, r.low, r.high, r.change.Lower, r.change.Upper, r.small.low, r.small.high)
+		s.take(r.change.Value, r.low, r.high, r.small.low, r.small.high)
+		if !f.in.Narrow {
+			s.take(r.change.Lower, r.change.Upper)
+		}
 	}
 	return s.padded(0.03)
 }
@@ -272,8 +310,8 @@ func (f forest) zero(p pen) { p.upright(ink, 0.7, nil, p.x(0)) }
 
 // oneSmall returns the worthwhile change if it is the same for all.
 func (f forest) oneSmall() (span, bool) {
-	s := f.rows[0].small
-	for _, r := range f.rows {
+	s := f.all[0].small
+	for _, r := range f.all {
 		if r.small != s {
 			return span{}, false
 		}
@@ -323,7 +361,9 @@ func (f forest) marks(p pen) {
 		if r.from.Past() {
 			text = style(f.size, ink)
 		}
-		p.bar(m.colour, min(m.line(), m.radius*0.5), r.change.Lower, r.change.Upper, y)
+		if !f.in.Narrow {
+			p.bar(m.colour, min(m.line(), m.radius*0.5), r.change.Lower, r.change.Upper, y)
+		}
 		p.mark(m, vg.Point{X: p.x(r.change.Value), Y: y})
 		if labelled[i] {
 			p.write(text, vg.Point{X: names, Y: y}, f.name(i))
@@ -336,8 +376,8 @@ func (f forest) marks(p pen) {
 
 // noiseWords writes the noise, or its range when it differs between athletes.
 func (f forest) noiseWords() string {
-	least := slices.MinFunc(f.rows, func(a, b forestRow) int { return cmp.Compare(a.high, b.high) })
-	most := slices.MaxFunc(f.rows, func(a, b forestRow) int { return cmp.Compare(a.high, b.high) })
+	least := slices.MinFunc(f.all, func(a, b forestRow) int { return cmp.Compare(a.high, b.high) })
+	most := slices.MaxFunc(f.all, func(a, b forestRow) int { return cmp.Compare(a.high, b.high) })
 	if least.high == most.high {
 		return f.spanWords(least.low, least.high)
 	}
@@ -353,13 +393,19 @@ func (f forest) spanWords(low, high float64) string {
 }
 
 func (f forest) note() string {
-	s := fmt.Sprintf("n = %d. %s Bar: %s interval of the change. Shaded band: where %[3]s of changes lie that are noise alone.",
-		len(f.rows), marksNote, percentLevel(f.in.Level))
+	s := fmt.Sprintf("n = %d. %s", len(f.all), marksNote)
+	if !f.in.Narrow {
+		s += fmt.Sprintf(" Bar: %s interval of the change.", percentLevel(f.in.Level))
+	}
+	s += fmt.Sprintf(" Shaded band: where %s of changes lie that are noise alone.", percentLevel(f.in.Level))
 	if _, ok := f.oneSmall(); ok {
 		s += " Dotted lines: the smallest worthwhile change."
 	}
 	if f.missing > 0 {
 		s += fmt.Sprintf(" Left out for want of a change: %d.", f.missing)
+	}
+	if more := len(f.all) - len(f.rows); more > 0 {
+		s += fmt.Sprintf(" Drawn: the %d that lie furthest out; the working page draws all.", len(f.rows))
 	}
 	return s + f.between.shortened(f.changes(), func(c retest.Change) string { return named(c.Athlete) }, "athletes")
 }
@@ -384,7 +430,7 @@ func (c forestCount) past() int { return c.out + c.alone }
 
 func (f forest) count() forestCount {
 	var c forestCount
-	for _, r := range f.rows {
+	for _, r := range f.all {
 		switch {
 		case r.from.State == retest.PastNoise:
 			c.alone++
@@ -410,7 +456,7 @@ func (c *forestCount) take(r forestRow) {
 }
 
 func (f forest) caption() string {
-	c, n := f.count(), len(f.rows)
+	c, n := f.count(), len(f.all)
 	s := fmt.Sprintf("In %s the changes of %d of %d athletes stand out from the noise of %s", f.label(), c.out, n, f.noiseWords())
 	if c.out == 0 {
 		s = fmt.Sprintf("In %s the change of none of %d athletes stands out from the noise of %s", f.label(), n, f.noiseWords())
@@ -452,7 +498,7 @@ func (f forest) alpha() float64 {
 }
 
 func (f forest) alt() string {
-	c, n := f.count(), len(f.rows)
+	c, n := f.count(), len(f.all)
 	s := fmt.Sprintf("Changes of %s in %s with %s intervals, sorted, on a noise band of %s.",
 		number.Count(n, "athlete", "athletes"), f.label(), percentLevel(f.in.Level), f.noiseWords())
 	if c.out == 0 {
@@ -484,11 +530,11 @@ func stateWords(s retest.State) string {
 
 func (f forest) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Change in %s of each athlete with its %s interval, n = %d", axisTitle(f.label(), f.unit), percentLevel(f.in.Level), len(f.rows)),
+		Caption: fmt.Sprintf("Change in %s of each athlete with its %s interval, n = %d", axisTitle(f.label(), f.unit), percentLevel(f.in.Level), len(f.all)),
 		Header:  []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to", "worthwhile from", "worthwhile to", "state", "verdict"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
 	}
-	for _, r := range f.rows {
+	for _, r := range f.all {
 		raw := f.decimals
 		if r.from.Percent != nil {
 			raw = about(r.from.Baseline)

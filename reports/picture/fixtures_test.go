@@ -69,6 +69,11 @@ func fixtures() map[string]func() (picture.Picture, error) {
 	for _, n := range []int{1, 8, 47, 60, 120, 600} {
 		m[fmt.Sprintf("changes-%d", n)] = func() (picture.Picture, error) { return picture.ChangeForest(forest(n)) }
 	}
+	m["changes-narrow"] = func() (picture.Picture, error) {
+		in := forest(60)
+		in.Narrow = true
+		return picture.ChangeForest(in)
+	}
 	m["changes-percent"] = func() (picture.Picture, error) {
 		return picture.ChangeForest(picture.ForestInput{Label: "rotational throw speed", Better: score.Higher, Level: 0.95, Changes: changes(8, 0.05, true)})
 	}
@@ -170,9 +175,11 @@ func athleteFixtures() map[string]maker {
 		c.Athlete, odd.Labels[c.Measure], odd.Units[c.Measure], odd.Better[c.Measure] = nasty[0], nasty[i], nasty[(i+1)%5], score.Unknown
 	}
 	odd.Changes[1].Change.Upper = math.Inf(1)
+	narrow := oneAthlete(18)
+	narrow.Narrow = true
 	m := map[string]maker{}
 	for name, in := range map[string]picture.AthleteForestInput{
-		"athlete": oneAthlete(18), "athlete-one": oneAthlete(1), "athlete-partial": some, "athlete-nasty": odd, "athlete-many": oneAthlete(60),
+		"athlete": oneAthlete(18), "athlete-narrow": narrow, "athlete-one": oneAthlete(1), "athlete-partial": some, "athlete-nasty": odd, "athlete-many": oneAthlete(60),
 	} {
 		m[name] = func() (picture.Picture, error) { return picture.AthleteForest(in) }
 	}
@@ -350,8 +357,10 @@ func planeFixtures() map[string]maker {
 	oneWithin := planes(true)
 	oneWithin.Result.Associations = oneWithin.Result.Associations[:1]
 	odd.Result.Associations[6].Within = nil
+	narrow := planes(true)
+	narrow.Narrow = true
 	m := map[string]maker{}
-	for name, in := range map[string]picture.PlaneInput{"planes-one-within": oneWithin, "planes": planes(false), "planes-within": planes(true), "planes-nasty": odd, "planes-one": one} {
+	for name, in := range map[string]picture.PlaneInput{"planes-one-within": oneWithin, "planes": planes(false), "planes-within": planes(true), "planes-nasty": odd, "planes-one": one, "planes-narrow": narrow} {
 		m[name] = func() (picture.Picture, error) { return picture.PlaneForest(in) }
 	}
 	return m

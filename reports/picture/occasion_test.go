@@ -263,7 +263,7 @@ func TestAthleteForest(t *testing.T) {
 	if want := "Athlete C21: change in 4 tests, sessions 1+2 to 3"; p.Title != want || p.Name != "athlete-c21-3" {
 		t.Errorf("title %q, name %q", p.Title, p.Name)
 	}
-	if want := "Athlete C21, sessions 1+2 to 3: 3 of 4 tests stand out from the noise, 1 for the better; 1 for the worse; 1 upwards."; p.Caption != want {
+	if want := "Athlete C21, sessions 1+2 to 3: 3 of 4 tests stand out from the noise (1 for the better, 1 for the worse, 1 upwards)."; p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
 	for i, want := range [][]string{

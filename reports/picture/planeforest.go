@@ -21,7 +21,14 @@ type PlaneInput struct {
 	Labels       map[string]string // of the measures; a measure without one keeps its name
 	LevelName    string            // what the levels are; "" means level
 	Within       bool              // go by the correlations within level, where there are any
+
+	// Narrow is for a sheet: the closest tests, at most 24, without the numbers at
+	// the right and the correlations over all athletes, which its table has.
+	Narrow bool
 }
+
+// narrowTests are as many as a printed sheet has room for beside its table.
+const narrowTests = 24
 
 // PlaneForest draws the correlation of every test with the outcome, grouped by
 // plane, largest on top. The mark is filled when the test is shown to go with the
@@ -37,10 +44,11 @@ func PlaneForest(in PlaneInput) (Picture, error) {
 	f.leveled = in.Within && slices.ContainsFunc(in.Result.Associations, func(a association.Association) bool {
 		return a.Within != nil && finite(a.Within.Value) && finite(a.Pearson.Value)
 	})
+	drawn := f.drawn()
 	for _, plane := range f.order() {
 		var rows []planeRow
-		for _, a := range in.Result.Associations {
-			if a.Plane == plane && finite(a.Pearson.Value) {
+		for _, a := range drawn {
+			if a.Plane == plane {
 				rows = append(rows, planeRow{test: a})
 			}
 		}
@@ -57,6 +65,21 @@ func PlaneForest(in PlaneInput) (Picture, error) {
 	return f.picture(), nil
 }
 
+// drawn are the tests with a correlation, of a narrow picture the closest.
+func (f *planes) drawn() []association.Association {
+	out := slices.DeleteFunc(slices.Clone(f.Result.Associations), func(a association.Association) bool {
+		return !finite(a.Pearson.Value)
+	})
+	if !f.Narrow || len(out) <= narrowTests {
+		return out
+	}
+	slices.SortStableFunc(out, func(a, b association.Association) int {
+		return cmp.Compare(math.Abs(f.rank(b)), math.Abs(f.rank(a)))
+	})
+	f.more = len(out) - narrowTests
+	return out[:narrowTests]
+}
+
 // A planeRow is a heading or a test.
 type planeRow struct {
 	heading string
@@ -70,6 +93,7 @@ type planes struct {
 	leveled bool // the main marks are within level
 	rows    []planeRow
 	tests   int
+	more    int // tests that a narrow picture does not draw
 	tall    vg.Length
 }
 
@@ -131,7 +155,10 @@ func planeWords(plane string) string {
 
 func (f *planes) place() {
 	heading, row := vg.Length(17), vg.Length(14.5)
-	if f.leveled {
+	switch {
+	case f.Narrow:
+		heading, row = 14, 12
+	case f.leveled:
 		row = 24
 	}
 	for i := range f.rows {
@@ -172,6 +199,9 @@ func (f planes) picture() Picture {
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(f.tall)
 	p.left = f.leftRoom() + 8
 	p.right = width(style(sizeSmall, mute), f.columnHead())
+	if f.Narrow {
+		p.Width, p.head = sheetWidth+max(0, f.leftRoom()-100), 4
+	}
 	var s span
 	s.take(0)
 	for _, r := range f.rows {
@@ -179,14 +209,17 @@ func (f planes) picture() Picture {
 			continue
 		}
 		p.right = max(p.right, width(f.mainStyle(r.test), f.mainWords(r.test)))
-		s.take(r.test.Pearson.Value, r.test.Pearson.Lower, r.test.Pearson.Upper)
-		if f.leveled {
-			c, _ := f.main(r.test)
+		c, _ := f.main(r.test)
+		s.take(c.Value, c.Lower, c.Upper)
+		if f.leveled && !f.Narrow {
 			p.right = max(p.right, width(style(sizeSmall, ink), f.overAllWords(r.test)))
-			s.take(c.Value, c.Lower, c.Upper)
+			s.take(r.test.Pearson.Value, r.test.Pearson.Lower, r.test.Pearson.Upper)
 		}
 	}
 	p.right += 10
+	if f.Narrow {
+		p.right = 12
+	}
 	p.xTitle("correlation with " + f.outcome() + f.where() + " (Pearson's r)")
 	s = s.padded(0.04)
 	s.low, s.high = max(s.low, -1), min(s.high, 1)
@@ -238,7 +271,9 @@ func (f planes) overAllWords(a association.Association) string {
 func (f planes) zero(p pen) { p.upright(ink, 0.7, nil, p.x(0)) }
 
 func (f planes) marks(p pen) {
-	p.write(style(sizeSmall, mute), vg.Point{X: p.Max.X + 10, Y: p.Max.Y + 8}, f.columnHead())
+	if !f.Narrow {
+		p.write(style(sizeSmall, mute), vg.Point{X: p.Max.X + 10, Y: p.Max.Y + 8}, f.columnHead())
+	}
 	left := p.Min.X - 8 - f.leftRoom()
 	for _, r := range f.rows {
 		y := p.Max.Y - r.middle
@@ -266,7 +301,7 @@ func (f planes) markOf(r association.Correlation) markStyle {
 func (f planes) row(p pen, a association.Association, left, y vg.Length) {
 	r, ok := f.main(a)
 	m := f.markOf(r)
-	if f.leveled {
+	if f.leveled && !f.Narrow {
 		y += 5
 		f.overAll(p, a, y-10.5)
 		m.radius = 3.6
@@ -280,7 +315,9 @@ func (f planes) row(p pen, a association.Association, left, y vg.Length) {
 		s = style(sizeText, ink)
 	}
 	p.write(s, vg.Point{X: left + 8, Y: y}, f.label(a))
-	p.write(f.mainStyle(a), vg.Point{X: p.Max.X + 10, Y: y}, f.mainWords(a))
+	if !f.Narrow {
+		p.write(f.mainStyle(a), vg.Point{X: p.Max.X + 10, Y: y}, f.mainWords(a))
+	}
 }
 
 // overAll draws the correlation over all athletes, small and pale.
@@ -319,8 +356,15 @@ func (f planes) count() (clear, holm, least, most int) {
 func (f planes) note() string {
 	_, _, least, most := f.count()
 	s := fmt.Sprintf("%s. Filled mark: shown, allowing for all tests looked at (Holm); half filled: its %s interval (bar) excludes zero on its own; hollow: it does not.", athletes(least, most), percentLevel(f.Result.Level))
-	if f.leveled {
-		s += fmt.Sprintf(" The mean of each %s is removed. Small pale diamond: r over all athletes, which also holds the differences from %[1]s to %[1]s.", f.levelName())
+	switch {
+	case f.leveled && f.Narrow:
+		s += fmt.Sprintf(" The mean of each %s is removed.", f.levelName())
+	case f.leveled:
+		s += fmt.Sprintf(" The mean of each %s is removed. Small pale diamond: r over all athletes,"+
+			" which also holds the differences from %[1]s to %[1]s.", f.levelName())
+	}
+	if f.more > 0 {
+		s += fmt.Sprintf(" Drawn: the %d closest; the working page draws %d more.", f.tests, f.more)
 	}
 	return s
 }

@@ -56,6 +56,10 @@ const (
 	sizeText  = 9
 	sizeSmall = 8
 
+	// SmallestType is the size in points of the smallest type in a picture of its
+	// own size.
+	SmallestType = sizeSmall
+
 	pageWidth = vg.Length(460) // points: the text of an A4 page
 
 	// sheetWidth is that of a picture on a sheet: on a telephone of 390 pixels its

@@ -58,6 +58,9 @@ func (t Table) WriteTextWithin(w io.Writer, width int) error {
 	return out.writeText(w, limit, width)
 }
 
+// leastName is the width that the first column keeps, if it needs it.
+const leastName = 16
+
 // wrapped makes the widest columns narrower until the table fits or none is wide:
 // columns of text, and the heads of numbers. It returns the new widths by place.
 func wrapped(t Table, at, widths []int, width int) map[int]int {
@@ -65,6 +68,8 @@ func wrapped(t Table, at, widths []int, width int) map[int]int {
 	for j, i := range at {
 		least[j] = t.leastOf(i)
 	}
+	// The first column says what a row is about: it is not squeezed for the others.
+	least[0] = max(least[0], min(widths[0], leastName))
 	for sum(widths)+gap*len(widths) > width {
 		widest := -1
 		for j := range at {
