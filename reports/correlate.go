@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	assoc "noisefloor/analysis/association"
+	"noisefloor/analysis/caveat"
 	"noisefloor/reports/number"
 	"noisefloor/reports/table"
 )
@@ -80,8 +80,12 @@ func (v Correlate) verdictWords() string {
 	if found.Shown == 0 {
 		return fmt.Sprintf("No test is shown to go with %s; the closest is %s.", outcome, closest)
 	}
-	return fmt.Sprintf("%d of %s go with %s beyond chance (Holm, %s); the closest is %s.", found.Shown, number.Count(found.Tests, "test", "tests"), outcome,
-		number.Level(v.Result.Level), closest)
+	goes := "go"
+	if found.Shown == 1 {
+		goes = "goes"
+	}
+	return fmt.Sprintf("%d of %s %s with %s, allowing for looking at so many; the closest is %s.",
+		found.Shown, number.Count(found.Tests, "test", "tests"), goes, outcome, closest)
 }
 
 // contrastAnswer compares the planes by all their tests together.
@@ -93,48 +97,25 @@ func (v Correlate) contrastAnswer() []string {
 	if c == nil || !c.Difference.HasInterval() {
 		return nil
 	}
-	verdict := "not shown to differ"
+	verdict := "are not shown to go with it more or less closely than"
 	switch {
 	case c.Difference.Lower > 0:
-		verdict = "the " + c.PlaneA + " ones go with it more closely"
+		verdict = "go with it more closely than"
 	case c.Difference.Upper < 0:
-		verdict = "the " + c.PlaneB + " ones go with it more closely"
+		verdict = "go with it less closely than"
 	}
-	return []string{fmt.Sprintf("All tests of a plane together%s: mean r of %s %s, of %s %s; difference on Fisher's scale %s: %s.",
-		kind, planeTests(len(c.TestsA), c.PlaneA), correlationWords(c.RA), planeTests(len(c.TestsB), c.PlaneB), correlationWords(c.RB), number.SignedEstimate(c.Difference, 2), verdict)}
+	return []string{fmt.Sprintf("Taken together%s, %s (mean r %s, %s to %s) %s %s (%s, %s to %s).", kind,
+		planeTests(len(c.TestsA), c.PlaneA), number.Correlation(c.RA.Value), number.Correlation(c.RA.Lower), number.Correlation(c.RA.Upper),
+		verdict, planeTests(len(c.TestsB), c.PlaneB),
+		number.Correlation(c.RB.Value), number.Correlation(c.RB.Lower), number.Correlation(c.RB.Upper))}
 }
 
-// planeTests writes "the 7 transverse ones", "the one sagittal test".
+// planeTests writes "the 7 transverse tests", "the one sagittal test".
 func planeTests(n int, plane string) string {
 	if n == 1 {
 		return "the one " + plane + " test"
 	}
-	return fmt.Sprintf("the %d %s ones", n, plane)
-}
-
-// addedAnswer says what each plane adds to the other.
-func (v Correlate) addedAnswer() []string {
-	if v.Models == nil {
-		return nil
-	}
-	var last []string
-	for _, a := range v.Models.Added {
-		if strings.Contains(a.After, v.plane(0)) || strings.Contains(a.After, v.plane(1)) {
-			last = append(last, a.Words)
-		}
-	}
-	if len(last) == 0 {
-		return nil
-	}
-	return []string{"Added value: " + strings.Join(last, "; ") + "."}
-}
-
-// plane is one of the two planes compared.
-func (v Correlate) plane(i int) string {
-	if v.Planes[i] != "" {
-		return v.Planes[i]
-	}
-	return [2]string{"transverse", "sagittal"}[i]
+	return fmt.Sprintf("the %d %s tests", n, plane)
 }
 
 // planeAnswer says whether the first plane's tests go with the outcome more
@@ -158,8 +139,8 @@ func (v Correlate) planeAnswer() []string {
 		}
 	}
 	c := comparisons[0]
-	return []string{fmt.Sprintf("Of %d pairs of a %s and a %s test%s, the %s one goes with it more closely in %d beyond chance, the %s one in %d (Williams, Holm).",
-		len(comparisons), c.PlaneA, c.PlaneB, kind, c.PlaneA, more, c.PlaneB, less)}
+	return []string{fmt.Sprintf("Test against test%s, the %s one goes with it more closely in %d of %d pairs, the %s one in %d,"+
+		" allowing for looking at so many.", kind, c.PlaneA, more, len(comparisons), c.PlaneB, less)}
 }
 
 func (v Correlate) partedAnswer() []string {
@@ -176,20 +157,56 @@ func (v Correlate) partedAnswer() []string {
 		parted, len(v.Result.Associations))}
 }
 
-// Warnings implements [View].
-func (v Correlate) Warnings() []string {
-	out := append(v.sentences(v.Caveats), v.Result.Warnings...)
-	out = append(out, v.depthWarnings()...)
-	for _, a := range v.Result.Associations {
-		for _, w := range a.Warnings {
-			if a.Within != nil && w == a.Within.Words {
-				continue // said once for all in the answer, and test by test in the table of levels
-			}
-			out = append(out, v.label(a.Measure)+": "+w)
+// doubts are the caveats of the request and of every part of the analysis. That
+// levels part is said in the answer, and test by test in the table of levels.
+func (v Correlate) doubts() []caveat.Caveat {
+	out := slices.Concat(v.Caveats, v.Result.Caveats)
+	for _, c := range v.contrasts() {
+		out = append(out, c.Caveats...)
+	}
+	if v.Models != nil {
+		out = append(out, v.Models.Caveats...)
+		for _, m := range v.Models.Models {
+			out = append(out, m.Caveats...)
 		}
 	}
-	return typographic(out)
+	for _, m := range v.Repeated {
+		out = append(out, ofMeasure(m.Caveats, m.Measure)...)
+	}
+	for _, m := range v.Changes {
+		out = append(out, ofMeasure(m.Caveats, m.Measure)...)
+	}
+	for _, a := range v.Result.Associations {
+		out = append(out, a.Caveats...)
+	}
+	return slices.DeleteFunc(out, func(c caveat.Caveat) bool { return c.Kind == assoc.LevelsPart })
 }
+
+// ofMeasure says which test caveats are about.
+func ofMeasure(all []caveat.Caveat, measure string) []caveat.Caveat {
+	out := slices.Clone(all)
+	for i := range out {
+		out[i] = out[i].About(measure)
+	}
+	return out
+}
+
+// phrases are the words of caveats, without what they are about.
+func (a About) phrases(all []caveat.Caveat) []string {
+	words := sayers()
+	var out []string
+	for _, c := range all {
+		text := string(c.Kind)
+		if say, ok := words[c.Kind]; ok {
+			text = say(c, a)
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// Warnings implements [View].
+func (v Correlate) Warnings() []string { return v.sentences(v.doubts()) }
 
 // Method implements [View].
 func (v Correlate) Method() []string {
@@ -356,12 +373,13 @@ func (v Correlate) levelTable() table.Table {
 			continue
 		}
 		for i, l := range a.Within.Levels {
-			words := l.TooFew
+			note := levelWords(l)
+			words := note
 			if i == 0 && words == "" {
-				words = a.Within.Words
+				words = withinWords(*a.Within)
 			}
 			row := append([]table.Cell{table.Text(v.label(a.Measure)), table.Text(l.Level), count(l.N)}, triple(l.Estimate, correlationWords(l.Estimate))...)
-			t.Rows = append(t.Rows, append(row, table.Text(l.TooFew), table.Text(words)))
+			t.Rows = append(t.Rows, append(row, table.Text(note), table.Text(words)))
 		}
 	}
 	return t
@@ -370,14 +388,14 @@ func (v Correlate) levelTable() table.Table {
 // Document implements [View].
 func (v Correlate) Document() any {
 	r := v.Result
-	d := correlateDocument{Schema: "noisefloor/correlate/2", Version: v.Version, Caveats: caveatDocuments(v.said(v.Caveats)),
+	d := correlateDocument{Schema: "noisefloor/correlate/2", Version: v.Version, Caveats: caveatDocuments(v.said(v.doubts())),
 		Verdict: verdictDocument(r.Verdict()), Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
-		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(r.Warnings)}
+		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(v.phrases(r.Caveats))}
 	if len(r.WithinComparisons) > 0 {
 		d.Within = comparisonDocuments(r.WithinComparisons)
 	}
 	for _, a := range r.Associations {
-		d.Associations = append(d.Associations, associationDocument(a))
+		d.Associations = append(d.Associations, v.associationDocument(a))
 	}
 	v.addDepth(&d)
 	for _, p := range r.Planes {
@@ -390,20 +408,20 @@ func correlationDocument(c assoc.Correlation) correlation {
 	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm), number64(c.PBH), intervalOrNil(c.BCa)}
 }
 
-func associationDocument(a assoc.Association) association {
+func (v Correlate) associationDocument(a assoc.Association) association {
 	d := association{Measure: a.Measure, Unit: a.Unit, Plane: a.Plane, N: a.N, Pearson: correlationDocument(a.Pearson),
-		Spearman: correlationDocument(a.Spearman), Slope: newInterval(a.Slope), Warnings: a.Warnings}
+		Spearman: correlationDocument(a.Spearman), Slope: newInterval(a.Slope), Warnings: v.phrases(a.Caveats)}
 	if a.Partial != nil {
 		p := correlationDocument(*a.Partial)
 		d.Partial = &p
 	}
 	if w := a.Within; w != nil {
-		d.Within = &withinLevel{correlation: correlationDocument(w.Correlation), Levels: []levelR{}, Parted: w.Parted, Words: w.Words}
+		d.Within = &withinLevel{correlation: correlationDocument(w.Correlation), Levels: []levelR{}, Parted: w.Parted, Words: withinWords(*w)}
 		if h := w.Homogeneity; number64(h.Statistic) != nil {
 			d.Within.Homogeneity = &chiTest{number64(h.Statistic), number64(h.DF), number64(h.P)}
 		}
 		for _, l := range w.Levels {
-			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation), l.TooFew})
+			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation), levelWords(l)})
 		}
 	}
 	d.Corrected = correctedDocument(a.Corrected)

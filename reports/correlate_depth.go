@@ -2,7 +2,6 @@ package reports
 
 import (
 	"fmt"
-	"slices"
 
 	assoc "noisefloor/analysis/association"
 	"noisefloor/reports/number"
@@ -53,13 +52,14 @@ func (v Correlate) modelTable() table.Table {
 	}
 	for _, m := range v.Models.Models {
 		name := m.Name
-		if m.Reason != "" {
-			name += ": " + m.Reason
+		reason := modelReason(m, v.Models.Caveats)
+		if reason != "" {
+			name += ": " + reason
 		}
 		d := number.Decimals(m.ResidualSD)
 		t.Rows = append(t.Rows, []table.Cell{table.Text(name), count(m.N), table.Num(m.R2, number.Plain(m.R2, 2)), table.Num(m.AdjustedR2, number.Plain(m.AdjustedR2, 2)),
 			table.Num(m.R2LOO, number.Plain(m.R2LOO, 2)), table.Num(m.ResidualSD, number.WithUnit(number.Plain(m.ResidualSD, d), v.Result.OutcomeUnit)),
-			table.Num(m.PredictionSD, number.WithUnit(number.Plain(m.PredictionSD, d), v.Result.OutcomeUnit)), table.Text(m.Reason)})
+			table.Num(m.PredictionSD, number.WithUnit(number.Plain(m.PredictionSD, d), v.Result.OutcomeUnit)), table.Text(reason)})
 	}
 	return t
 }
@@ -74,7 +74,7 @@ func (v Correlate) addedTable() table.Table {
 	for _, a := range v.Models.Added {
 		row := append([]table.Cell{table.Text(a.Block), table.Text(a.After)}, triple(a.DeltaR2, number.Estimate(a.DeltaR2, 2))...)
 		t.Rows = append(t.Rows, append(row, table.Num(a.P, number.PValue(a.P)), table.Num(a.F, ""), table.Num(a.DF1, ""), table.Num(a.DF2, ""),
-			table.Num(a.DeltaR2LOO, number.Signed(a.DeltaR2LOO, 2)), table.Text(a.Words)))
+			table.Num(a.DeltaR2LOO, number.Signed(a.DeltaR2LOO, 2)), table.Text(addedWords(*v.Models, a))))
 	}
 	return t
 }
@@ -126,62 +126,35 @@ func (v Correlate) againstTable() table.Table {
 	return t
 }
 
-// depthWarnings are what to mind of planes, models, repeated measures and
-// changes.
-func (v Correlate) depthWarnings() []string {
-	var said caveats
-	for _, c := range v.contrasts() {
-		for _, w := range c.Warnings {
-			said.add("planes", w)
-		}
-	}
-	if v.Models != nil {
-		for _, w := range append(slices.Clone(v.Models.Words[:max(0, len(v.Models.Words)-len(v.Models.Added))]), v.Models.Warnings...) {
-			said.add("models", w)
-		}
-		for _, m := range v.Models.Models {
-			for _, w := range m.Warnings {
-				said.add("model "+m.Name, w)
-			}
-		}
-	}
-	for _, m := range v.Changes {
-		for _, w := range m.Warnings {
-			said.add(v.label(m.Measure), w)
-		}
-	}
-	return said.lines()
-}
-
 func (v Correlate) addDepth(d *correlateDocument) {
-	d.Contrast, d.ContrastIn = contrastDocument(v.Result.PlaneContrast), contrastDocument(v.Result.WithinPlaneContrast)
+	d.Contrast, d.ContrastIn = v.contrastDocument(v.Result.PlaneContrast), v.contrastDocument(v.Result.WithinPlaneContrast)
 	if v.Models != nil {
 		for _, m := range v.Models.Models {
-			d.Models = append(d.Models, modelDocument(m))
+			d.Models = append(d.Models, v.modelDocument(m))
 		}
 		for _, a := range v.Models.Added {
-			d.Added = append(d.Added, added{a.Block, a.After, number64(a.F), number64(a.DF1), number64(a.DF2), number64(a.P), newInterval(a.DeltaR2), number64(a.DeltaR2LOO), a.Words})
+			d.Added = append(d.Added, added{a.Block, a.After, number64(a.F), number64(a.DF1), number64(a.DF2), number64(a.P), newInterval(a.DeltaR2), number64(a.DeltaR2LOO), addedWords(*v.Models, a)})
 		}
 	}
 	for _, m := range v.Repeated {
-		d.Repeated = append(d.Repeated, repeated{m.Measure, correlationDocument(m.Correlation), m.Athletes, newInterval(m.Slope), number64(m.Ignoring), number64(m.Means), m.Warnings})
+		d.Repeated = append(d.Repeated, repeated{m.Measure, correlationDocument(m.Correlation), m.Athletes, newInterval(m.Slope), number64(m.Ignoring), number64(m.Means), v.phrases(m.Caveats)})
 	}
 	for _, m := range v.Changes {
 		d.Changes = append(d.Changes, changeAgainst{m.Measure, m.N, correlationDocument(m.Pearson), correlationDocument(m.Spearman), newInterval(m.Slope),
-			number64(m.ReliabilityTest), number64(m.ReliabilityOutcome), correctedDocument(m.Corrected), m.Warnings})
+			number64(m.ReliabilityTest), number64(m.ReliabilityOutcome), correctedDocument(m.Corrected), v.phrases(m.Caveats)})
 	}
 }
 
-func contrastDocument(c *assoc.PlaneContrast) *planeContrast {
+func (v Correlate) contrastDocument(c *assoc.PlaneContrast) *planeContrast {
 	if c == nil {
 		return nil
 	}
-	return &planeContrast{c.PlaneA, c.PlaneB, list(c.TestsA), list(c.TestsB), c.N, newInterval(c.RA), newInterval(c.RB), newInterval(c.Difference), c.Warnings}
+	return &planeContrast{c.PlaneA, c.PlaneB, list(c.TestsA), list(c.TestsB), c.N, newInterval(c.RA), newInterval(c.RB), newInterval(c.Difference), v.phrases(c.Caveats)}
 }
 
-func modelDocument(m assoc.Model) model {
+func (v Correlate) modelDocument(m assoc.Model) model {
 	d := model{Name: m.Name, Terms: []string{}, N: m.N, DF: number64(m.DF), R2: number64(m.R2), AdjustedR2: number64(m.AdjustedR2), R2LOO: number64(m.R2LOO),
-		ResidualSD: number64(m.ResidualSD), PredictionSD: number64(m.PredictionSD), Reason: m.Reason, Warnings: m.Warnings}
+		ResidualSD: number64(m.ResidualSD), PredictionSD: number64(m.PredictionSD), Reason: modelReason(m, v.Models.Caveats), Warnings: v.phrases(m.Caveats)}
 	for _, x := range m.Terms {
 		d.Terms = append(d.Terms, x.Name)
 		d.Inflation = append(d.Inflation, term{x.Name, x.Unit, x.Block, x.Tests, newInterval(x.Coefficient), number64(x.PerSD), number64(x.P), number64(x.VIF)})
@@ -193,5 +166,6 @@ func correctedDocument(c *assoc.Corrected) *corrected {
 	if c == nil {
 		return nil
 	}
-	return &corrected{newInterval(c.Estimate), number64(c.ReliabilityTest), number64(c.ReliabilityOutcome), c.AboveOne, c.Source}
+	return &corrected{newInterval(c.Estimate), number64(c.ReliabilityTest), number64(c.ReliabilityOutcome), c.AboveOne,
+		fmt.Sprintf("%s: %s; %s: %s", c.Sources[0].Variable, sourceWords(c.Sources[0]), c.Sources[1].Variable, sourceWords(c.Sources[1]))}
 }

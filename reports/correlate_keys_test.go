@@ -10,6 +10,9 @@ import (
 func filledCorrelate() reports.Correlate {
 	var v reports.Correlate
 	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "", "TooFew": ""})
+	for i := range v.Models.Added {
+		v.Models.Added[i].From, v.Models.Added[i].To = 0, 1
+	}
 	v.Settings, v.Caveats = map[string]any{"table": map[string]any{"path": "t.csv"}, "confidence": 0.95, "seed": 1}, nil
 	return v
 }
@@ -42,7 +45,7 @@ func TestCorrelateKeys(t *testing.T) {
 		outcome_unit Result.OutcomeUnit
 		athletes Result.Athletes
 		family Result.Family
-		warnings.1 Result.Warnings[1]
+		warnings.1 Result.Caveats[1].Kind
 		@ planes.1 Result.Planes[1]
 		plane Plane
 		tests Tests
@@ -65,14 +68,12 @@ func TestCorrelateKeys(t *testing.T) {
 		within_level.homogeneity.df Within.Homogeneity.DF
 		within_level.homogeneity.p Within.Homogeneity.P
 		within_level.parted Within.Parted
-		within_level.words Within.Words
 		corrected:i Corrected.Estimate
 		corrected.reliability_test Corrected.ReliabilityTest
 		corrected.reliability_outcome Corrected.ReliabilityOutcome
 		corrected.above_one Corrected.AboveOne
-		corrected.source Corrected.Source
 		slope:i Slope
-		warnings.1 Warnings[1]
+		warnings.1 Caveats[1].Kind
 		@ comparisons.1 Result.Comparisons[1]`+comparison+`
 		@ comparisons_within_level.0 Result.WithinComparisons[0]`+comparison)
 	v.Result.Comparisons[0].FlippedA, v.Result.Comparisons[0].FlippedB = false, false
@@ -122,7 +123,6 @@ func TestCorrelateKeys(t *testing.T) {
 		r Within.Levels[0].Value
 		lower Within.Levels[0].Lower
 		upper Within.Levels[0].Upper
-		reading Within.Words
 		@ comparisons Result.Comparisons[0]`+row+`
 		@ comparisons-within-level Result.WithinComparisons[0]`+row)
 }

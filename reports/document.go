@@ -13,7 +13,7 @@ type interval struct {
 }
 
 func newInterval(e estimate.Estimate) interval {
-	return interval{number64(e.Value), number64(e.Lower), number64(e.Upper), e.Method}
+	return interval{number64(e.Value), number64(e.Lower), number64(e.Upper), string(e.Kind)}
 }
 
 func intervalOrNil(e *estimate.Estimate) *interval {

@@ -119,11 +119,11 @@ func sources(text string) []source {
 		case "":
 			ends = [][2]string{{"", ""}}
 		case "i":
-			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Method"}}
+			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Kind"}}
 		case "k":
 			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".se", ".SE"}, {".df", ".DF"}, {".method", ".Kind"}}
 		case "r":
-			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Method"}, {".n", ".N"}, {".df", ".DF"}, {".p", ".P"}, {".p_holm", ".PHolm"}, {".p_bh", ".PBH"}}
+			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Kind"}, {".n", ".N"}, {".df", ".DF"}, {".p", ".P"}, {".p_holm", ".PHolm"}, {".p_bh", ".PBH"}}
 		case "c":
 			ends = [][2]string{{"", ".Value"}, {"_lower", ".Lower"}, {"_upper", ".Upper"}}
 		case "p":

@@ -258,10 +258,9 @@ func (v Reliability) pooled() []ReliabilityMeasure {
 // grouped reports whether some measures are of a group.
 func (v Reliability) grouped() bool { return len(v.pooled()) < len(v.Measures) }
 
-// Warnings implements [View].
-func (v Reliability) Warnings() []string {
-	a := v.about()
-	out := a.sentences(a.Caveats)
+// groupDoubts are those about single groups.
+func (v Reliability) groupDoubts() []string {
+	var out []string
 	for _, m := range v.Measures {
 		if m.Group == "" {
 			continue
@@ -270,6 +269,14 @@ func (v Reliability) Warnings() []string {
 			out = append(out, fmt.Sprintf("%s (%s): %s", m.Label, m.Group, w))
 		}
 	}
+	return out
+}
+
+// Warnings implements [View].
+func (v Reliability) Warnings() []string {
+	a := v.about()
+	out := a.sentences(a.Caveats)
+	out = append(out, v.groupDoubts()...)
 	for _, f := range v.Failed {
 		name := f.Measure
 		if f.Group != "" {

@@ -86,7 +86,7 @@ func (v Reliability) watch() []string {
 	if n := len(v.Failed); n > 0 {
 		out = append(out, fmt.Sprintf("Not analysed: %d (%s).", n, v.reasons()))
 	}
-	return append(out, texts(all)...)
+	return append(append(out, texts(all)...), v.groupDoubts()...)
 }
 
 func (v Reliability) source() string {

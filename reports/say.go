@@ -21,6 +21,7 @@ func sayers() map[caveat.Kind]sayer {
 		requestWords(),
 		retestWords(),
 		reliabilitySayers(),
+		correlateWords(),
 	} {
 		maps.Copy(all, part)
 	}

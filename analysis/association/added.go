@@ -1,7 +1,6 @@
 package association
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -50,7 +49,7 @@ func (d *design) add(s *ModelSet, fits []linear.Fit, o Options) {
 func added(models []Model, fits []linear.Fit, from, to int) Added {
 	small, large, nan := models[from], models[to], math.NaN()
 	a := Added{After: small.Name, From: from, To: to, F: nan, DF1: nan, DF2: nan, P: nan, DeltaR2LOO: nan,
-		DeltaR2: estimate.Without(nan, large.Reason)}
+		DeltaR2: estimate.Bare(nan, large.Reason)}
 	for _, b := range large.Blocks {
 		a.Block = b
 		if !slices.Contains(small.Blocks, b) {
@@ -64,7 +63,7 @@ func added(models []Model, fits []linear.Fit, from, to int) Added {
 	a.DF1, a.DF2 = f0.DF-f1.DF, f1.DF
 	a.F = max(0, f0.SSResidual-f1.SSResidual) / a.DF1 / (f1.SSResidual / a.DF2)
 	a.P = dist.FSurvival(a.F, a.DF1, a.DF2)
-	a.DeltaR2 = estimate.Without(max(0, f1.RSquared-f0.RSquared), "")
+	a.DeltaR2 = estimate.Bare(max(0, f1.RSquared-f0.RSquared), estimate.None)
 	a.DeltaR2LOO = f1.RSquaredLOO - f0.RSquaredLOO
 	return a
 }
@@ -229,49 +228,4 @@ func (g gram) transformed(t [][]float64) gram {
 		out.original[a] = out.s[a][a]
 	}
 	return out
-}
-
-// words says in plain language what the blocks add.
-func (d *design) words(s ModelSet) []string {
-	var out []string
-	for _, m := range s.Models {
-		if m.Reason != "" {
-			out = append(out, fmt.Sprintf("no figures for %s: %s", m.Name, m.Reason))
-		}
-	}
-	for k := range s.Added {
-		a := &s.Added[k]
-		if math.IsNaN(a.F) {
-			continue
-		}
-		a.Words = a.sentence(s)
-		out = append(out, a.Words)
-	}
-	return out
-}
-
-// sentence is one step in words.
-func (a Added) sentence(s ModelSet) string {
-	small, large := s.Models[a.From], s.Models[a.To]
-	unit := s.OutcomeUnit
-	if unit != "" {
-		unit = " " + unit
-	}
-	verdict := "adds to"
-	if !(a.P < 1-s.Level) {
-		verdict = "is not shown to add to"
-	}
-	words := fmt.Sprintf("the %s block %s %s: R² %s to %s (F test p %s), residual SD %.3g to %.3g%s", a.Block, verdict, small.Name,
-		twoDigits(small.R2), twoDigits(large.R2), pWords(a.P), small.ResidualSD, large.ResidualSD, unit)
-	if a.DeltaR2LOO <= 0 {
-		words += "; it does not help to predict an athlete left out"
-	}
-	return words
-}
-
-func pWords(p float64) string {
-	if p < 0.001 {
-		return "< 0.001"
-	}
-	return fmt.Sprintf("= %.3f", p)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/multiplicity"
 )
 
@@ -29,8 +30,8 @@ var (
 // Holm and BH p values are over all tests, separately for each kind of r;
 // the Holm p of Williams' t is over all comparisons of its kind.
 //
-// What cannot be computed for one test is NaN, with the reason in Method and
-// a warning. Errors are for what spoils everything: an outcome with fewer than
+// What cannot be computed for one test is NaN, with the reason in Kind and
+// a caveat. Errors are for what spoils everything: an outcome with fewer than
 // 4 values ([ErrTooFew]) or no variation ([ErrConstant]), infinite values
 // ([ErrNonFinite]), columns of another length ([ErrLength]), names that occur
 // twice ([ErrDuplicate]), covariates that determine one another
@@ -64,7 +65,7 @@ func Analyse(in Input, o Options) (Result, error) {
 		resampleAll(in, &r, b)
 	}
 	b.run()
-	r.Warnings = in.warnings(o, r)
+	r.Caveats = in.caveats(o, r)
 	return r, nil
 }
 
@@ -92,12 +93,12 @@ func associate(in Input, t Variable, o Options, b *batch) Association {
 	a := Association{Measure: t.Name, Unit: t.Unit, Plane: t.Plane, N: len(at),
 		Flipped: flipped(in.Outcome, t), Points: points(in, t, at)}
 	if have := len(complete(len(in.Athletes), in.Outcome.Value)); have > len(at) {
-		a.warn("%d of %d athletes with an outcome have no value of this test", have-len(at), have)
+		a.doubt(caveat.New(LackTest, float64(have-len(at)), float64(have)))
 	}
 	if err := check(minN, x, y); err != nil {
-		a.Pearson, a.Spearman = missing(a.N, err.Error()), missing(a.N, err.Error())
+		a.Pearson, a.Spearman = missing(a.N, reasonOf(err)), missing(a.N, reasonOf(err))
 		a.Slope = a.Pearson.Estimate
-		a.warn("no correlation: %v", err)
+		a.without(NoCorrelation, err, a.N)
 	} else {
 		a.Pearson, _ = Pearson(x.x, y.x, o.Level) // cannot fail: checked
 		a.Spearman, _ = Spearman(x.x, y.x, o.Level)
@@ -106,9 +107,11 @@ func associate(in Input, t Variable, o Options, b *batch) Association {
 	}
 	a.addPartial(in, t, o.Level)
 	a.addWithin(in, t, o.Level)
-	var words []string
-	a.Corrected, words = correct(in, t, a.Pearson.Value, o, b)
-	a.Warnings = append(a.Warnings, words...)
+	var doubts []caveat.Caveat
+	a.Corrected, doubts = correct(in, t, a.Pearson.Value, o, b)
+	for _, c := range doubts {
+		a.doubt(c)
+	}
 	return a
 }
 
@@ -119,9 +122,9 @@ func (a *Association) addPartial(in Input, t Variable, level float64) {
 	at, z := in.withCovariates(t)
 	c, err := partial(column(t, at), column(in.Outcome, at), z, level)
 	if err != nil {
-		a.warn("no partial r: %v", err)
+		a.without(NoPartial, err, c.N)
 	} else if c.N < a.N {
-		a.warn("%d of %d athletes lack a covariate and are left out of the partial r", a.N-c.N, a.N)
+		a.doubt(caveat.New(LackCovariate, float64(a.N-c.N), float64(a.N)))
 	}
 	a.Partial = &c
 }
@@ -139,15 +142,18 @@ func (a *Association) addWithin(in Input, t Variable, level float64) {
 	w, err := within(column(t, at), column(in.Outcome, at), pick(in.Level, at), level)
 	switch {
 	case err != nil:
-		a.warn("no r within a level: %v", err)
+		a.without(NoWithin, err, w.N)
 	case w.Parted:
-		a.warn("%s", w.Words)
+		a.doubt(caveat.New(LevelsPart, w.Across, w.Value).With(string(w.Says)))
 	}
 	a.Within = &w
 }
 
-func (a *Association) warn(format string, args ...any) {
-	a.Warnings = append(a.Warnings, fmt.Sprintf(format, args...))
+func (a *Association) doubt(c caveat.Caveat) { a.Caveats = append(a.Caveats, c.About(a.Measure)) }
+
+// without raises the doubt that there is no r of a kind, of n athletes.
+func (a *Association) without(kind caveat.Kind, err error, n int) {
+	a.doubt(caveat.New(kind, float64(n)).With(string(reasonOf(err))))
 }
 
 // adjust fills the adjusted p values of every kind of r.

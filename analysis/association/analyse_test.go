@@ -2,6 +2,7 @@ package association_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
 )
@@ -92,13 +94,15 @@ func fill(x []float64, v float64) {
 // What cannot be computed for one test is NaN with a reason, never an error.
 func TestAbsentWithReason(t *testing.T) {
 	tests := []struct {
-		name, reason string
-		spoil        func(*association.Input)
+		name   string
+		reason estimate.Kind
+		n      int
+		spoil  func(*association.Input)
 	}{
-		{"three athletes", "too few athletes: have 3, need 4", func(in *association.Input) { fill(in.Tests[0].Value[3:], nan) }},
-		{"none", "too few athletes: have 0, need 4", func(in *association.Input) { fill(in.Tests[0].Value, nan) }},
-		{"constant", `"throw": the same value for every athlete`, func(in *association.Input) { fill(in.Tests[0].Value, 12.3) }},
-		{"constant but for the last bit", `"throw": the same value for every athlete`, func(in *association.Input) {
+		{"three athletes", estimate.TooFew, 3, func(in *association.Input) { fill(in.Tests[0].Value[3:], nan) }},
+		{"none", estimate.TooFew, 0, func(in *association.Input) { fill(in.Tests[0].Value, nan) }},
+		{"constant", estimate.NoVariation, 10, func(in *association.Input) { fill(in.Tests[0].Value, 12.3) }},
+		{"constant but for the last bit", estimate.NoVariation, 10, func(in *association.Input) {
 			fill(in.Tests[0].Value, 0.3)
 			in.Tests[0].Value[2] = math.Nextafter(0.3, 1)
 		}},
@@ -114,18 +118,19 @@ func TestAbsentWithReason(t *testing.T) {
 			a := r.Associations[0]
 			for name, c := range map[string]association.Correlation{"Pearson": a.Pearson, "Spearman": a.Spearman,
 				"partial": *a.Partial, "within": a.Within.Correlation, "slope": {Estimate: a.Slope, P: nan, PHolm: nan, PBH: nan}} {
-				if !allNaN(c.Value, c.Lower, c.Upper, c.P, c.PHolm, c.PBH) || c.Method == "" {
+				if !allNaN(c.Value, c.Lower, c.Upper, c.P, c.PHolm, c.PBH) || c.Kind == "" {
 					t.Errorf("%s: %+v", name, c)
 				}
 			}
-			if a.Pearson.Method != tt.reason || !slices.Contains(a.Warnings, "no correlation: "+tt.reason) {
-				t.Errorf("reason %q, warnings %q, want %q", a.Pearson.Method, a.Warnings, tt.reason)
+			want := fmt.Sprintf(`no-correlation ["throw"] (%s) %d.00`, tt.reason, tt.n)
+			if a.Pearson.Kind != tt.reason || !strings.Contains(said(a.Caveats), want) {
+				t.Errorf("reason %q, want %q among\n%s", a.Pearson.Kind, want, said(a.Caveats))
 			}
 			if a.Corrected != nil {
 				t.Errorf("corrected %+v", a.Corrected)
 			}
 			for _, c := range slices.Concat(r.Comparisons, r.WithinComparisons) {
-				if !allNaN(c.RA, c.Difference.Value, c.T, c.PWilliams, c.PWilliamsHolm, c.Z, c.PMeng) || c.Difference.Method == "" {
+				if !allNaN(c.RA, c.Difference.Value, c.T, c.PWilliams, c.PWilliamsHolm, c.Z, c.PMeng) || c.Difference.Kind == "" {
 					t.Errorf("comparison %+v", c)
 				}
 			}
@@ -150,12 +155,12 @@ func TestPerfectLine(t *testing.T) {
 	in.Tests[0].Value = mapped(in.Outcome.Value, func(v float64) float64 { return 3*v + 7 })
 	r := analyse(t, in)
 	p := r.Associations[0].Pearson
-	if p.Value != 1 || p.P != 0 || p.HasInterval() || p.Method == "" {
+	if p.Value != 1 || p.P != 0 || p.HasInterval() || p.Kind != estimate.OnALine {
 		t.Errorf("r of a line: %+v", p)
 	}
 	numtest.Close(t, "slope", r.Associations[0].Slope.Value, 1.0/3, 1e-12)
 	c := r.Comparisons[0]
-	if math.IsNaN(c.T) || !math.IsNaN(c.Z) || c.Difference.HasInterval() || c.Difference.Method == "" {
+	if math.IsNaN(c.T) || !math.IsNaN(c.Z) || c.Difference.HasInterval() || c.Difference.Kind != estimate.OnALine {
 		t.Errorf("comparison with a line: %+v", c)
 	}
 	if r.Planes[0].MeanR != 1 {
@@ -190,19 +195,16 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	in.Level[2], in.Level[8] = "", ""
 	in.Covariates = []association.Variable{{Name: "age", Value: []float64{14, 15, 14, 16, nan, 18, 19, 18, 20, 19}}}
 	r := analyse(t, in)
-	want := []string{`1 of 10 athletes have no "speed" and are left out`, "2 of 9 athletes have no level and are left out within levels only"}
-	if diff := cmp.Diff(want, r.Warnings); diff != "" {
-		t.Errorf("warnings (-want +got):\n%s", diff)
+	if want, got := "athletes-without-outcome [\"speed\"] 1.00 10.00\nathletes-without-level 2.00 9.00", said(r.Caveats); got != want {
+		t.Errorf("caveats\n%s\nwant\n%s", got, want)
 	}
 	a := r.Associations[0]
 	got := []int{r.Athletes, a.N, len(a.Points), a.Pearson.N, a.Spearman.N, a.Partial.N, a.Within.N, r.Comparisons[0].N, r.WithinComparisons[0].N}
 	if diff := cmp.Diff([]int{9, 8, 8, 8, 8, 7, 6, 7, 5}, got); diff != "" {
 		t.Errorf("athletes used (-want +got):\n%s", diff)
 	}
-	for _, w := range []string{"1 of 9 athletes with an outcome have no value of this test", "1 of 8 athletes lack a covariate and are left out of the partial r"} {
-		if !slices.Contains(a.Warnings, w) {
-			t.Errorf("no warning %q in %q", w, a.Warnings)
-		}
+	if want := "athletes-without-test [\"throw\"] 1.00 9.00\nathletes-without-covariate [\"throw\"] 1.00 8.00"; !strings.HasPrefix(said(a.Caveats), want) {
+		t.Errorf("caveats\n%s\nwant first\n%s", said(a.Caveats), want)
 	}
 	if p := a.Points[0]; p != (association.Point{Athlete: "P3", Level: "", X: 11, Y: 33}) {
 		t.Errorf("first point %+v", p)
@@ -220,10 +222,10 @@ func TestLevels(t *testing.T) {
 	in.Level[4] = "Trial"
 	in.Level[3] = "Trial"
 	w := analyse(t, in).Associations[0].Within
-	if w.Levels[0].Level != "Academy" || w.Levels[0].TooFew != "" || w.Levels[0].N != 5 {
+	if w.Levels[0].Level != "Academy" || w.Levels[0].Kind != estimate.FisherZ || w.Levels[0].N != 5 {
 		t.Errorf("first level %+v", w.Levels[0])
 	}
-	if w.Levels[2].TooFew != "athletes: 2, no r below 4" || !math.IsNaN(w.Levels[2].P) {
+	if w.Levels[2].Kind != estimate.TooFew || w.Levels[2].N != 2 || !math.IsNaN(w.Levels[2].P) {
 		t.Errorf("small level %+v", w.Levels[2])
 	}
 	if !allNaN(w.Homogeneity.Statistic, w.Homogeneity.P) || w.Homogeneity.DF != 0 {
@@ -231,7 +233,7 @@ func TestLevels(t *testing.T) {
 	}
 
 	fill(in.Tests[0].Value[5:], 16)
-	if l := analyse(t, in).Associations[0].Within.Levels[0]; l.TooFew != "no variation among 5 athletes" {
+	if l := analyse(t, in).Associations[0].Within.Levels[0]; l.Kind != estimate.NoVariation || l.N != 5 {
 		t.Errorf("level without variation %+v", l)
 	}
 
@@ -240,7 +242,7 @@ func TestLevels(t *testing.T) {
 	fill(in.Tests[0].Value[:5], 10.1)
 	fill(in.Tests[0].Value[5:], 12.7)
 	a := analyse(t, in).Associations[0]
-	if !math.IsNaN(a.Within.Value) || a.Within.Method != `"throw": the same value for every athlete of the same level` {
+	if !math.IsNaN(a.Within.Value) || a.Within.Kind != estimate.NoVariation {
 		t.Errorf("constant within levels: %+v", a.Within)
 	}
 
@@ -248,18 +250,18 @@ func TestLevels(t *testing.T) {
 	in.Level = slices.Repeat([]string{"School"}, 10)
 	r := analyse(t, in)
 	if r.WithinComparisons != nil || !math.IsNaN(r.Associations[0].Within.Value) ||
-		!slices.Contains(r.Warnings, "all athletes are of one level: nothing to compare within levels") {
-		t.Errorf("one level: %+v, %q", r.Associations[0].Within, r.Warnings)
+		said(r.Caveats) != "one-level" {
+		t.Errorf("one level: %+v, %s", r.Associations[0].Within, said(r.Caveats))
 	}
 	in.Level = []string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j"}
 	w = analyse(t, in).Associations[0].Within
-	if !math.IsNaN(w.Value) || !strings.HasPrefix(w.Method, "too few athletes for 10 levels") {
+	if !math.IsNaN(w.Value) || w.Kind != estimate.TooFew {
 		t.Errorf("a level each: %+v", w)
 	}
 }
 
-// The words about levels, by made-up data that make each case plain.
-func TestPartedWords(t *testing.T) {
+// What mixing levels does, by made-up data that make each case plain.
+func TestMixing(t *testing.T) {
 	group := func(x, y []float64, dx, dy float64) ([]float64, []float64, []string) {
 		var gx, gy []float64
 		var g []string
@@ -283,24 +285,23 @@ func TestPartedWords(t *testing.T) {
 		y      []float64
 		dx, dy float64
 		parted bool
-		words  string
+		says   association.Mixing
 	}{
-		{"no levels to speak of", some, 0.5, 0.5, false, "mixing the levels makes no clear difference"},
-		{"levels only", none, 20, 20, true, "within a level 0.00: the levels, not the test, make most of it"},
-		{"levels in part", half, 10, 10, true, "the levels make part of it"},
-		{"levels hide", some, 8, -8, true, "within a level it goes the other way"},
-		{"levels blur", some, 8, 0, true, "mixing the levels hides part of it"},
-		{"levels in part, too few to be sure", some[:4], 4, 4, true, "the levels make part of it"},
-		{"a tiny r", tilted, 20, 20, true, "within a level 0.00: the levels, not the test, make most of it"},
-		{"certain but small", slices.Repeat(some, 200), 2, 2, false, "mixing the levels makes no clear difference"},
-		{"the other way", down, 20, 20, true, "within a level it goes the other way"},
+		{"no levels to speak of", some, 0.5, 0.5, false, association.MixesNothing},
+		{"levels only", none, 20, 20, true, association.MixesMakes},
+		{"levels in part", half, 10, 10, true, association.MixesMakesSome},
+		{"levels hide", some, 8, -8, true, association.MixesTurns},
+		{"levels blur", some, 8, 0, true, association.MixesHides},
+		{"levels in part, too few to be sure", some[:4], 4, 4, true, association.MixesMakesSome},
+		{"a tiny r", tilted, 20, 20, true, association.MixesMakes},
+		{"certain but small", slices.Repeat(some, 200), 2, 2, false, association.MixesNothing},
+		{"the other way", down, 20, 20, true, association.MixesTurns},
 	}
 	for _, tt := range tests {
 		x, y, g := group(slices.Repeat(ramp, 200)[:len(tt.y)], tt.y, tt.dx, tt.dy)
 		w := must[association.WithinLevel](t)(association.Within(x, y, g, 0))
-		t.Logf("%s: %s", tt.name, w.Words)
-		if w.Parted != tt.parted || !strings.HasSuffix(w.Words, tt.words) && !strings.Contains(w.Words, tt.words) {
-			t.Errorf("%s: parted %v, %q", tt.name, w.Parted, w.Words)
+		if w.Parted != tt.parted || w.Says != tt.says {
+			t.Errorf("%s: parted %v, %q", tt.name, w.Parted, w.Says)
 		}
 	}
 }
@@ -372,8 +373,8 @@ func TestPlanes(t *testing.T) {
 	in := cohort()
 	in.Tests[1].Plane, in.Tests[2].Plane = "frontal", ""
 	r := analyse(t, in)
-	if len(r.Comparisons) != 0 || !slices.Contains(r.Warnings, "no test of the sagittal plane: no planes compared") {
-		t.Errorf("comparisons %v, warnings %q", r.Comparisons, r.Warnings)
+	if len(r.Comparisons) != 0 || said(r.Caveats) != "no-test-of-plane (sagittal)" {
+		t.Errorf("comparisons %v, %s", r.Comparisons, said(r.Caveats))
 	}
 	if len(r.Planes) != 2 || r.Planes[0].Plane != "transverse" || r.Planes[1].Plane != "frontal" {
 		t.Errorf("planes %+v", r.Planes)
@@ -398,7 +399,7 @@ func TestCovariateAmongTests(t *testing.T) {
 	in := cohort()
 	in.Covariates = []association.Variable{in.Tests[1]}
 	r := analyse(t, in)
-	if p := r.Associations[1].Partial; !math.IsNaN(p.Value) || p.Method != `"jump": a combination of the other columns` {
+	if p := r.Associations[1].Partial; !math.IsNaN(p.Value) || p.Kind != estimate.Collinear {
 		t.Errorf("jump given jump: %+v", p)
 	}
 	if p := r.Associations[0].Partial; math.IsNaN(p.Value) || p.DF != 7 {
@@ -452,14 +453,14 @@ func TestImpossibleCorrelations(t *testing.T) {
 		wt, df, wp := association.Williams(c.r12, c.r13, c.r23, c.n)
 		z, p, ci := association.Meng(c.r12, c.r13, c.r23, c.n, 0)
 		zou := association.Zou(c.r12, c.r13, c.r23, c.n, 0)
-		if !allNaN(wt, df, wp, z, p, ci.Value) || ci.HasInterval() || zou.HasInterval() || zou.Method == "" || ci.Method == "" {
+		if !allNaN(wt, df, wp, z, p, ci.Value) || ci.HasInterval() || zou.HasInterval() || zou.Kind == "" || ci.Kind == "" {
 			t.Errorf("%+v: %g %g %g, %g %g %+v, %+v", c, wt, df, wp, z, p, ci, zou)
 		}
 	}
-	if _, _, ci := association.Meng(.5, .4, .1, 50, 2); ci.HasInterval() || ci.Method == "" {
+	if _, _, ci := association.Meng(.5, .4, .1, 50, 2); ci.HasInterval() || ci.Kind == "" {
 		t.Errorf("Meng at level 2: %+v", ci)
 	}
-	if zou := association.Zou(.5, .4, .1, 50, 2); zou.HasInterval() || zou.Method == "" {
+	if zou := association.Zou(.5, .4, .1, 50, 2); zou.HasInterval() || zou.Kind == "" {
 		t.Errorf("Zou at level 2: %+v", zou)
 	}
 }
@@ -497,7 +498,7 @@ func TestPartedWarns(t *testing.T) {
 	in := cohort()
 	in.Tests[0].Value = []float64{3, 1, 2, 3, 1, 32, 33, 31, 33, 31}
 	a := analyse(t, in).Associations[0]
-	if !a.Within.Parted || !slices.Contains(a.Warnings, a.Within.Words) {
-		t.Errorf("%+v, warnings %q", a.Within, a.Warnings)
+	if !a.Within.Parted || !strings.Contains(said(a.Caveats), fmt.Sprintf("levels-part [\"throw\"] (%s) %.2f %.2f", a.Within.Says, a.Within.Across, a.Within.Value)) {
+		t.Errorf("%+v, %s", a.Within, said(a.Caveats))
 	}
 }

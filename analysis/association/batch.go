@@ -2,7 +2,6 @@ package association
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
 	"strings"
 
@@ -111,17 +110,13 @@ func (g *unitGroup) all(weight [][]float64, out []float64) {
 }
 
 // bcaOrPercentile is the BCa interval or, where there is none, the percentile
-// interval with the reason.
+// interval; its Kind says which.
 func bcaOrPercentile(theta float64, replicates, jackknife []float64, level float64) estimate.Estimate {
 	e := bootstrap.BCa(theta, replicates, jackknife, level)
 	if e.HasInterval() {
 		return e
 	}
-	p := bootstrap.Percentile(theta, replicates, level)
-	if p.HasInterval() {
-		p.Method = fmt.Sprintf("%s (%s)", p.Method, e.Method)
-	}
-	return p
+	return bootstrap.Percentile(theta, replicates, level)
 }
 
 func ones(n int) []float64 {

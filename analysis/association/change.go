@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 )
 
@@ -30,7 +31,7 @@ type ChangeAssociation struct {
 	ReliabilityTest, ReliabilityOutcome float64
 	Corrected                           *Corrected // r/√(rel rel); nil when it cannot be had
 	Points                              []Point    // X change of the test, Y change of the outcome; no names
-	Warnings                            []string
+	Caveats                             []caveat.Caveat
 }
 
 // ChangeAgainstChange asks whether athletes who gained more in a test gained
@@ -75,10 +76,10 @@ func ChangeAgainstChange(test, outcome Retested, o Options) (ChangeAssociation, 
 		c.Points = append(c.Points, Point{X: dx[i], Y: dy[i]})
 	}
 	if lost := len(test.Before) - c.N; lost > 0 {
-		c.warn("%d of %d athletes lack one of the four scores and are left out", lost, len(test.Before))
+		c.doubt(LackScores, float64(lost), float64(len(test.Before)))
 	}
 	c.correct(test, outcome, dx, dy, o)
-	c.warn("test and outcome measured on the same days share what those days did to an athlete: that pushes r up, and no correction here removes it")
+	c.doubt(SameDays)
 	return c, nil
 }
 
@@ -109,17 +110,17 @@ func (c *ChangeAssociation) correct(test, outcome Retested, dx, dy []float64, o 
 	a, b := c.ReliabilityTest, c.ReliabilityOutcome
 	switch {
 	case math.IsNaN(a) || math.IsNaN(b):
-		c.warn("each change carries the noise of two scores, which pulls r towards 0: by how much is not known without the typical errors of both")
+		c.doubt(ErrorsUnknown)
 		return
 	case !(a > 0 && b > 0):
-		c.warn("no correction: the changes vary no more than their noise (reliability of change %.2f for the test, %.2f for the outcome), so r says nothing about real changes", a, b)
+		c.doubt(OnlyNoise, a, b)
 		return
 	}
 	value := c.Pearson.Value / math.Sqrt(a*b)
-	c.Corrected = &Corrected{Estimate: estimate.Without(value, ""), ReliabilityTest: a, ReliabilityOutcome: b, AboveOne: math.Abs(value) > 1,
-		Source: fmt.Sprintf("%s: typical error %.3g; %s: typical error %.3g", test.Name, test.TypicalError, outcome.Name, outcome.TypicalError)}
+	c.Corrected = &Corrected{Estimate: estimate.Bare(value, estimate.None), ReliabilityTest: a, ReliabilityOutcome: b, AboveOne: math.Abs(value) > 1,
+		Sources: [2]Source{{Variable: test.Name, TypicalError: test.TypicalError}, {Variable: outcome.Name, TypicalError: outcome.TypicalError}}}
 	if c.Corrected.AboveOne {
-		c.warn("corrected r = %.2f lies beyond 1: the noise given is too large for these changes, or test and outcome share their noise", value)
+		c.doubt(ChangesBeyond, value)
 	}
 	bt := newBatch(o)
 	bt.addBCa(indices(c.N), nil, func(w, _ []float64) float64 {
@@ -130,7 +131,6 @@ func (c *ChangeAssociation) correct(test, outcome Retested, dx, dy []float64, o 
 		return p.r(w, nil) / math.Sqrt(a*b)
 	}, o.Level, func(e estimate.Estimate) {
 		e.Value = value
-		e.Method += ", typical errors as given"
 		c.Corrected.Estimate = e
 	})
 	bt.run()
@@ -148,8 +148,8 @@ func reliabilityOfChange(d, w []float64, te float64) float64 {
 	return 1 - 2*te*te*(n-1)/(square-sum*sum/n)
 }
 
-func (c *ChangeAssociation) warn(format string, args ...any) {
-	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
+func (c *ChangeAssociation) doubt(kind caveat.Kind, numbers ...float64) {
+	c.Caveats = append(c.Caveats, caveat.New(kind, numbers...))
 }
 
 func checkRetested(variables ...Retested) error {
@@ -179,7 +179,7 @@ func differences(test, outcome Retested) (dx, dy []float64) {
 }
 
 func missingChange(err error) ChangeAssociation {
-	nan, reason := math.NaN(), err.Error()
-	return ChangeAssociation{Pearson: missing(0, reason), Spearman: missing(0, reason), Slope: estimate.Without(nan, reason),
+	nan, reason := math.NaN(), reasonOf(err)
+	return ChangeAssociation{Pearson: missing(0, reason), Spearman: missing(0, reason), Slope: estimate.Bare(nan, reason),
 		ReliabilityTest: nan, ReliabilityOutcome: nan}
 }

@@ -38,34 +38,34 @@ func TestChangeByHand(t *testing.T) {
 	if c.N != 5 || len(c.Points) != 5 || c.Points[1].X != -1 || c.Points[1].Y != -2 {
 		t.Errorf("n = %d, points %v", c.N, c.Points)
 	}
-	if !strings.HasSuffix(c.Corrected.Method, ", typical errors as given") || c.Corrected.AboveOne {
+	if c.Corrected.Sources[0].TypicalError != test.TypicalError || c.Corrected.Sources[1].Variable != outcome.Name || c.Corrected.AboveOne {
 		t.Errorf("corrected %+v", c.Corrected)
 	}
-	if len(c.Warnings) != 1 || !strings.Contains(c.Warnings[0], "measured on the same days") {
-		t.Errorf("warnings %q", c.Warnings)
+	if got := said(c.Caveats); got != "same-days" {
+		t.Errorf("caveats %s", got)
 	}
 }
 
-func TestChangeWarnings(t *testing.T) {
+func TestChangeCaveats(t *testing.T) {
 	dx, dy := []float64{-2, -1, 0, 1, 2, 4}, []float64{-1, -2, 0, 2, 1, 3}
 	for _, tt := range []struct {
 		x, y float64 // typical errors
 		want string
 	}{
-		{0, 0.3, "by how much is not known"}, {nan, 0.3, "by how much is not known"}, {0.3, 0, "by how much is not known"}, {0.3, math.Inf(1), "by how much is not known"},
-		{2, 0.3, "no correction: the changes vary no more than their noise (reliability of change -0.71"},
-		{0.3, 2, "no correction"}, {1.2, 1, "lies beyond 1"},
+		{0, 0.3, "typical-errors-unknown"}, {nan, 0.3, "typical-errors-unknown"}, {0.3, 0, "typical-errors-unknown"}, {0.3, math.Inf(1), "typical-errors-unknown"},
+		{2, 0.3, "changes-are-noise -0.71"},
+		{0.3, 2, "changes-are-noise"}, {1.2, 1, "corrected-change-beyond-one"},
 	} {
 		test, outcome := retested(dx, dy)
 		test.TypicalError, outcome.TypicalError = tt.x, tt.y
 		test.Before = append(test.Before, nan)
 		test.After, outcome.Before, outcome.After = append(test.After, 3), append(outcome.Before, 3), append(outcome.After, 3)
 		c := must[association.ChangeAssociation](t)(association.ChangeAgainstChange(test, outcome, association.Options{Replicates: 100}))
-		text := strings.Join(c.Warnings, "\n")
-		if !strings.Contains(text, tt.want) || !strings.Contains(text, "1 of 7 athletes lack one of the four scores") {
+		text := said(c.Caveats)
+		if !strings.Contains(text, tt.want) || !strings.Contains(text, "athletes-without-four-scores 1.00 7.00") {
 			t.Errorf("typical errors %g, %g: no %q in\n%s", tt.x, tt.y, tt.want, text)
 		}
-		if beyond := tt.want == "lies beyond 1"; beyond != (c.Corrected != nil) || beyond && !c.Corrected.AboveOne {
+		if beyond := tt.want == "corrected-change-beyond-one"; beyond != (c.Corrected != nil) || beyond && !c.Corrected.AboveOne {
 			t.Errorf("typical errors %g, %g: corrected %+v", tt.x, tt.y, c.Corrected)
 		}
 		if (tt.x > 0) == math.IsNaN(c.ReliabilityTest) {
@@ -93,7 +93,7 @@ func TestChangeErrors(t *testing.T) {
 		if !errors.Is(err, tt.want) || !strings.Contains(err.Error(), tt.text) {
 			t.Errorf("%s: %v", name, err)
 		}
-		if !allNaN(c.Pearson.Value, c.Spearman.Value, c.Slope.Value, c.ReliabilityTest, c.ReliabilityOutcome) || c.Pearson.Method == "" {
+		if !allNaN(c.Pearson.Value, c.Spearman.Value, c.Slope.Value, c.ReliabilityTest, c.ReliabilityOutcome) || c.Pearson.Kind == "" {
 			t.Errorf("%s: %+v", name, c)
 		}
 	}
@@ -118,7 +118,7 @@ func TestChangeFindsTrueChanges(t *testing.T) {
 		o := association.Options{Replicates: 400, Seed: 1}
 		c := must[association.ChangeAssociation](t)(association.ChangeAgainstChange(test, outcome, o))
 		if c.Corrected == nil {
-			t.Fatalf("round %d: %q", k, c.Warnings)
+			t.Fatalf("round %d: %s", k, said(c.Caveats))
 		}
 		sum, plainSum = sum+c.Corrected.Value, plainSum+c.Pearson.Value
 		covered += one(!c.Corrected.Excludes(rho))

@@ -51,7 +51,7 @@ func compareTwo(in Input, a, b Variable, level float64, within bool) Comparison 
 	columns := [3]series{column(in.Outcome, at), column(a, at), column(b, at)}
 	d, n, err := comparable3(columns, pickLevel(in, at, within))
 	if err != nil {
-		c.Difference = estimate.Without(nan, err.Error())
+		c.Difference = estimate.Bare(nan, reasonOf(err))
 		return c
 	}
 	signA, signB := sign(c.FlippedA), sign(c.FlippedB)

@@ -1,9 +1,9 @@
 package association
 
 import (
-	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 )
 
@@ -26,7 +26,7 @@ type PlaneContrast struct {
 	Difference     estimate.Estimate // ZA - ZB, BCa (Efron 1987)
 	RA, RB         estimate.Estimate // tanh of ZA and ZB: the mean r of each plane
 	Within         bool              // level means were removed first
-	Warnings       []string
+	Caveats        []caveat.Caveat
 }
 
 // contrastN is the fewest athletes of a test that count in a [PlaneContrast]: in
@@ -65,22 +65,24 @@ func contrast(in Input, r Result, o Options, within bool, b *batch) *PlaneContra
 	return c
 }
 
-// counts reports whether a test is part of the contrast, with a warning if not.
+// counts reports whether a test is part of the contrast, with a caveat if not.
 func (c *PlaneContrast) counts(a Association) bool {
 	k := a.Pearson
 	if c.Within {
 		k = a.Within.Correlation
 	}
+	var why estimate.Kind
 	switch {
 	case math.IsNaN(k.Value):
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%q is left out of the planes together: no r", a.Measure))
+		why = k.Kind
 	case math.Abs(k.Value) == 1:
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%q is left out of the planes together: all points on one line", a.Measure))
+		why = estimate.OnALine
 	case k.N < contrastN:
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%q is left out of the planes together: %d athletes, fewer than %d", a.Measure, k.N, contrastN))
+		why = estimate.TooFew
 	default:
 		return true
 	}
+	c.Caveats = append(c.Caveats, caveat.New(OutOfPlanes, float64(k.N), contrastN).About(a.Measure).With(string(why)))
 	return false
 }
 

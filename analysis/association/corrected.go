@@ -1,9 +1,9 @@
 package association
 
 import (
-	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
 )
@@ -32,38 +32,38 @@ const studyGap = 1.5
 // athletes and 91 to 94 % with 15 and 20 (the percentile interval in 92 to 94 %
 // and 88 to 92 %).
 //
-// There is no correction, and words say why, unless both reliabilities lie in
-// (0, 1]; words are empty when neither is known. There is no interval when a
+// There is no correction, and a caveat says why, unless both reliabilities lie in
+// (0, 1]; there is none when neither is known. There is no interval when a
 // reliability is known as a number only.
 //
 // Sources: Spearman C (1904). The proof and measurement of association between
 // two things. American Journal of Psychology 15:72-101. Efron B (1987). Better
 // bootstrap confidence intervals. Journal of the American Statistical
 // Association 82:171-185.
-func correct(in Input, test Variable, r float64, o Options, b *batch) (c *Corrected, words []string) {
+func correct(in Input, test Variable, r float64, o Options, b *batch) (c *Corrected, doubts []caveat.Caveat) {
 	relTest, relOutcome := in.known(test), in.known(in.Outcome)
 	if math.IsNaN(relTest.value) && math.IsNaN(relOutcome.value) || math.IsNaN(r) {
 		return nil, nil
 	}
 	for _, rel := range []known{relTest, relOutcome} {
-		if reason := rel.unusable(); reason != "" {
-			return nil, []string{"no correction for unreliability: " + reason}
+		if why, unusable := rel.unusable(); unusable {
+			return nil, []caveat.Caveat{why}
 		}
-		words = append(words, rel.remarks()...)
+		doubts = append(doubts, rel.remarks()...)
 	}
 	value := r / math.Sqrt(relTest.value*relOutcome.value)
 	c = &Corrected{
 		ReliabilityTest: relTest.value, ReliabilityOutcome: relOutcome.value,
 		AboveOne: math.Abs(value) > 1,
-		Source:   fmt.Sprintf("%s: %s; %s: %s", test.Name, relTest.source, in.Outcome.Name, relOutcome.source),
+		Sources:  [2]Source{relTest.source, relOutcome.source},
 	}
 	if c.AboveOne {
-		words = append(words, fmt.Sprintf("corrected r = %.2f lies beyond 1: a reliability is too low, or test and outcome share their errors", value))
+		doubts = append(doubts, caveat.New(BeyondOne, value))
 	}
 	for _, rel := range []known{relTest, relOutcome} {
 		if !rel.hasSessions {
-			c.Estimate = estimate.Without(value, fmt.Sprintf("the reliability of %q has no sessions here to resample", rel.name))
-			return c, words
+			c.Estimate = estimate.Bare(value, estimate.NoSessions)
+			return c, doubts
 		}
 	}
 	m := newCorrection(in, test)
@@ -71,12 +71,13 @@ func correct(in Input, test Variable, r float64, o Options, b *batch) (c *Correc
 		e.Value = value // from the stated reliabilities, if they are stated
 		c.Estimate = e
 	})
-	return c, words
+	return c, doubts
 }
 
 // known is what is known of a variable's reliability.
 type known struct {
-	name, source        string
+	name                string
+	source              Source
 	value, fromSessions float64
 	hasSessions         bool    // enough to compute fromSessions
 	apart               bool    // sessions of the separate study
@@ -85,8 +86,9 @@ type known struct {
 
 // known is the stated reliability, else that of the sessions, else NaN.
 func (in Input) known(v Variable) known {
-	k := known{name: v.Name, value: v.Reliability, source: v.ReliabilitySource, fromSessions: math.NaN()}
-	if k.value == 0 && k.source == "" {
+	k := known{name: v.Name, value: v.Reliability, fromSessions: math.NaN(),
+		source: Source{Variable: v.Name, Given: v.ReliabilitySource}}
+	if k.value == 0 && k.source.Given == "" {
 		k.value = math.NaN()
 	}
 	t := in.termsOf(v)
@@ -98,14 +100,8 @@ func (in Input) known(v Variable) known {
 	if t.apart {
 		k.spread = spreadOver(v.Value, v.Study, len(in.StudyAthletes))
 	}
-	switch {
-	case k.source != "":
-	case k.hasSessions && t.apart:
-		k.source = fmt.Sprintf("%d sessions of another study", t.k)
-	case k.hasSessions:
-		k.source = fmt.Sprintf("ICC(C,%d) of the same table", t.k)
-	default:
-		k.source = "as given"
+	if k.source.Given == "" && k.hasSessions {
+		k.source.Sessions, k.source.Apart = t.k, t.apart
 	}
 	return k
 }
@@ -123,29 +119,28 @@ func spreadOver(value, study []float64, athletes int) float64 {
 	return moment.SD(pick(value, complete(len(value), value))) / moment.SD(means)
 }
 
-// remarks are warnings about a reliability that can be used.
-func (k known) remarks() (words []string) {
-	where := "here"
-	if k.apart {
-		where = "in the study"
-	}
+// remarks are doubts about a reliability that can be used.
+func (k known) remarks() (doubts []caveat.Caveat) {
 	if k.hasSessions && math.Abs(k.value-k.fromSessions) > sourceGap {
-		words = append(words, fmt.Sprintf("the reliability of %q is given as %.2f, its sessions %s give %.2f: the interval of the corrected r rests on the sessions", k.name, k.value, where, k.fromSessions))
+		apart := 0.0
+		if k.apart {
+			apart = 1
+		}
+		doubts = append(doubts, caveat.New(ReliabilityDiffers, k.value, k.fromSessions, apart).With(k.name))
 	}
 	if k.apart && (k.spread > studyGap || k.spread < 1/studyGap) {
-		words = append(words, fmt.Sprintf("the athletes here differ in %q %.1f times as much as those of the study its reliability is from: the reliability, and so the corrected r, may not carry over", k.name, k.spread))
+		doubts = append(doubts, caveat.New(SpreadDiffers, k.spread).With(k.name))
 	}
-	return words
+	return doubts
 }
 
-func (k known) unusable() string {
+// unusable says why a reliability cannot be used.
+func (k known) unusable() (why caveat.Caveat, unusable bool) {
 	switch {
 	case math.IsNaN(k.value):
-		return fmt.Sprintf("the reliability of %q is not known", k.name)
-	case !(k.value > 0):
-		return fmt.Sprintf("the reliability of %q is %.2f, not above 0", k.name, k.value)
-	case k.value > 1:
-		return fmt.Sprintf("the reliability of %q is %.2f, which no reliability can be", k.name, k.value)
+		return caveat.New(NoReliability).With(k.name), true
+	case !(k.value > 0), k.value > 1:
+		return caveat.New(ReliabilityNone, k.value).With(k.name), true
 	}
-	return ""
+	return caveat.Caveat{}, false
 }

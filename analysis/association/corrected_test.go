@@ -13,6 +13,7 @@ import (
 
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/estimate"
 	"noisefloor/internal/numtest"
 )
 
@@ -29,14 +30,14 @@ func TestCorrected(t *testing.T) {
 	a := analyse(t, sessions()).Associations[0]
 	c := a.Corrected
 	numtest.Close(t, "r/√(rel rel)", c.Value, a.Pearson.Value/math.Sqrt(c.ReliabilityTest*c.ReliabilityOutcome), 1e-14)
-	if !(c.Lower < c.Value && c.Value < c.Upper) || !strings.HasPrefix(c.Method, "BCa bootstrap") {
+	if !(c.Lower < c.Value && c.Value < c.Upper) || c.Kind != estimate.BCa {
 		t.Errorf("interval %+v", c.Estimate)
 	}
-	if want := "throw: ICC(C,2) of the same table; speed: ICC(C,2) of the same table"; c.Source != want {
-		t.Errorf("source %q, want %q", c.Source, want)
+	if want := [2]association.Source{{Variable: "throw", Sessions: 2}, {Variable: "speed", Sessions: 2}}; c.Sources != want {
+		t.Errorf("sources %v, want %v", c.Sources, want)
 	}
-	if b := analyse(t, sessions()).Associations[1]; b.Corrected != nil || !slices.Contains(b.Warnings, `no correction for unreliability: the reliability of "jump" is not known`) {
-		t.Errorf("jump without reliability: %+v, %q", b.Corrected, b.Warnings)
+	if b := analyse(t, sessions()).Associations[1]; b.Corrected != nil || !strings.Contains(said(b.Caveats), `no-reliability ["jump"] (jump)`) {
+		t.Errorf("jump without reliability: %+v, %s", b.Corrected, said(b.Caveats))
 	}
 }
 
@@ -47,11 +48,11 @@ func TestCorrectedAsStated(t *testing.T) {
 	a := analyse(t, in).Associations[0]
 	numtest.Close(t, "as stated", a.Corrected.ReliabilityTest, 0.5, 0)
 	if !a.Corrected.AboveOne || !a.Corrected.HasInterval() || a.Corrected.Value <= 1 ||
-		!strings.Contains(a.Corrected.Source, "throw: reliability study of May") {
+		a.Corrected.Sources[0] != (association.Source{Variable: "throw", Given: "reliability study of May"}) {
 		t.Errorf("corrected %+v", a.Corrected)
 	}
-	text := strings.Join(a.Warnings, "\n")
-	for _, want := range []string{"is given as 0.50, its sessions here give 0.9", "lies beyond 1"} {
+	text := said(a.Caveats)
+	for _, want := range []string{`reliability-differs ["throw"] (throw) 0.50 0.9`, "corrected-beyond-one"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in:\n%s", want, text)
 		}
@@ -59,7 +60,7 @@ func TestCorrectedAsStated(t *testing.T) {
 
 	in.Tests[0].Sessions = nil
 	a = analyse(t, in).Associations[0]
-	if a.Corrected.HasInterval() || !strings.Contains(a.Corrected.Method, `"throw" has no sessions`) {
+	if a.Corrected.HasInterval() || a.Corrected.Kind != estimate.NoSessions {
 		t.Errorf("without sessions: %+v", a.Corrected)
 	}
 }
@@ -70,13 +71,14 @@ func TestNoCorrection(t *testing.T) {
 		source string
 		want   string
 	}{
-		{-0.2, "", "not above 0"}, {0, "a study", "not above 0"}, {1.3, "", "no reliability can be"}, {math.NaN(), "", "not known"}, {0, "", "not known"},
+		{-0.2, "", `reliability-unusable ["throw"] (throw) -0.20`}, {0, "a study", `reliability-unusable ["throw"] (throw) 0.00`},
+		{1.3, "", `reliability-unusable ["throw"] (throw) 1.30`}, {math.NaN(), "", `no-reliability ["throw"] (throw)`}, {0, "", `no-reliability ["throw"] (throw)`},
 	} {
 		in := sessions()
 		in.Tests[0].Sessions, in.Tests[0].Reliability, in.Tests[0].ReliabilitySource = nil, tt.rel, tt.source
 		a := analyse(t, in).Associations[0]
-		if a.Corrected != nil || !strings.Contains(strings.Join(a.Warnings, "\n"), tt.want) {
-			t.Errorf("reliability %g: %+v, %q", tt.rel, a.Corrected, a.Warnings)
+		if a.Corrected != nil || !strings.Contains(said(a.Caveats), tt.want) {
+			t.Errorf("reliability %g: %+v, %s", tt.rel, a.Corrected, said(a.Caveats))
 		}
 	}
 	in := sessions()
@@ -91,8 +93,8 @@ func TestNoCorrection(t *testing.T) {
 		t.Errorf("athletes whose means are all 0: %+v", a.Corrected)
 	}
 	plainest := analyse(t, cohort()).Associations[0]
-	if plainest.Corrected != nil || strings.Contains(strings.Join(plainest.Warnings, "\n"), "unreliability") {
-		t.Errorf("nothing known: %+v, %q", plainest.Corrected, plainest.Warnings)
+	if plainest.Corrected != nil || strings.Contains(said(plainest.Caveats), "reliability") {
+		t.Errorf("nothing known: %+v, %s", plainest.Corrected, said(plainest.Caveats))
 	}
 }
 
@@ -160,8 +162,9 @@ func TestReproducible(t *testing.T) {
 	if diff := cmp.Diff(one, many, cmpopts.EquateNaNs()); diff != "" {
 		t.Errorf("cores matter:\n%s", diff)
 	}
-	if got := many.Associations[0].Corrected.Method; !strings.Contains(got, " 2000 ") {
-		t.Errorf("without a number of replicates: %s", got)
+	stated := must[association.Result](t)(association.Analyse(in, association.Options{Seed: 1, Replicates: 2000}))
+	if diff := cmp.Diff(stated, many, cmpopts.EquateNaNs()); diff != "" {
+		t.Errorf("without a number of replicates it is not 2000:\n%s", diff)
 	}
 	if run(2).Associations[0].Corrected.Lower == many.Associations[0].Corrected.Lower {
 		t.Error("the seed does not matter")
@@ -229,8 +232,8 @@ func TestCorrectedByAnotherStudy(t *testing.T) {
 		numtest.Close(t, "reliability of "+q.name, q.got, q.sessions*single/(1+(q.sessions-1)*single), 1e-12)
 	}
 	numtest.Close(t, "corrected", a.Corrected.Value, a.Pearson.Value/math.Sqrt(a.Corrected.ReliabilityTest*a.Corrected.ReliabilityOutcome), 1e-14)
-	if want := "throw: 3 sessions of another study; speed: 3 sessions of another study"; a.Corrected.Source != want || !a.Corrected.HasInterval() {
-		t.Errorf("%+v, want source %q", a.Corrected, want)
+	if want := [2]association.Source{{Variable: "throw", Sessions: 3, Apart: true}, {Variable: "speed", Sessions: 3, Apart: true}}; a.Corrected.Sources != want || !a.Corrected.HasInterval() {
+		t.Errorf("%+v, want sources %v", a.Corrected, want)
 	}
 }
 
@@ -280,37 +283,37 @@ func TestCorrectedMixed(t *testing.T) {
 	in := apart()
 	in.Outcome.Sessions, in.Outcome.Study = sessions().Outcome.Sessions, nil
 	a := analyse(t, in).Associations[0]
-	if want := "throw: 3 sessions of another study; speed: ICC(C,2) of the same table"; a.Corrected.Source != want || !a.Corrected.HasInterval() {
-		t.Errorf("%+v, want source %q", a.Corrected, want)
+	if want := [2]association.Source{{Variable: "throw", Sessions: 3, Apart: true}, {Variable: "speed", Sessions: 2}}; a.Corrected.Sources != want || !a.Corrected.HasInterval() {
+		t.Errorf("%+v, want sources %v", a.Corrected, want)
 	}
 	same := analyse(t, sessions()).Associations[0]
 	numtest.Close(t, "from the same table", a.Corrected.ReliabilityOutcome, same.Corrected.ReliabilityOutcome, 1e-13)
 	in.Outcome.Study = apart().Outcome.Study // sessions of the table come first
-	if b := analyse(t, in).Associations[0]; b.Corrected.Source != a.Corrected.Source || b.Corrected.Lower != a.Corrected.Lower {
+	if b := analyse(t, in).Associations[0]; b.Corrected.Sources != a.Corrected.Sources || b.Corrected.Lower != a.Corrected.Lower {
 		t.Errorf("%+v, want %+v", b.Corrected, a.Corrected)
 	}
 }
 
-func TestStudyWarnings(t *testing.T) {
+func TestStudyCaveats(t *testing.T) {
 	in := apart()
 	in.StudyAthletes[2] = "P4"
 	in.Tests[0].Reliability, in.Tests[0].ReliabilitySource = 0.5, "May"
 	in.Outcome.Study = mapped(in.Outcome.Study, func(v float64) float64 { return 10 * v })
 	r := analyse(t, in)
-	text := strings.Join(append(r.Warnings, r.Associations[0].Warnings...), "\n")
-	for _, want := range []string{"athletes in both studies: 1", `the reliability of "throw" is given as 0.50, its sessions in the study give`,
-		`the athletes here differ in "speed" 0.2 times as much as those of the study`} {
+	text := said(r.Caveats, r.Associations[0].Caveats)
+	for _, want := range []string{"athletes-in-both-studies 1.00", `reliability-differs ["throw"] (throw) 0.50 `, ` 1.00`,
+		`spread-differs ["throw"] (speed) 0.18`} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in:\n%s", want, text)
 		}
 	}
-	if strings.Contains(text, `differ in "throw"`) {
+	if strings.Contains(text, `spread-differs ["throw"] (throw)`) {
 		t.Errorf("a study with like athletes is warned of:\n%s", text)
 	}
 	// One session says nothing of noise.
 	in = apart()
 	in.Tests[0].Study = in.Tests[0].Study[:8]
-	if a := analyse(t, in).Associations[0]; a.Corrected != nil || !strings.Contains(strings.Join(a.Warnings, "\n"), `the reliability of "throw" is not known`) {
+	if a := analyse(t, in).Associations[0]; a.Corrected != nil || !strings.Contains(said(a.Caveats), `no-reliability ["throw"] (throw)`) {
 		t.Errorf("one session: %+v", a.Corrected)
 	}
 	for name, spoil := range map[string]func(*association.Input){

@@ -1,7 +1,6 @@
 package association
 
 import (
-	"fmt"
 	"math"
 
 	"noisefloor/analysis/dist"
@@ -35,7 +34,7 @@ func Pearson(x, y []float64, level float64) (Correlation, error) {
 		err = check(minN, series{"x", x}, series{"y", y})
 	}
 	if err != nil {
-		return missing(len(x), err.Error()), err
+		return missing(len(x), reasonOf(err)), err
 	}
 	return fromR(cosine(centre(x).d, centre(y).d), len(x), 0, level), nil
 }
@@ -57,18 +56,15 @@ func Spearman(x, y []float64, level float64) (Correlation, error) {
 		err = check(minN, series{"x", x}, series{"y", y})
 	}
 	if err != nil {
-		return missing(len(x), err.Error()), err
+		return missing(len(x), reasonOf(err)), err
 	}
 	rx, ry := rank.Mid(x), rank.Mid(y)
 	n := len(x)
 	c := fromR(cosine(centre(rx).d, centre(ry).d), n, 0, level)
 	c.Estimate = bonettWright(c.Value, n, level)
-	if n > exactN {
-		c.Method += ", p by the t approximation"
-		return c, nil
+	if n <= exactN {
+		c.P = permutationP(rx, ry)
 	}
-	c.P = permutationP(rx, ry)
-	c.Method += ", p over all orders"
 	return c, nil
 }
 
@@ -77,26 +73,26 @@ func fromR(r float64, n, q int, level float64) Correlation {
 	df := float64(n - q - 2)
 	c := Correlation{N: n, DF: df, P: tailP(r, df), PHolm: math.NaN(), PBH: math.NaN()}
 	if n-q-3 < 1 {
-		c.Estimate = estimate.Without(r, "too few athletes for Fisher's interval")
+		c.Estimate = estimate.Bare(r, estimate.TooFew)
 		return c
 	}
-	c.Estimate = fisher(r, 1/math.Sqrt(float64(n-q-3)), level, "Fisher z")
+	c.Estimate = fisher(r, 1/math.Sqrt(float64(n-q-3)), level, estimate.FisherZ)
 	return c
 }
 
 // fisher is the interval tanh(atanh r ± z se).
-func fisher(r, se, level float64, method string) estimate.Estimate {
+func fisher(r, se, level float64, kind estimate.Kind) estimate.Estimate {
 	if math.Abs(r) >= 1 {
-		return estimate.Without(r, "all points on one line: Fisher's z is infinite")
+		return estimate.Bare(r, estimate.OnALine)
 	}
 	half := dist.NormalQuantile((1+level)/2) * se
 	z := math.Atanh(r)
-	return estimate.Estimate{Value: r, Lower: math.Tanh(z - half), Upper: math.Tanh(z + half), Method: method}
+	return estimate.Estimate{Value: r, Lower: math.Tanh(z - half), Upper: math.Tanh(z + half), Level: level, Kind: kind}
 }
 
 // bonettWright is the interval of [Spearman].
 func bonettWright(r float64, n int, level float64) estimate.Estimate {
-	return fisher(r, math.Sqrt((1+r*r/2)/float64(n-3)), level, "Bonett-Wright")
+	return fisher(r, math.Sqrt((1+r*r/2)/float64(n-3)), level, estimate.BonettWright)
 }
 
 // tailP is the two-sided p value of r on df degrees of freedom.
@@ -105,9 +101,9 @@ func tailP(r, df float64) float64 {
 }
 
 // missing is the correlation that there is not, and why.
-func missing(n int, reason string) Correlation {
+func missing(n int, reason estimate.Kind) Correlation {
 	nan := math.NaN()
-	return Correlation{Estimate: estimate.Without(nan, reason), N: n, DF: nan, P: nan, PHolm: nan, PBH: nan}
+	return Correlation{Estimate: estimate.Bare(nan, reason), N: n, DF: nan, P: nan, PHolm: nan, PBH: nan}
 }
 
 // slope returns the least-squares slope of y on x with its t interval on n-2
@@ -122,8 +118,9 @@ func slope(x, y []float64, level float64) estimate.Estimate {
 		rss += float64(e * e)
 	}
 	df := float64(len(x) - 2)
-	half := dist.TQuantile((1+level)/2, df) * math.Sqrt(rss/df/sxx)
+	se := math.Sqrt(rss / df / sxx)
+	half := dist.TQuantile((1+level)/2, df) * se
 	unit := func(v float64) float64 { return math.Ldexp(v, cy.exponent-cx.exponent) }
 	return estimate.Estimate{Value: unit(b), Lower: unit(b - half), Upper: unit(b + half),
-		Method: fmt.Sprintf("least squares, Student t on %g df", df)}
+		SE: unit(se), DF: df, Level: level, Kind: estimate.StudentT}
 }

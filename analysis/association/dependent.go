@@ -1,7 +1,6 @@
 package association
 
 import (
-	"fmt"
 	"math"
 
 	"noisefloor/analysis/dist"
@@ -55,9 +54,9 @@ func Meng(r12, r13, r23 float64, n int, level float64) (z, p float64, ci estimat
 	level, err := confidence(level)
 	if reason := incomparable(r12, r13, r23, n); err != nil || reason != "" {
 		if err != nil {
-			reason = err.Error()
+			reason = reasonOf(err)
 		}
-		return math.NaN(), math.NaN(), estimate.Without(math.NaN(), reason)
+		return math.NaN(), math.NaN(), estimate.Bare(math.NaN(), reason)
 	}
 	m := (float64(r12*r12) + float64(r13*r13)) / 2
 	f := min(1, (1-r23)/(2*(1-m)))
@@ -66,7 +65,7 @@ func Meng(r12, r13, r23 float64, n int, level float64) (z, p float64, ci estimat
 	d := math.Atanh(r12) - math.Atanh(r13)
 	half := dist.NormalQuantile((1+level)/2) * se
 	return d / se, 2 * dist.NormalCDF(-math.Abs(d/se)),
-		estimate.Estimate{Value: d, Lower: d - half, Upper: d + half, Method: "Meng, Rosenthal and Rubin 1992"}
+		estimate.Around(d, half, se, 0, level, estimate.Meng)
 }
 
 // Zou returns r12 - r13 with its interval at the confidence level (0 means
@@ -79,26 +78,26 @@ func Meng(r12, r13, r23 float64, n int, level float64) (z, p float64, ci estimat
 //
 // where c is the correlation of the two correlations.
 // Where Williams is NaN, and where r12 or r13 is ±1, there is no interval and
-// Method says why.
+// Kind says why.
 //
 // Source: Zou GY (2007). Toward using confidence intervals to compare
 // correlations. Psychological Methods 12:399-413.
 func Zou(r12, r13, r23 float64, n int, level float64) estimate.Estimate {
 	level, err := confidence(level)
 	if err != nil {
-		return estimate.Without(r12-r13, err.Error())
+		return estimate.Bare(r12-r13, reasonOf(err))
 	}
 	if reason := incomparable(r12, r13, r23, n); reason != "" {
-		return estimate.Without(r12-r13, reason)
+		return estimate.Bare(r12-r13, reason)
 	}
 	se := 1 / math.Sqrt(float64(n-3))
-	a, b := fisher(r12, se, level, ""), fisher(r13, se, level, "")
+	a, b := fisher(r12, se, level, estimate.FisherZ), fisher(r13, se, level, estimate.FisherZ)
 	c := correlationOfCorrelations(r12, r13, r23)
 	reach := func(p, q float64) float64 {
 		return math.Sqrt(max(0, float64(p*p)+float64(q*q)-float64(2*c*p*q)))
 	}
 	d := r12 - r13
-	return estimate.Estimate{Value: d, Method: "Zou 2007",
+	return estimate.Estimate{Value: d, Level: level, Kind: estimate.Zou,
 		Lower: d - reach(r12-a.Lower, b.Upper-r13), Upper: d + reach(a.Upper-r12, r13-b.Lower)}
 }
 
@@ -122,18 +121,18 @@ func determinant(r12, r13, r23 float64) (float64, bool) {
 }
 
 // incomparable says why two correlations have no difference to speak of.
-func incomparable(r12, r13, r23 float64, n int) string {
+func incomparable(r12, r13, r23 float64, n int) estimate.Kind {
 	if n < minN {
-		return fmt.Sprintf("%d athletes: no comparison below %d", n, minN)
+		return estimate.TooFew
 	}
 	if _, ok := determinant(r12, r13, r23); !ok {
 		if math.Abs(r23) == 1 {
-			return "one test is the other in another unit"
+			return estimate.Collinear // one test is the other in another unit
 		}
-		return "no three variables can have these correlations"
+		return estimate.NoRange // no three variables can have these correlations
 	}
 	if math.Abs(r12) == 1 || math.Abs(r13) == 1 {
-		return "a test lies on one line with the outcome: Fisher's z is infinite"
+		return estimate.OnALine
 	}
 	return ""
 }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/linear"
 	"noisefloor/analysis/moment"
 )
@@ -49,14 +51,14 @@ func newDesign(in Input, o Options, s *ModelSet) *design {
 		}
 	}
 	if len(unplaced) > 0 {
-		s.warn("tests of neither plane, in no model: %s", namesOf(unplaced))
+		s.doubt(caveat.New(NeitherPlane).About(namesOf(unplaced)...))
 	}
 	at := in.completeFor(tests)
 	d := &design{athletes: pick(in.Athletes, at), y: pick(in.Outcome.Value, at)}
 	d.lost = len(complete(len(in.Athletes), in.Outcome.Value)) - len(at)
 	s.N = len(at)
 	if d.lost > 0 {
-		s.warn("%s", in.lostWords(tests, at, d.lost))
+		s.doubt(in.lacking(tests, at, d.lost))
 	}
 	d.second, d.first = block{name: o.Planes[1]}, block{name: o.Planes[0]}
 	d.addCovariates(in, at)
@@ -67,7 +69,7 @@ func newDesign(in Input, o Options, s *ModelSet) *design {
 		}
 		v := pick(t.Value, at)
 		if len(v) > 0 && constant(v) {
-			s.warn("%q is left out of the models: the same value for all %d athletes", t.Name, len(v))
+			s.doubt(outOfModels(t.Name, estimate.NoVariation, len(v)))
 			continue
 		}
 		b.terms = append(b.terms, term{name: t.Name, unit: t.Unit, block: t.Plane, value: v, sign: sign(flipped(in.Outcome, t))})
@@ -116,9 +118,8 @@ func (in Input) completeFor(tests []Variable) []int {
 	return at
 }
 
-// lostWords says how many athletes the models lose and which test costs most.
-func (in Input) lostWords(tests []Variable, at []int, lost int) string {
-	words := fmt.Sprintf("%d of %d athletes lack a test, a covariate or a level: the models rest on the other %d", lost, lost+len(at), len(at))
+// lacking says how many athletes the models lose and which test costs most.
+func (in Input) lacking(tests []Variable, at []int, lost int) caveat.Caveat {
 	best, gain := "", 0
 	for k, t := range tests {
 		rest := slices.Delete(slices.Clone(tests), k, k+1)
@@ -126,29 +127,34 @@ func (in Input) lostWords(tests []Variable, at []int, lost int) string {
 			best, gain = t.Name, more
 		}
 	}
+	c := caveat.New(LackSomething, float64(lost), float64(lost+len(at)), float64(gain))
 	if gain > 0 {
-		words += fmt.Sprintf("; without %q it would be %d more", best, gain)
+		c = c.About(best)
 	}
-	return words
+	return c
 }
 
-func namesOf(vs []Variable) string {
+func outOfModels(name string, why estimate.Kind, athletes int) caveat.Caveat {
+	return caveat.New(OutOfModels, float64(athletes)).About(name).With(string(why))
+}
+
+func namesOf(vs []Variable) []string {
 	names := make([]string, len(vs))
 	for i, v := range vs {
 		names[i] = v.Name
 	}
-	return strings.Join(names, ", ")
+	return names
 }
 
 // unusable says why no model can be fitted.
-func (d *design) unusable() string {
+func (d *design) unusable() estimate.Kind {
 	switch {
 	case len(d.second.terms)+len(d.first.terms) == 0:
-		return fmt.Sprintf("no test of the %s or %s plane", d.second.name, d.first.name)
+		return NoTests
 	case len(d.y) < spareDF+2:
-		return fmt.Sprintf("%d athletes have everything, fewer than %d", len(d.y), spareDF+2)
+		return estimate.TooFew
 	case constant(d.y):
-		return "the outcome is the same for every athlete who has everything"
+		return estimate.NoVariation
 	}
 	return ""
 }
@@ -177,10 +183,10 @@ func (d *design) takeForm(form BlockForm, s *ModelSet) {
 	if !made {
 		s.Form = BlockTests
 	} else if form == BlockAuto {
-		s.Words = append(s.Words, fmt.Sprintf("%d athletes are too few for %d terms (%d for each, common practice): the tests of a plane are taken as one term, the mean of the standardised tests, better is higher", n, many, athletesForTerm))
+		s.doubt(caveat.New(TooManyTests, float64(n), float64(many), athletesForTerm))
 	}
 	if n < athletesForTerm*d.terms() {
-		s.warn("%d athletes for %d terms, fewer than %d for each (common practice): R² flatters; look at the leave-one-out R²", n, d.terms(), athletesForTerm)
+		s.doubt(caveat.New(FewForTerms, float64(n), float64(d.terms()), athletesForTerm))
 	}
 }
 
@@ -207,7 +213,7 @@ func (b *block) compose(s *ModelSet) bool {
 			rest[i] = float64(len(b.members))*v - t.value[i]
 		}
 		if r := cosine(centre(rest).d, centre(t.value).d); r < 0 {
-			s.warn("%q goes against the other %s tests (r = %s with their mean): is its direction right? The mean of the block blurs it", b.members[k].name, b.name, twoDigits(r))
+			s.doubt(caveat.New(AgainstOthers, r).About(b.members[k].name).With(b.name))
 		}
 	}
 	b.terms = []term{one}
@@ -243,13 +249,13 @@ func columnsOf(terms []term) [][]float64 {
 
 // drop takes the column that the largest model cannot use out of its block and
 // says so.
-func (d *design) drop(c *linear.ColumnError) string {
+func (d *design) drop(c *linear.ColumnError) caveat.Caveat {
 	j := c.Column
 	for _, b := range []*block{&d.base, &d.second, &d.first} {
 		if j < len(b.terms) {
 			t := b.terms[j]
 			b.terms = slices.Delete(slices.Clone(b.terms), j, j+1)
-			return fmt.Sprintf("%q is left out of the models: %v", t.name, c.Err)
+			return outOfModels(t.name, reasonOf(c.Err), len(d.y))
 		}
 		j -= len(b.terms)
 	}

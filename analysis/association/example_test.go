@@ -25,15 +25,15 @@ func ExampleAnalyse() {
 	for _, a := range r.Associations {
 		p := a.Pearson
 		fmt.Printf("%s: r = %.2f (%.2f to %.2f), Holm p = %.2g, n = %d\n", a.Measure, p.Value, p.Lower, p.Upper, p.PHolm, p.N)
-		fmt.Printf("  %s\n", a.Within.Words)
+		fmt.Printf("  across levels %.2f, within a level %.2f, parted: %t\n", a.Within.Across, a.Within.Value, a.Within.Parted)
 	}
 	c := r.Comparisons[0]
 	fmt.Printf("%s - %s: %.2f (%.2f to %.2f), Williams p = %.3f\n", c.A, c.B, c.Difference.Value, c.Difference.Lower, c.Difference.Upper, c.PWilliams)
 	// Output:
 	// rotational throw: r = 0.96 (0.82 to 0.99), Holm p = 3.3e-05, n = 10
-	//   across levels r = 0.96, within a level 0.88: mixing the levels makes no clear difference
+	//   across levels 0.96, within a level 0.88, parted: false
 	// jump: r = 0.57 (-0.10 to 0.88), Holm p = 0.088, n = 10
-	//   across levels r = 0.57, within a level 0.70: mixing the levels makes no clear difference
+	//   across levels 0.57, within a level 0.70, parted: false
 	// rotational throw - jump: 0.39 (0.07 to 1.05), Williams p = 0.023
 }
 

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"noisefloor/analysis/caveat"
 )
 
 // check refuses an input that spoils every association.
@@ -126,20 +128,20 @@ func (in Input) levels() int {
 	return len(seen)
 }
 
-// warnings are those about the whole input.
-func (in Input) warnings(o Options, r Result) []string {
-	var out []string
+// caveats are the doubts about the whole input.
+func (in Input) caveats(o Options, r Result) []caveat.Caveat {
+	var out []caveat.Caveat
 	if lost := len(in.Athletes) - r.Athletes; lost > 0 {
-		out = append(out, fmt.Sprintf("%d of %d athletes have no %q and are left out", lost, len(in.Athletes), in.Outcome.Name))
+		out = append(out, caveat.New(NoOutcome, float64(lost), float64(len(in.Athletes))).About(in.Outcome.Name))
 	}
 	if none := in.withoutLevel(); none > 0 {
-		out = append(out, fmt.Sprintf("%d of %d athletes have no level and are left out within levels only", none, r.Athletes))
+		out = append(out, caveat.New(NoLevel, float64(none), float64(r.Athletes)))
 	}
 	if in.Level != nil && in.levels() < 2 {
-		out = append(out, "all athletes are of one level: nothing to compare within levels")
+		out = append(out, caveat.New(OneLevel))
 	}
 	if both := in.inBoth(); both > 0 {
-		out = append(out, fmt.Sprintf("athletes in both studies: %d, whom the intervals of corrected r treat as different people", both))
+		out = append(out, caveat.New(InBothStudies, float64(both)))
 	}
 	hasPlane := func(plane string) bool {
 		return slices.ContainsFunc(in.Tests, func(t Variable) bool { return t.Plane == plane })
@@ -147,7 +149,7 @@ func (in Input) warnings(o Options, r Result) []string {
 	if named := slices.ContainsFunc(in.Tests, func(t Variable) bool { return t.Plane != "" }); named {
 		for _, p := range o.Planes {
 			if !hasPlane(p) {
-				out = append(out, fmt.Sprintf("no test of the %s plane: no planes compared", p))
+				out = append(out, caveat.New(NoTestOfPlane).With(p))
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package association
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -36,10 +35,10 @@ func line(x, y []float64, level float64) []LinePoint {
 	for i := range out {
 		at := low + (high-low)*float64(i)/(linePoints-1)
 		d := at - fit.MeanX
-		half := t * fit.ResidualSD * math.Sqrt(1/float64(fit.N)+float64(d*d)/fit.SSX)
+		se := fit.ResidualSD * math.Sqrt(1/float64(fit.N)+float64(d*d)/fit.SSX)
+		half := t * se
 		mean := fit.At(at)
-		out[i] = LinePoint{at, estimate.Estimate{Value: mean, Lower: mean - half, Upper: mean + half,
-			Method: fmt.Sprintf("mean of the line, Student t on %g df", fit.DF)}}
+		out[i] = LinePoint{at, estimate.Around(mean, half, se, fit.DF, level, estimate.StudentT)}
 	}
 	return out
 }

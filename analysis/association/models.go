@@ -2,10 +2,9 @@ package association
 
 import (
 	"errors"
-	"fmt"
 	"math"
-	"strings"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/linear"
@@ -37,8 +36,7 @@ type ModelSet struct {
 	Form                 BlockForm // how the tests were taken: BlockTests or BlockComposite
 	Models               []Model   // covariates; + second plane of the options; + both planes; + first plane
 	Added                []Added   // second after covariates, first after that; first after covariates, second after that
-	Words                []string  // what the models say, or why there are none
-	Warnings             []string
+	Caveats              []caveat.Caveat
 }
 
 // A Model is one linear model of the outcome.
@@ -60,8 +58,8 @@ type Model struct {
 	PredictionSD float64 // √(PRESS/N), outcome's unit: the size of error to expect for a new athlete
 	Condition    float64 // of the terms, centred and scaled to length 1
 
-	Reason   string // why there are no figures, "" when there are
-	Warnings []string
+	Reason  estimate.Kind // why there are no figures, "" when there are
+	Caveats []caveat.Caveat
 }
 
 // A Term is one column of a model.
@@ -85,7 +83,6 @@ type Added struct {
 	F, DF1, DF2, P float64           // F test of the block
 	DeltaR2        estimate.Estimate // BCa
 	DeltaR2LOO     float64           // of the leave-one-out R²; below 0 when the block makes predictions worse
-	Words          string
 }
 
 // Models fits the outcome by least squares to the covariates (and an
@@ -114,7 +111,7 @@ type Added struct {
 //
 // A model with fewer than 10 residual degrees of freedom has no figures and
 // says so in Reason. Constant terms, and terms that those before them
-// determine, are left out with a warning. Errors are those of [Analyse].
+// determine, are left out with a caveat. Errors are those of [Analyse].
 //
 // Sources: Draper NR, Smith H (1998). Applied Regression Analysis, 3rd ed.,
 // chapter 6. Allen DM (1974). Technometrics 16:125-127 (PRESS). Efron B (1987).
@@ -132,13 +129,17 @@ func Models(in Input, o Options) (ModelSet, error) {
 	s := &ModelSet{Outcome: in.Outcome.Name, OutcomeUnit: in.Outcome.Unit, Level: o.Level}
 	d := newDesign(in, o, s)
 	if reason := d.unusable(); reason != "" {
-		s.Words = append(s.Words, "no models: "+reason)
+		s.doubt(caveat.New(NoModels, float64(len(d.y)), spareDF+2).With(string(reason)))
 		return *s, nil
 	}
 	d.takeForm(o.Blocks, s)
 	fits := d.fitAll(s)
 	d.add(s, fits, o)
-	s.Words = append(s.Words, d.words(*s)...)
+	for _, m := range s.Models {
+		if m.Reason != "" {
+			s.doubt(caveat.New(NoFigures, float64(m.N), float64(len(m.Terms)), max(0, m.DF), spareDF).With(m.Name, string(m.Reason)))
+		}
+	}
 	return *s, nil
 }
 
@@ -151,7 +152,7 @@ func (d *design) fitAll(s *ModelSet) []linear.Fit {
 		if !errors.As(err, &c) || c.Column < 0 {
 			break
 		}
-		s.warn("%s", d.drop(c))
+		s.doubt(d.drop(c))
 	}
 	var fits []linear.Fit
 	for _, b := range d.models() {
@@ -181,7 +182,7 @@ func (d *design) models() [][]*block {
 func (d *design) fit(blocks []*block, level float64) (Model, linear.Fit) {
 	nan := math.NaN()
 	m := Model{Name: nameOf(blocks), N: len(d.y), R2: nan, AdjustedR2: nan, R2LOO: nan, PRESS: nan,
-		ResidualSD: nan, PredictionSD: nan, Condition: nan, Intercept: estimate.Without(nan, "")}
+		ResidualSD: nan, PredictionSD: nan, Condition: nan, Intercept: estimate.Bare(nan, estimate.None)}
 	var terms []term
 	for _, b := range blocks {
 		m.Blocks = append(m.Blocks, b.name)
@@ -190,29 +191,29 @@ func (d *design) fit(blocks []*block, level float64) (Model, linear.Fit) {
 	m.DF = float64(m.N - len(terms) - 1)
 	for _, t := range terms {
 		m.Terms = append(m.Terms, Term{Name: t.name, Unit: t.unit, Block: t.block, Tests: t.tests,
-			Coefficient: estimate.Without(nan, ""), PerSD: nan, P: nan, VIF: nan})
+			Coefficient: estimate.Bare(nan, estimate.None), PerSD: nan, P: nan, VIF: nan})
 	}
 	if m.DF < spareDF {
-		m.refuse(fmt.Sprintf("%d athletes and %d terms leave %.0f residual degrees of freedom, fewer than %d", m.N, len(terms), max(0, m.DF), spareDF))
+		m.refuse(estimate.TooFew)
 		return m, linear.Fit{}
 	}
 	f, err := linear.LeastSquares(d.y, columnsOf(terms))
 	if err != nil {
-		m.refuse(err.Error())
+		m.refuse(reasonOf(err))
 		return m, linear.Fit{}
 	}
 	m.fill(f, terms, level)
 	for _, i := range f.Alone {
-		m.Warnings = append(m.Warnings, fmt.Sprintf("athlete %s is alone in a level or has a term to themselves: no leave-one-out R²", d.athletes[i]))
+		m.Caveats = append(m.Caveats, caveat.New(Alone).With(d.athletes[i], m.Name))
 	}
 	return m, f
 }
 
 // refuse gives the reason for figures that are not there.
-func (m *Model) refuse(reason string) {
-	m.Reason, m.Intercept.Method = reason, reason
+func (m *Model) refuse(reason estimate.Kind) {
+	m.Reason, m.Intercept.Kind = reason, reason
 	for i := range m.Terms {
-		m.Terms[i].Coefficient.Method = reason
+		m.Terms[i].Coefficient.Kind = reason
 	}
 }
 
@@ -221,8 +222,7 @@ func (m *Model) fill(f linear.Fit, terms []term, level float64) {
 	m.ResidualSD, m.PredictionSD, m.Condition = f.ResidualSD, f.PredictionSD, f.Condition
 	t := dist.TQuantile((1+level)/2, f.DF)
 	with := func(value, se float64) estimate.Estimate {
-		return estimate.Estimate{Value: value, Lower: value - float64(t*se), Upper: value + float64(t*se),
-			Method: fmt.Sprintf("least squares, Student t on %g df", f.DF)}
+		return estimate.Around(value, float64(t*se), se, f.DF, level, estimate.StudentT)
 	}
 	m.Intercept = with(f.Intercept, f.InterceptSE)
 	for j := range m.Terms {
@@ -250,7 +250,7 @@ func familyOf(terms []term, j int) []int {
 	return out
 }
 
-// Above these a model warns. Common practice, no source.
+// Above these a model raises a doubt. Common practice, no source.
 const (
 	highVIF       = 10
 	highCondition = 30
@@ -264,14 +264,8 @@ func (m *Model) judgeInflation() {
 		}
 	}
 	if len(names) > 0 || m.Condition > highCondition {
-		which := "the terms"
-		if len(names) > 0 {
-			which = strings.Join(names, ", ")
-		}
-		m.Warnings = append(m.Warnings, fmt.Sprintf("%s: nearly determined by the other terms (condition %.0f): their single coefficients cannot be told apart; R² and residual SD are not affected", which, m.Condition))
+		m.Caveats = append(m.Caveats, caveat.New(NearlyDetermined, m.Condition).About(names...).With(m.Name))
 	}
 }
 
-func (s *ModelSet) warn(format string, args ...any) {
-	s.Warnings = append(s.Warnings, fmt.Sprintf(format, args...))
-}
+func (s *ModelSet) doubt(c caveat.Caveat) { s.Caveats = append(s.Caveats, c) }

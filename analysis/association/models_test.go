@@ -16,6 +16,7 @@ import (
 	"pgregory.net/rapid"
 
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
 )
@@ -77,9 +78,9 @@ func TestFormOfBlocks(t *testing.T) {
 		if got := strings.Join(terms, ", "); got != tt.terms || s.Form != tt.want {
 			t.Errorf("n = %d, %d + %d tests, form %v: terms %s (form %v), want %s (%v)", tt.n, tt.a, tt.b, tt.ask, got, s.Form, tt.terms, tt.want)
 		}
-		said := strings.Contains(strings.Join(s.Words, "\n"), "too few for")
-		if want := tt.ask == association.BlockAuto && tt.want == association.BlockComposite; said != want {
-			t.Errorf("n = %d: the composite is said %v, want %v: %q", tt.n, said, want, s.Words)
+		composed := strings.Contains(said(s.Caveats), "planes-taken-as-one")
+		if want := tt.ask == association.BlockAuto && tt.want == association.BlockComposite; composed != want {
+			t.Errorf("n = %d: the composite is said %v, want %v: %s", tt.n, composed, want, said(s.Caveats))
 		}
 	}
 }
@@ -111,7 +112,7 @@ func TestNamesAndSteps(t *testing.T) {
 		from, to := s.Models[a.From], s.Models[a.To]
 		numtest.CloseAbs(t, "ΔR²", a.DeltaR2.Value, to.R2-from.R2, 1e-14)
 		numtest.CloseAbs(t, "ΔR² left out", a.DeltaR2LOO, to.R2LOO-from.R2LOO, 1e-14)
-		if !a.DeltaR2.HasInterval() || !strings.HasPrefix(a.DeltaR2.Method, "BCa") || !strings.Contains(a.Words, a.Block+" block") {
+		if !a.DeltaR2.HasInterval() || a.DeltaR2.Kind != estimate.BCa {
 			t.Errorf("%+v", a)
 		}
 	}
@@ -138,65 +139,65 @@ func TestCompositeIsTurned(t *testing.T) {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 	turned.Better = score.Higher // now it goes against the others
-	if s := models(t, in, association.Options{}); !strings.Contains(strings.Join(s.Warnings, "\n"), fmt.Sprintf("%q goes against the other sagittal tests (r = -", turned.Name)) {
-		t.Errorf("warnings %q", s.Warnings)
+	if s := models(t, in, association.Options{}); !strings.Contains(said(s.Caveats), fmt.Sprintf("against-other-tests [%q] (sagittal) -", turned.Name)) {
+		t.Errorf("caveats %s", said(s.Caveats))
 	}
 }
 
-func TestModelsInWords(t *testing.T) {
+func TestCaveatsOfModels(t *testing.T) {
 	tests := []struct {
 		name  string
 		n     int
 		spoil func(*association.Input)
-		want  string // among words and warnings, of the set and of the models
+		want  string // among the caveats of the set and of the models
 	}{
-		{"too few athletes", 11, func(*association.Input) {}, "no models: 11 athletes have everything, fewer than 12"},
-		{"no planes", 30, func(in *association.Input) { in.Tests[0].Plane, in.Tests[1].Plane = "frontal", "" }, "no models: no test of the sagittal or transverse plane"},
-		{"neither plane", 30, func(in *association.Input) { in.Tests[0].Plane = "frontal" }, "tests of neither plane, in no model: turn 1"},
-		{"few residual df", 13, func(*association.Input) {}, "no figures for covariates + sagittal + transverse: 13 athletes and 3 terms leave 9 residual degrees of freedom, fewer than 10"},
-		{"few athletes for a term", 25, func(*association.Input) {}, "25 athletes for 3 terms, fewer than 10 for each"},
+		{"too few athletes", 11, func(*association.Input) {}, "no-models (too-few) 11.00 12.00"},
+		{"no planes", 30, func(in *association.Input) { in.Tests[0].Plane, in.Tests[1].Plane = "frontal", "" }, "no-models (no-tests)"},
+		{"neither plane", 30, func(in *association.Input) { in.Tests[0].Plane = "frontal" }, `tests-in-no-model ["turn 1"]`},
+		{"few residual df", 13, func(*association.Input) {}, "no-figures (covariates + sagittal + transverse, too-few) 13.00 3.00 9.00 10.00"},
+		{"few athletes for a term", 25, func(*association.Input) {}, "few-for-terms 25.00 3.00 10.00"},
 		{"lacking", 40, func(in *association.Input) {
 			fill(in.Tests[0].Value[:7], nan)
 			fill(in.Tests[1].Value[20:22], nan)
 			in.Covariates[0].Value[39] = nan
-		}, `10 of 40 athletes lack a test, a covariate or a level: the models rest on the other 30; without "turn 1" it would be 7 more`},
+		}, `athletes-not-in-models ["turn 1"] 10.00 40.00 7.00`},
 		{"constant where complete", 40, func(in *association.Input) {
 			fill(in.Tests[1].Value[:39], 7)
 			in.Tests[0].Value[39] = nan
-		}, `"jump 1" is left out of the models: the same value for all 39 athletes`},
+		}, `left-out-of-models ["jump 1"] (no-variation) 39.00`},
 		{"a test twice", 40, func(in *association.Input) {
 			in.Tests[1].Value = mapped(in.Tests[0].Value, func(v float64) float64 { return 2 * v })
-		}, `"turn 1" is left out of the models: a combination of the other columns`},
+		}, `left-out-of-models ["turn 1"] (collinear) 40.00`},
 		{"a constant covariate where complete", 40, func(in *association.Input) {
 			fill(in.Covariates[0].Value[:39], 7)
 			in.Tests[0].Value[39] = nan
-		}, `"age" is left out of the models: the same value in every row`},
+		}, `left-out-of-models ["age"] (no-variation) 39.00`},
 		{"a constant outcome where complete", 40, func(in *association.Input) {
 			fill(in.Outcome.Value[:39], 7)
 			in.Tests[0].Value[39] = nan
-		}, "no models: the outcome is the same for every athlete who has everything"},
+		}, "no-models (no-variation) 39.00 12.00"},
 		{"alone in a level", 40, func(in *association.Input) {
 			in.Level = make([]string, 40)
 			for i := range in.Level {
 				in.Level[i] = "academy"
 			}
 			in.Level[5] = "school"
-		}, "athlete P6 is alone in a level or has a term to themselves: no leave-one-out R²"},
+		}, "alone-in-level (P6, covariates"},
 		{"nearly the same", 40, func(in *association.Input) {
 			in.Tests[1].Value = mapped(in.Tests[0].Value, func(v float64) float64 { return v + 0.01*math.Sin(v) })
-		}, "jump 1, turn 1: nearly determined by the other terms (condition "},
+		}, `terms-nearly-determined ["jump 1" "turn 1"] (covariates + sagittal + transverse) `},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			in := squad(random(4), tt.n, 1, 1)
 			tt.spoil(&in)
 			s := models(t, in, association.Options{})
-			said := slices.Concat(s.Words, s.Warnings)
+			text := said(s.Caveats)
 			for _, m := range s.Models {
-				said = append(said, m.Warnings...)
+				text += "\n" + said(m.Caveats)
 			}
-			if !strings.Contains(strings.Join(said, "\n"), tt.want) {
-				t.Errorf("no %q in:\n%s", tt.want, strings.Join(said, "\n"))
+			if !strings.Contains(text, tt.want) {
+				t.Errorf("no %q in:\n%s", tt.want, text)
 			}
 			for _, m := range s.Models {
 				if (m.Reason == "") == math.IsNaN(m.R2) {
@@ -213,7 +214,7 @@ func TestLargestModelTooLarge(t *testing.T) {
 	s := models(t, squad(random(5), 13, 1, 1), association.Options{})
 	large := s.Models[2]
 	if large.Reason == "" || !allNaN(large.R2, large.R2LOO, large.ResidualSD, large.PredictionSD, large.Condition, large.AdjustedR2, large.PRESS, large.Intercept.Value) ||
-		large.Terms[0].Coefficient.Method != large.Reason || !allNaN(large.Terms[0].Coefficient.Value, large.Terms[0].VIF, large.Terms[0].P, large.Terms[0].PerSD) {
+		large.Terms[0].Coefficient.Kind != large.Reason || !allNaN(large.Terms[0].Coefficient.Value, large.Terms[0].VIF, large.Terms[0].P, large.Terms[0].PerSD) {
 		t.Errorf("%+v", large)
 	}
 	for k, a := range s.Added {
@@ -225,13 +226,13 @@ func TestLargestModelTooLarge(t *testing.T) {
 	// One athlete fewer, and the smaller models are gone as well.
 	s = models(t, squad(random(5), 12, 1, 1), association.Options{})
 	if len(s.Models) != 4 || len(s.Added) != 4 {
-		t.Fatalf("12 athletes: %d models, %d steps, %q", len(s.Models), len(s.Added), s.Words)
+		t.Fatalf("12 athletes: %d models, %d steps, %s", len(s.Models), len(s.Added), said(s.Caveats))
 	}
 	if s := models(t, squad(random(5), 14, 1, 1), association.Options{}); s.Models[2].Reason != "" || s.Models[2].DF != 10 {
 		t.Errorf("10 degrees of freedom: %+v", s.Models[2])
 	}
 	for _, a := range s.Added {
-		if !allNaN(a.F, a.P, a.DeltaR2.Value, a.DeltaR2LOO) || a.DeltaR2.Method == "" {
+		if !allNaN(a.F, a.P, a.DeltaR2.Value, a.DeltaR2LOO) || a.DeltaR2.Kind == "" {
 			t.Errorf("%+v", a)
 		}
 	}
@@ -256,8 +257,8 @@ func TestOnePlane(t *testing.T) {
 	// A test that is a covariate is no test of its block.
 	in = squad(random(6), 50, 1, 1)
 	in.Covariates = append(in.Covariates, in.Tests[1])
-	if s := models(t, in, association.Options{}); len(s.Models) != 2 || s.Added[0].Block != "transverse" || len(s.Warnings) > 0 {
-		t.Errorf("%d models, %q", len(s.Models), s.Warnings)
+	if s := models(t, in, association.Options{}); len(s.Models) != 2 || s.Added[0].Block != "transverse" || len(s.Caveats) > 0 {
+		t.Errorf("%d models, %s", len(s.Models), said(s.Caveats))
 	}
 }
 
@@ -431,13 +432,14 @@ func ExampleModels() {
 	for _, m := range s.Models {
 		fmt.Printf("%s: R² %.2f, left out %.2f, residual SD %.2f m/s\n", m.Name, m.R2, m.R2LOO, m.ResidualSD)
 	}
-	fmt.Println(s.Added[1].Words)
+	a := s.Added[1]
+	fmt.Printf("%s after %s: ΔR² %.2f, p < 0.001: %t\n", a.Block, a.After, a.DeltaR2.Value, a.P < 0.001)
 	// Output:
 	// mean only: R² 0.00, left out 0.00, residual SD 1.72 m/s
 	// sagittal: R² 0.30, left out 0.28, residual SD 1.46 m/s
 	// sagittal + transverse: R² 0.83, left out 0.81, residual SD 0.73 m/s
 	// transverse: R² 0.83, left out 0.82, residual SD 0.73 m/s
-	// the transverse block adds to sagittal: R² 0.30 to 0.83 (F test p < 0.001), residual SD 1.46 to 0.733 m/s
+	// transverse after sagittal: ΔR² 0.53, p < 0.001: true
 }
 
 func BenchmarkModels(b *testing.B) {

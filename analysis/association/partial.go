@@ -24,7 +24,7 @@ import (
 func Partial(x, y []float64, z [][]float64, level float64) (Correlation, error) {
 	level, err := confidence(level)
 	if err != nil {
-		return missing(len(x), err.Error()), err
+		return missing(len(x), reasonOf(err)), err
 	}
 	columns := make([]series, len(z))
 	for i, c := range z {
@@ -36,16 +36,16 @@ func Partial(x, y []float64, z [][]float64, level float64) (Correlation, error) 
 func partial(x, y series, z []series, level float64) (Correlation, error) {
 	n, q := len(x.x), len(z)
 	if err := check(max(minN, q+3), append([]series{x, y}, z...)...); err != nil {
-		return missing(n, err.Error()), err
+		return missing(n, reasonOf(err)), err
 	}
 	basis, err := orthonormal(z)
 	if err != nil {
-		return missing(n, err.Error()), err
+		return missing(n, reasonOf(err)), err
 	}
 	var left [2][]float64
 	for i, s := range []series{x, y} {
 		if left[i], err = residual(s, basis); err != nil {
-			return missing(n, err.Error()), err
+			return missing(n, reasonOf(err)), err
 		}
 	}
 	return fromR(cosine(left[0], left[1]), n, q, level), nil

@@ -295,7 +295,7 @@ func TestReliabilityFromSessions(t *testing.T) {
 	in.Outcome.Reliability, in.Outcome.ReliabilitySource = 0.8, "by hand"
 	a := must[association.Result](t)(association.Analyse(in, association.Options{})).Associations[0]
 	if a.Corrected == nil {
-		t.Fatalf("no correction: %q", a.Warnings)
+		t.Fatalf("no correction: %s", said(a.Caveats))
 	}
 	numtest.Close(t, "ICC(C,4)", a.Corrected.ReliabilityTest, 3680.0/4047, rel)
 	numtest.Close(t, "corrected", a.Corrected.Value, a.Pearson.Value/math.Sqrt(0.8*3680/4047), rel)

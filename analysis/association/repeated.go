@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 )
@@ -26,7 +27,7 @@ type Repeated struct {
 	// Ignoring is r over all observations as if each were another athlete, and
 	// Means r of the athletes' means: other questions, and often other answers.
 	Ignoring, Means float64
-	Warnings        []string
+	Caveats         []caveat.Caveat
 }
 
 // RepeatedMeasures asks whether, inside an athlete, y rises when x does: the
@@ -101,13 +102,14 @@ func (r *Repeated) covariance(ex, ey int, dx, dy []float64, level float64) {
 	}
 	r.SSX, r.SSResidual = math.Ldexp(max(0, syy-left), 2*ey), math.Ldexp(left, 2*ey)
 	r.F = max(0, syy-left) / (left / r.DF)
-	half := dist.TQuantile((1+level)/2, r.DF) * math.Sqrt(left/r.DF/sxx)
+	se := math.Sqrt(left / r.DF / sxx)
+	half := dist.TQuantile((1+level)/2, r.DF) * se
 	unit := func(v float64) float64 { return math.Ldexp(v, ey-ex) }
 	r.Slope = estimate.Estimate{Value: unit(b), Lower: unit(b - half), Upper: unit(b + half),
-		Method: fmt.Sprintf("parallel lines, Student t on %g df", r.DF)}
+		SE: unit(se), DF: r.DF, Level: level, Kind: estimate.StudentT}
 }
 
-// contrast fills the answers to the other questions, and warns.
+// contrast fills the answers to the other questions, and their doubts.
 func (r *Repeated) contrast(x, y []float64, members [][]int) {
 	r.Ignoring = cosine(centre(x).d, centre(y).d)
 	mx, my := make([]float64, len(members)), make([]float64, len(members))
@@ -122,10 +124,10 @@ func (r *Repeated) contrast(x, y []float64, members [][]int) {
 		r.Means = cosine(centre(mx).d, centre(my).d)
 	}
 	if r.Single > 0 {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("%d of %d athletes have one observation only and say nothing about r inside an athlete", r.Single, r.Athletes))
+		r.Caveats = append(r.Caveats, caveat.New(OneScore, float64(r.Single), float64(r.Athletes)))
 	}
 	if math.Abs(r.Ignoring-r.Value) >= partedAlways {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("inside an athlete r = %s, ignoring who is who %s: the second mixes two questions, do not read it", twoDigits(r.Value), twoDigits(r.Ignoring)))
+		r.Caveats = append(r.Caveats, caveat.New(TwoQuestions, r.Value, r.Ignoring))
 	}
 }
 
@@ -157,6 +159,6 @@ func singles(members [][]int) int {
 
 func missingRepeated(n int, err error) Repeated {
 	nan := math.NaN()
-	return Repeated{Correlation: missing(n, err.Error()), Slope: estimate.Without(nan, err.Error()),
+	return Repeated{Correlation: missing(n, reasonOf(err)), Slope: estimate.Bare(nan, reasonOf(err)),
 		SSX: nan, SSResidual: nan, F: nan, Ignoring: nan, Means: nan}
 }

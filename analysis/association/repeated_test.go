@@ -45,8 +45,8 @@ func TestRepeatedMeasuresPublished(t *testing.T) {
 	if r.N != 47 || r.Athletes != 8 || r.Single != 0 {
 		t.Errorf("n = %d, %d athletes, %d single", r.N, r.Athletes, r.Single)
 	}
-	if len(r.Warnings) != 1 || !strings.HasPrefix(r.Warnings[0], "inside an athlete r = -0.51, ignoring who is who -0.07") {
-		t.Errorf("warnings %q", r.Warnings)
+	if got := said(r.Caveats); got != "two-questions-mixed -0.51 -0.07" {
+		t.Errorf("caveats %s", got)
 	}
 	// The other way round the slope is that of PaCO2 on pH, and all else is the same.
 	back := must[association.Repeated](t)(association.RepeatedMeasures(c[1], c[2], integers(c[0]), 0))
@@ -87,7 +87,7 @@ func TestRepeatedMeasuresErrors(t *testing.T) {
 	}
 	for _, tt := range tests {
 		r, err := association.RepeatedMeasures(tt.x, tt.y, tt.who, tt.level)
-		if !errors.Is(err, tt.want) || !allNaN(r.Value, r.P, r.F, r.SSX, r.SSResidual, r.Slope.Value, r.Ignoring, r.Means) || r.Method == "" {
+		if !errors.Is(err, tt.want) || !allNaN(r.Value, r.P, r.F, r.SSX, r.SSResidual, r.Slope.Value, r.Ignoring, r.Means) || r.Kind == "" {
 			t.Errorf("%s: %v, %+v", tt.name, err, r)
 		}
 	}
@@ -117,8 +117,8 @@ func TestRepeatedMeasuresProperties(t *testing.T) {
 		numtest.Close(t, "df", more.DF, r.DF, 0)
 		numtest.CloseAbs(t, "upper", more.Upper, r.Upper, 1e-8)
 		numtest.CloseAbs(t, "slope", more.Slope.Value*8, r.Slope.Value, 1e-8)
-		if more.Single != 1 || !strings.Contains(more.Warnings[0], "1 of 4 athletes have one observation") {
-			t.Fatalf("%d single, %q", more.Single, more.Warnings)
+		if more.Single != 1 || !strings.HasPrefix(said(more.Caveats), "athletes-with-one-score 1.00 4.00") {
+			t.Fatalf("%d single, %s", more.Single, said(more.Caveats))
 		}
 	})
 }

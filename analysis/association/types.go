@@ -3,6 +3,7 @@
 package association
 
 import (
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
 )
@@ -86,7 +87,7 @@ type Association struct {
 	Corrected            *Corrected
 	Slope                estimate.Estimate // outcome's unit for one unit of the test
 	Line                 []LinePoint       // the least-squares line with its confidence band, left to right; nil when there is none
-	Warnings             []string
+	Caveats              []caveat.Caveat
 	Points               []Point
 }
 
@@ -97,14 +98,13 @@ type WithinLevel struct {
 	Levels      []LevelR
 	Homogeneity Test // are the levels' r equal?
 	Parted      bool // Across and the r within a level disagree; see [Within]
-	Words       string
+	Says        Mixing
 }
 
 // LevelR is the correlation inside one level.
 type LevelR struct {
-	Level string
-	Correlation
-	TooFew string // why there is no r, "" when there is
+	Level       string
+	Correlation // its Kind says why there is no r
 }
 
 // A Test is a chi-square test.
@@ -114,8 +114,17 @@ type Test struct{ Statistic, DF, P float64 }
 type Corrected struct {
 	estimate.Estimate
 	ReliabilityTest, ReliabilityOutcome float64
-	AboveOne                            bool // shown as it is, and flagged
-	Source                              string
+	AboveOne                            bool      // shown as it is, and flagged
+	Sources                             [2]Source // of the two reliabilities, test and outcome
+}
+
+// A Source says where the reliability of a variable is from.
+type Source struct {
+	Variable     string
+	Given        string  // in the words of who gave it, "" when nobody did
+	Sessions     int     // behind it, when it was computed here
+	Apart        bool    // those are sessions of another study
+	TypicalError float64 // of a change: what its reliability was computed from; else 0
 }
 
 // A Comparison is the difference of two correlations that share the outcome.
@@ -159,7 +168,7 @@ type Result struct {
 	WithinComparisons    []Comparison // the same with level means removed, when levels were given
 	Planes               []PlaneSummary
 	Family               int // tests looked at
-	Warnings             []string
+	Caveats              []caveat.Caveat
 
 	PlaneContrast       *PlaneContrast // the planes of the options, all their tests together; nil unless both have tests
 	WithinPlaneContrast *PlaneContrast // the same with level means removed, when levels were given

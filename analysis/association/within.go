@@ -28,7 +28,7 @@ const (
 // of their names, and the chi-square test that these are equal (see
 // [Homogeneity]). Parted is set when r over all, groups ignored, differs from r
 // within by 0.2 or more, or by 0.1 or more and lies outside its interval;
-// Words says what that means. The arguments are not modified.
+// Says tells what that means. The arguments are not modified.
 //
 // The errors are [ErrTooFew] below 4 values, below g+2, or when every group is
 // alone; [ErrConstant] when a column does not vary inside any group or there
@@ -39,14 +39,14 @@ const (
 func Within(x, y []float64, group []string, level float64) (WithinLevel, error) {
 	level, err := confidence(level)
 	if err != nil {
-		return missingWithin(len(x), err.Error()), err
+		return missingWithin(len(x), err), err
 	}
 	return within(series{"x", x}, series{"y", y}, group, level)
 }
 
 func within(x, y series, group []string, level float64) (WithinLevel, error) {
 	n := len(x.x)
-	fail := func(err error) (WithinLevel, error) { return missingWithin(n, err.Error()), err }
+	fail := func(err error) (WithinLevel, error) { return missingWithin(n, err), err }
 	if len(group) != n {
 		return fail(fmt.Errorf("%w: %s has %d values, %d groups", ErrLength, x.name, n, len(group)))
 	}
@@ -79,7 +79,7 @@ func within(x, y series, group []string, level float64) (WithinLevel, error) {
 	w.Homogeneity = homogeneityOf(w.Levels)
 	gap := math.Abs(w.Across - w.Value)
 	w.Parted = gap >= partedAlways || (gap >= partedOutside && w.Excludes(w.Across))
-	w.Words = partedWords(w)
+	w.Says = mixing(w)
 	return w, nil
 }
 
@@ -90,11 +90,7 @@ func oneLevel(name string, x, y []float64, level float64) LevelR {
 	if l.Correlation, err = Pearson(x, y, level); err == nil {
 		return l
 	}
-	l.TooFew = fmt.Sprintf("no variation among %d athletes", len(x))
-	if len(x) < minN {
-		l.TooFew = fmt.Sprintf("athletes: %d, no r below %d", len(x), minN)
-	}
-	l.Correlation = missing(len(x), l.TooFew)
+	l.Correlation = missing(len(x), reasonOf(err))
 	return l
 }
 
@@ -190,34 +186,36 @@ func pick[T any](x []T, at []int) []T {
 	return out
 }
 
-// partedWords says in plain language what the two r say together.
-func partedWords(w WithinLevel) string {
+// A Mixing says what mixing the levels does to a correlation.
+type Mixing string
+
+// What mixing does.
+const (
+	MixesNothing   Mixing = ""           // no clear difference, or no r within a level
+	MixesTurns     Mixing = "turns-it"   // within a level it goes the other way
+	MixesMakes     Mixing = "makes-most" // the levels, not the test, make most of it
+	MixesMakesSome Mixing = "makes-part" // the levels make part of it
+	MixesHides     Mixing = "hides-part" // mixing hides part of it
+)
+
+// mixing says what the two r say together.
+func mixing(w WithinLevel) Mixing {
 	across, inside := w.Across, w.Value
-	both := fmt.Sprintf("across levels r = %s, within a level %s", twoDigits(across), twoDigits(inside))
 	switch {
 	case !w.Parted:
-		return both + ": mixing the levels makes no clear difference"
+		return MixesNothing
 	case across*inside < 0 && math.Abs(inside) >= partedOutside:
-		return both + ": within a level it goes the other way; do not read the mixed one"
+		return MixesTurns
 	case math.Abs(inside) <= math.Abs(across)/2:
-		return both + ": the levels, not the test, make most of it"
+		return MixesMakes
 	case math.Abs(inside) < math.Abs(across):
-		return both + ": the levels make part of it"
-	default:
-		return both + ": mixing the levels hides part of it"
+		return MixesMakesSome
 	}
-}
-
-// twoDigits prints r without ever printing -0.00.
-func twoDigits(r float64) string {
-	if math.Abs(r) < 0.005 {
-		r = 0
-	}
-	return fmt.Sprintf("%.2f", r)
+	return MixesHides
 }
 
 // missingWithin is the analysis within level that there is not, and why.
-func missingWithin(n int, reason string) WithinLevel {
-	return WithinLevel{Correlation: missing(n, reason), Across: math.NaN(),
-		Homogeneity: Test{Statistic: math.NaN(), P: math.NaN()}, Words: "no r within a level: " + reason}
+func missingWithin(n int, err error) WithinLevel {
+	return WithinLevel{Correlation: missing(n, reasonOf(err)), Across: math.NaN(),
+		Homogeneity: Test{Statistic: math.NaN(), P: math.NaN()}}
 }

@@ -1,7 +1,6 @@
 package bootstrap
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -15,8 +14,8 @@ import (
 // bootstrap distribution at (1-level)/2 and (1+level)/2, by definition type 6
 // (the (B+1)p-th of B ordered replicates, interpolated linearly).
 //
-// Replicates that are NaN are dropped, and Method says how many. A level of 0
-// means 0.95. There is no interval, and Method says why, if theta is NaN or
+// Replicates that are NaN are dropped. A level of 0 means 0.95. There is no
+// interval, and Kind says why, if theta is NaN or
 // infinite, if the level is not in (0, 1), or if no replicate has a value. The
 // replicates are not modified.
 //
@@ -24,10 +23,10 @@ import (
 // chapter 13.
 func Percentile(theta float64, replicates []float64, level float64) estimate.Estimate {
 	r, reason := prepare(theta, replicates, level)
-	if reason != (why{}) {
-		return reason.bare(theta)
+	if reason != estimate.None {
+		return estimate.Bare(theta, reason)
 	}
-	return r.between(estimate.Percentile, "percentile bootstrap", r.tail, 1-r.tail)
+	return r.between(estimate.Percentile, r.tail, 1-r.tail)
 }
 
 // BCa returns theta with the bias-corrected and accelerated interval: the
@@ -40,10 +39,10 @@ func Percentile(theta float64, replicates []float64, level float64) estimate.Est
 // where jackknife holds the statistic with each unit left out (see
 // [Jackknife]). The interval does not change with the scale on which theta is
 // measured. Where it asks for more than the most extreme replicate, that
-// replicate is the limit and Method says so: more replicates are needed.
+// replicate is the limit: more replicates are needed.
 //
-// Replicates that are NaN are dropped, and Method says how many. A level of 0
-// means 0.95. There is no interval, and Method says why, in the cases of
+// Replicates that are NaN are dropped. A level of 0 means 0.95. There is no
+// interval, and Kind says why, in the cases of
 // [Percentile] and if all replicates lie on one side of theta, if the
 // jackknife values are fewer than two, not finite or all equal, or if the
 // correction has no solution. The arguments are not modified.
@@ -52,54 +51,40 @@ func Percentile(theta float64, replicates []float64, level float64) estimate.Est
 // the American Statistical Association 82:171-185.
 func BCa(theta float64, replicates, jackknife []float64, level float64) estimate.Estimate {
 	r, reason := prepare(theta, replicates, level)
-	if reason != (why{}) {
-		return reason.bare(theta)
+	if reason != estimate.None {
+		return estimate.Bare(theta, reason)
 	}
 	z0 := r.bias(theta)
 	if math.IsInf(z0, 0) {
-		return why{estimate.OneSided, "no BCa interval: all resamples lie on one side of the estimate"}.bare(theta)
+		return estimate.Bare(theta, estimate.OneSided)
 	}
 	a, reason := acceleration(jackknife)
-	if reason != (why{}) {
-		return reason.bare(theta)
+	if reason != estimate.None {
+		return estimate.Bare(theta, reason)
 	}
 	lower, upper := corrected(r.tail, z0, a), corrected(1-r.tail, z0, a)
 	if math.IsNaN(lower) || math.IsNaN(upper) {
-		return why{estimate.Skewed, "no BCa interval: the acceleration is too large for this level"}.bare(theta)
+		return estimate.Bare(theta, estimate.Skewed)
 	}
-	return r.between(estimate.BCa, "BCa bootstrap", lower, upper)
+	return r.between(estimate.BCa, lower, upper)
 }
 
 // resamples are replicates ready for an interval.
 type resamples struct {
-	theta   float64
-	sorted  []float64
-	dropped int
-	tail    float64 // probability on each side
+	theta  float64
+	sorted []float64
+	tail   float64 // probability on each side
 }
 
-// A why says why there is no interval.
-type why struct {
-	kind  estimate.Kind
-	words string // Deprecated: for readers of Estimate.Method
-}
-
-// bare returns theta without an interval.
-func (w why) bare(theta float64) estimate.Estimate {
-	e := estimate.Bare(theta, w.kind)
-	e.Method = w.words
-	return e
-}
-
-func prepare(theta float64, replicates []float64, level float64) (r resamples, reason why) {
+func prepare(theta float64, replicates []float64, level float64) (r resamples, reason estimate.Kind) {
 	if level == 0 {
 		level = DefaultLevel
 	}
 	switch {
 	case math.IsNaN(theta) || math.IsInf(theta, 0):
-		return r, why{estimate.NoRange, "no bootstrap interval: the estimate is not a number"}
+		return r, estimate.NoRange
 	case !(level > 0 && level < 1):
-		return r, why{estimate.Failed, fmt.Sprintf("no bootstrap interval: the level %g is not between 0 and 1", level)}
+		return r, estimate.Failed
 	}
 	r = resamples{theta: theta, tail: (1 - level) / 2, sorted: make([]float64, 0, len(replicates))}
 	for _, v := range replicates {
@@ -108,25 +93,16 @@ func prepare(theta float64, replicates []float64, level float64) (r resamples, r
 		}
 	}
 	if len(r.sorted) == 0 {
-		return r, why{estimate.NoResample, "no bootstrap interval: no resample gave a value"}
+		return r, estimate.NoResample
 	}
-	r.dropped = len(replicates) - len(r.sorted)
 	slices.Sort(r.sorted)
-	return r, why{}
+	return r, estimate.None
 }
 
 // between returns the interval from the quantile at p to that at q.
-func (r resamples) between(kind estimate.Kind, name string, p, q float64) estimate.Estimate {
-	b := len(r.sorted)
-	method := fmt.Sprintf("%s, %d resamples", name, b)
-	if r.dropped > 0 {
-		method = fmt.Sprintf("%s, %d of %d resamples (the others gave no value)", name, b, b+r.dropped)
-	}
-	if first, last := 1/float64(b+1), float64(b)/float64(b+1); p < first || q > last {
-		method += ", a limit lies beyond the most extreme resample"
-	}
+func (r resamples) between(kind estimate.Kind, p, q float64) estimate.Estimate {
 	return estimate.Estimate{
-		Value: r.theta, Method: method, Kind: kind, Level: 1 - 2*r.tail,
+		Value: r.theta, Kind: kind, Level: 1 - 2*r.tail,
 		Lower: rank.Quantile(r.sorted, p, 6), Upper: rank.Quantile(r.sorted, q, 6),
 	}
 }
@@ -138,16 +114,16 @@ func (r resamples) bias(theta float64) float64 {
 }
 
 // acceleration returns a, or the reason why there is none.
-func acceleration(jackknife []float64) (a float64, reason why) {
+func acceleration(jackknife []float64) (a float64, reason estimate.Kind) {
 	if len(jackknife) < 2 {
-		return 0, why{estimate.TooFew, "no BCa interval: fewer than 2 units to leave out"}
+		return 0, estimate.TooFew
 	}
 	mean := moment.Mean(jackknife)
 	if math.IsNaN(mean) || math.IsInf(mean, 0) {
-		return 0, why{estimate.NoResample, "no BCa interval: the estimate does not exist with one unit left out"}
+		return 0, estimate.NoResample
 	}
 	if slices.Min(jackknife) == slices.Max(jackknife) {
-		return 0, why{estimate.NoVariation, "no BCa interval: leaving out any one unit changes nothing"}
+		return 0, estimate.NoVariation
 	}
 	var squares, cubes float64
 	for _, v := range jackknife {
@@ -155,7 +131,7 @@ func acceleration(jackknife []float64) (a float64, reason why) {
 		squares += float64(u * u)
 		cubes += float64(u * u * u)
 	}
-	return cubes / (6 * squares * math.Sqrt(squares)), why{}
+	return cubes / (6 * squares * math.Sqrt(squares)), estimate.None
 }
 
 // corrected returns the probability at which BCa reads off its limit, NaN if

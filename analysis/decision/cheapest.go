@@ -38,8 +38,6 @@ type Answer struct {
 	// Needed is the smallest number of trials in each of the most sessions
 	// allowed that would do, where that is more than the trials allowed; else 0.
 	Needed int
-
-	Words string
 }
 
 // most is the largest number of trials that is looked at.
@@ -74,7 +72,6 @@ func Cheapest(c varcomp.Components, target Target, o Options) (Answer, error) {
 	} else {
 		s.explain(&a)
 	}
-	a.Words = s.words(a)
 	return a, nil
 }
 
@@ -166,45 +163,4 @@ func (s search) explain(a *Answer) {
 		}
 	}
 	a.Needed = high
-}
-
-func (s search) words(a Answer) string {
-	goal := fmt.Sprintf("a %s of %s or less", s.target.Goal, digits(s.target.Value))
-	if s.target.Goal == Reliability {
-		goal = fmt.Sprintf("a reliability of %s or more", digits(s.target.Value))
-	}
-	days := count(s.o.Sessions, "session")
-	switch {
-	case a.Found:
-		each := ""
-		if a.Row.Sessions > 1 {
-			each = " each"
-		}
-		return fmt.Sprintf("%s of %s%s: the cheapest design with %s", count(a.Row.Sessions, "session"),
-			count(a.Row.Trials, "trial"), each, goal)
-	case a.Never:
-		return fmt.Sprintf("never: with %s the day-to-day part alone gives a %s of %s, whatever the number of trials; wanted: %s",
-			days, s.target.Goal, digits(a.Limit), goal)
-	case a.Needed > 0:
-		return fmt.Sprintf("not within %s per session: %s in each of %s would be needed for %s",
-			count(s.o.Trials, "trial"), count(a.Needed, "trial"), days, goal)
-	}
-	return fmt.Sprintf("not with %s of one score each: that gives a %s of %s; wanted: %s. What more trials would bring is not known: the study has one score per session",
-		days, s.target.Goal, digits(s.value(s.c, Design{s.o.Sessions, 1})), goal)
-}
-
-// digits writes three significant digits, and all those before the point: 1235,
-// never 1.23e+03.
-func digits(x float64) string {
-	if math.Abs(x) >= 1000 {
-		return fmt.Sprintf("%.0f", x)
-	}
-	return fmt.Sprintf("%.3g", x)
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -165,14 +165,13 @@ func typicalError(square, df, level float64) estimate.Estimate {
 	te, tail := math.Sqrt(square), (1-level)/2
 	switch {
 	case te == 0:
-		return estimate.Without(0, "no interval: no error was seen")
+		return estimate.Bare(0, estimate.NoError)
 	case math.IsInf(df, 1):
-		return estimate.Without(te, "no interval: the components are taken as known")
+		return estimate.Bare(te, estimate.Known)
 	}
-	return estimate.Estimate{Value: te,
-		Lower:  te * math.Sqrt(df/dist.ChiSquareQuantile(1-tail, df)),
-		Upper:  te * math.Sqrt(df/dist.ChiSquareQuantile(tail, df)),
-		Method: "chi-square, Satterthwaite df"}
+	return estimate.Estimate{Value: te, DF: df, Level: level, Kind: estimate.ChiSquareDF,
+		Lower: te * math.Sqrt(df/dist.ChiSquareQuantile(1-tail, df)),
+		Upper: te * math.Sqrt(df/dist.ChiSquareQuantile(tail, df))}
 }
 
 func detectable(square, df, level float64) float64 {
@@ -186,18 +185,17 @@ func reliability(c varcomp.Components, square, df, as, e, level float64) estimat
 	total := c.Athlete + square
 	switch {
 	case total == 0:
-		return estimate.Without(math.NaN(), "neither athletes nor scores of one athlete vary")
+		return estimate.Bare(math.NaN(), estimate.NoVariation)
 	case square == 0:
-		return estimate.Without(1, "no interval: no error was seen")
+		return estimate.Bare(1, estimate.NoError)
 	}
 	value, tail := c.Athlete/total, (1-level)/2
 	_, dfTotal := c.Satterthwaite(1, as, e)
 	if math.IsInf(dfTotal, 1) || math.IsInf(df, 1) {
-		return estimate.Without(value, "no interval: the components are taken as known")
+		return estimate.Bare(value, estimate.Known)
 	}
 	f := total / square
-	return estimate.Estimate{Value: value,
-		Lower:  max(1-dist.FQuantile(1-tail, dfTotal, df)/f, 0),
-		Upper:  1 - dist.FQuantile(tail, dfTotal, df)/f,
-		Method: "F, Satterthwaite df"}
+	return estimate.Estimate{Value: value, Level: level, Kind: estimate.Satterthwaite,
+		Lower: max(1-dist.FQuantile(1-tail, dfTotal, df)/f, 0),
+		Upper: 1 - dist.FQuantile(tail, dfTotal, df)/f}
 }

@@ -48,6 +48,8 @@ const (
 	Skewed        Kind = "skewed"         // the acceleration is too large for this level
 	NoResample    Kind = "no-resample"    // too many resamples without a value
 	NoReliability Kind = "no-reliability" // no reliability to correct with
+	NoSessions    Kind = "no-sessions"    // a reliability without sessions to resample
+	Collinear     Kind = "collinear"      // one variable is a combination of the others
 	Failed        Kind = "failed"         // the computation did not converge
 )
 
@@ -64,11 +66,6 @@ type Estimate struct {
 	DF    float64 // degrees of freedom behind the interval; 0 when it has none
 	Level float64 // confidence level of Lower and Upper; 0 when its owner states it
 	Kind  Kind    // how the interval was made, or why there is none
-
-	// Method is the old form of Kind, in words.
-	//
-	// Deprecated: it goes as soon as every package sets Kind.
-	Method string
 }
 
 // Bare returns an estimate that has no interval, for the reason given.
@@ -80,13 +77,6 @@ func Bare(value float64, reason Kind) Estimate {
 // degrees of freedom given.
 func Around(value, half, se, df, level float64, kind Kind) Estimate {
 	return Estimate{Value: value, Lower: value - half, Upper: value + half, SE: se, DF: df, Level: level, Kind: kind}
-}
-
-// Without returns an estimate that has no interval, for the reason given.
-//
-// Deprecated: use [Bare].
-func Without(value float64, reason string) Estimate {
-	return Estimate{Value: value, Lower: math.NaN(), Upper: math.NaN(), Method: reason}
 }
 
 // HasInterval reports whether e has an interval (possibly open on one side).

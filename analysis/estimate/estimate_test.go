@@ -12,7 +12,7 @@ import (
 func TestInterval(t *testing.T) {
 	closed := estimate.Estimate{Value: 2, Lower: 1, Upper: 3}
 	open := estimate.Estimate{Value: 2, Lower: 1, Upper: math.Inf(1)}
-	none := estimate.Without(2, "one athlete")
+	none := estimate.Bare(2, estimate.TooFew)
 	for name, tt := range map[string]struct {
 		e        estimate.Estimate
 		has      bool
@@ -31,17 +31,17 @@ func TestInterval(t *testing.T) {
 			}
 		}
 	}
-	if none.Method != "one athlete" || none.Value != 2 {
-		t.Errorf("Without: %+v", none)
+	if none.Kind != estimate.TooFew || none.Value != 2 {
+		t.Errorf("Bare: %+v", none)
 	}
 }
 
 func TestMap(t *testing.T) {
-	got := estimate.Estimate{Value: 1, Lower: 0, Upper: 2, Method: "t"}.Map(math.Exp)
-	if got.Lower != 1 || got.Method != "t" || got.Value != math.E || got.Upper != math.Exp(2) {
+	got := estimate.Estimate{Value: 1, Lower: 0, Upper: 2, Kind: estimate.StudentT}.Map(math.Exp)
+	if got.Lower != 1 || got.Kind != estimate.StudentT || got.Value != math.E || got.Upper != math.Exp(2) {
 		t.Errorf("Map: %+v", got)
 	}
-	if got := estimate.Without(1, "why").Map(math.Exp); got.Value != math.E || got.HasInterval() || got.Method != "why" {
+	if got := estimate.Bare(1, estimate.NoError).Map(math.Exp); got.Value != math.E || got.HasInterval() || got.Kind != estimate.NoError {
 		t.Errorf("Map without interval: %+v", got)
 	}
 }

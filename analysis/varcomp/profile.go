@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
 )
 
 // profileLimits fills the intervals of the components that are in the fit.
@@ -15,14 +16,10 @@ func (f *fitted) profileLimits(r *Result) {
 		like = newLikelihood(f.like.design, restricted)
 		p, _, err := like.lowest(best.v, f.free)
 		if err != nil {
-			f.unlimited(r, err)
+			f.unlimited(r)
 			return
 		}
 		best = like.snapped(p)
-	}
-	method := "profile likelihood, ML"
-	if restricted {
-		method = "profile likelihood, REML"
 	}
 	cut := dist.ChiSquareQuantile(f.o.Level, 1)
 	for c, to := range r.components() {
@@ -31,17 +28,18 @@ func (f *fitted) profileLimits(r *Result) {
 		}
 		lower, upper, err := profiler{like, best, f.free, c, cut}.limits()
 		if err != nil {
-			to.without("no interval: " + err.Error())
+			to.without(estimate.Failed)
 			continue
 		}
-		to.between(lower*like.scale, upper*like.scale, method)
+		to.between(lower*like.scale, upper*like.scale, f.o.Level, estimate.Profile)
 	}
 }
 
-func (f *fitted) unlimited(r *Result, err error) {
+// unlimited says of every component that its limits could not be computed.
+func (f *fitted) unlimited(r *Result) {
 	for c, to := range r.components() {
 		if f.free[c] {
-			to.without("no interval: " + err.Error())
+			to.without(estimate.Failed)
 		}
 	}
 }

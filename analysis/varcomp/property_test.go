@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
 )
@@ -129,7 +130,7 @@ func TestCriterionAgainstDefinition(t *testing.T) {
 				continue
 			}
 			if !(0 <= c.Lower && c.Lower <= c.Value && c.Value < c.Upper) {
-				rt.Errorf("%s: %g in [%g, %g] (%s)", name, c.Value, c.Lower, c.Upper, c.Method)
+				rt.Errorf("%s: %g in [%g, %g] (%s)", name, c.Value, c.Lower, c.Upper, c.Kind)
 			}
 			at := map[string][3]float64{"athlete": {c.Upper, as, e}, "session": {a, c.Upper, e}, "trial": {a, as, c.Upper}}[name]
 			if g := dense(d, at[0], at[1], at[2], o); g < f+3.8414588-1e-6 {
@@ -231,7 +232,7 @@ func TestHardNumbers(t *testing.T) {
 	f := dense(d, r.Athlete.Value, r.AthleteSession.Value, r.Trial.Value, varcomp.Options{})
 	numtest.CloseAbs(t, "criterion of a very reliable test", r.Criterion, f, 1e-6)
 	if !r.Athlete.HasInterval() || !r.Trial.HasInterval() {
-		t.Errorf("no limits: %q, %q", r.Athlete.Method, r.Trial.Method)
+		t.Errorf("no limits: %q, %q", r.Athlete.Kind, r.Trial.Kind)
 	}
 }
 
@@ -241,7 +242,7 @@ func TestManySessions(t *testing.T) {
 	r := fit(t, d, varcomp.Options{Limits: varcomp.NoLimits})
 	numtest.Close(t, "trial", r.Trial.SD.Value, 3, 0.05)
 	numtest.Close(t, "session", r.AthleteSession.SD.Value, 2, 0.1)
-	if r.Trial.HasInterval() || r.Trial.Method != "no interval asked for" {
+	if r.Trial.HasInterval() || r.Trial.Kind != estimate.None {
 		t.Errorf("trial %+v", r.Trial)
 	}
 	wide := study{athletes: 200, sessions: 70, trials: 2, a: 5, as: 2, e: 3}.draw(6)
@@ -290,8 +291,8 @@ func TestAlwaysAnAnswer(t *testing.T) {
 		}
 		fits++
 		for _, c := range []varcomp.Component{r.Athlete, r.AthleteSession, r.Trial} {
-			if strings.Contains(c.Method, "converge") {
-				t.Errorf("%+v seed %d %+v: %s", s, seed, o, c.Method)
+			if c.Kind == estimate.Failed {
+				t.Errorf("%+v seed %d %+v: %s", s, seed, o, c.Kind)
 			}
 			if c.HasInterval() && !(c.Lower <= c.Value && c.Value <= c.Upper) {
 				t.Errorf("%+v seed %d %+v: %g not in [%g, %g]", s, seed, o, c.Value, c.Lower, c.Upper)
@@ -430,8 +431,8 @@ func TestStubbornStudies(t *testing.T) {
 	} {
 		r := fit(t, c.d, c.o)
 		for _, part := range []varcomp.Component{r.Athlete, r.AthleteSession, r.Trial} {
-			if strings.Contains(part.Method, "converge") {
-				t.Errorf("%s: %s", name, part.Method)
+			if part.Kind == estimate.Failed {
+				t.Errorf("%s: %s", name, part.Kind)
 			}
 		}
 		if r.Athlete.AtZero != c.zero {

@@ -1,7 +1,6 @@
 package varcomp
 
 import (
-	"fmt"
 	"math"
 
 	"noisefloor/analysis/dist"
@@ -29,7 +28,7 @@ type Ratio struct {
 // missing, and falls as θ grows. The limits are where it equals the quantiles,
 // none below 0; on a complete table they are those of F = MSR/MSE.
 //
-// There is no interval, and Method says why, unless the model is [Scores] with
+// There is no interval, and Kind says why, unless the model is [Scores] with
 // one score per athlete and session and some residual.
 //
 // Sources: Wald A (1947). A note on regression analysis. Annals of Mathematical
@@ -37,22 +36,22 @@ type Ratio struct {
 // for a variance ratio, or for heritability, in an unbalanced mixed linear
 // model. Biometrics 41:137-152.
 func (r Result) Ratio(level float64) Ratio {
-	none := func(why string) Ratio {
+	none := func(why estimate.Kind) Ratio {
 		nan := math.NaN()
-		return Ratio{Estimate: estimate.Without(r.Athlete.Value/r.Trial.Value, why), F: nan, DF1: nan, DF2: nan, P: nan}
+		return Ratio{Estimate: estimate.Bare(r.Athlete.Value/r.Trial.Value, why), F: nan, DF1: nan, DF2: nan, P: nan}
 	}
 	switch {
 	case r.fit == nil || r.Model != Scores || r.fit.like.dfWithin > 0:
-		return none("no exact interval: not one score for each athlete and session")
+		return none(estimate.Failed) // not one score for each athlete and session
 	case r.fit.noResidual:
-		return none("no interval: there is no residual")
+		return none(estimate.NoError)
 	case !(level > 0 && level < 1):
-		return none(fmt.Sprintf("no interval: level %g", level))
+		return none(estimate.NoRange)
 	}
 	q := r.fit.quotient()
 	out := Ratio{F: q.at(0), DF1: q.df1, DF2: q.df2}
 	out.P = dist.FSurvival(out.F, q.df1, q.df2)
-	out.Estimate = estimate.Estimate{Value: r.Athlete.Value / r.Trial.Value, Method: "exact F (Wald 1947)",
+	out.Estimate = estimate.Estimate{Value: r.Athlete.Value / r.Trial.Value, Level: level, Kind: estimate.ExactF,
 		Lower: q.solve(dist.FQuantile((1+level)/2, q.df1, q.df2)),
 		Upper: q.solve(dist.FQuantile((1-level)/2, q.df1, q.df2))}
 	return out

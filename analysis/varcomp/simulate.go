@@ -2,7 +2,6 @@ package varcomp
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -197,11 +196,12 @@ func (f *fitted) bootstrapLimits(r *Result) {
 		}
 		e := bootstrap.Percentile(to.SD.Value, values[c], f.o.Level)
 		if !e.HasInterval() {
-			to.without(e.Method)
+			to.without(e.Kind)
 			continue
 		}
 		to.SD = e
-		to.SD.Method = fmt.Sprintf("parametric %s", e.Method)
-		to.Estimate = estimate.Estimate{Value: to.Value, Lower: e.Lower * e.Lower, Upper: e.Upper * e.Upper, Method: to.SD.Method}
+		to.SD.Kind = estimate.ParametricQuantile
+		to.Estimate = estimate.Estimate{Value: to.Value, Lower: e.Lower * e.Lower, Upper: e.Upper * e.Upper,
+			Level: f.o.Level, Kind: estimate.ParametricQuantile}
 	}
 }

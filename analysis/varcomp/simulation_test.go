@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/dist"
+	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
@@ -149,8 +150,8 @@ func TestBootstrapLimits(t *testing.T) {
 	numtest.Close(t, "lower", r.Trial.SD.Lower, r.Trial.SD.Value*math.Sqrt(dist.ChiSquareQuantile(0.05, df)/df), 0.01)
 	numtest.Close(t, "upper", r.Trial.SD.Upper, r.Trial.SD.Value*math.Sqrt(dist.ChiSquareQuantile(0.95, df)/df), 0.01)
 	numtest.Close(t, "variance, upper", r.Trial.Upper, r.Trial.SD.Upper*r.Trial.SD.Upper, 1e-15)
-	if want := "parametric percentile bootstrap, 20000 resamples"; r.Athlete.Method != want || r.Athlete.SD.Method != want {
-		t.Errorf("method %q, want %q", r.Athlete.Method, want)
+	if want := estimate.ParametricQuantile; r.Athlete.Kind != want || r.Athlete.SD.Kind != want {
+		t.Errorf("limits by %q, want %q", r.Athlete.Kind, want)
 	}
 	if !(r.Athlete.SD.Lower < r.Athlete.SD.Value && r.Athlete.SD.Value < r.Athlete.SD.Upper) {
 		t.Errorf("athlete %+v", r.Athlete.SD)

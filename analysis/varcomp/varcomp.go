@@ -120,7 +120,11 @@ type Result struct {
 
 	Iterations int
 	Singular   bool // a component is at 0
-	Warnings   []string
+
+	// NoResidual: every athlete changes exactly as the session means do, so the
+	// error and its components come out as 0. EqualTrials: the trials of a session
+	// are all the same, so the trial component does; rounded, or copied?
+	NoResidual, EqualTrials bool
 
 	fit *fitted
 }

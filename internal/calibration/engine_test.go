@@ -64,7 +64,7 @@ func TestMarks(t *testing.T) {
 	m := Marks{rows: []Row{d.row(interval("a", Exact), 2), d.row(interval("b", Exact), 4), d.row(interval("c", Exact), 0), {}, {}, {}, {}}}
 	m.covers(estimate.Estimate{Value: 2, Lower: 1, Upper: 3})
 	m.covers(estimate.Estimate{Value: 2, Lower: 1, Upper: 3})
-	m.covers(estimate.Without(1, "none"))
+	m.covers(estimate.Bare(1, estimate.TooFew))
 	m.between(1, 1, 2)
 	m.rejects(0.0499)
 	m.rejects(math.NaN())

@@ -74,7 +74,7 @@ func TestPhrases(t *testing.T) {
 		{number.P(nan), "–"},
 		{number.PValue(0), "< 0.001"},
 		{number.Estimate(whole, 0), "412 (389 to 435)"},
-		{number.Estimate(estimate.Without(412.4, "one athlete"), 1), "412.4"},
+		{number.Estimate(estimate.Bare(412.4, estimate.TooFew), 1), "412.4"},
 		{number.Estimate(estimate.Estimate{Value: 2, Lower: 1, Upper: inf}, 0), "2 (1 to ∞)"},
 		{number.SignedEstimate(change, 0), "+12 (−4 to +28)"},
 		{number.Interval(1, nan, 0), "–"},

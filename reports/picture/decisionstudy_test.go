@@ -109,7 +109,7 @@ func anyDecision(t *rapid.T, n int, name func() string) picture.DecisionInput {
 	}
 	if rapid.Bool().Draw(t, "asked") {
 		in.Answer = &decision.Answer{Found: rapid.Bool().Draw(t, "found"), Never: rapid.Bool().Draw(t, "never"), Row: row(),
-			Limit: number(t, "limit"), Needed: rapid.IntRange(0, 99).Draw(t, "needed"), Words: name()}
+			Limit: number(t, "limit"), Needed: rapid.IntRange(0, 99).Draw(t, "needed")}
 	}
 	return in
 }

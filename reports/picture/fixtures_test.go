@@ -257,7 +257,7 @@ func agreementFixtures() map[string]maker {
 			return r
 		}(), Label: nasty[0], Unit: "<W>"},
 		"agreement-equal": {Result: agreement.Result{From: "a", To: "b", N: 1, Points: []agreement.Point{{Athlete: "A1", Mean: 5}},
-			Lower: estimate.Without(math.NaN(), "one athlete"), Upper: estimate.Without(math.NaN(), "one athlete"), Bias: estimate.Without(0, "one athlete")}, Label: "x"},
+			Lower: estimate.Bare(math.NaN(), estimate.TooFew), Upper: estimate.Bare(math.NaN(), estimate.TooFew), Bias: estimate.Bare(0, estimate.TooFew)}, Label: "x"},
 	} {
 		m[name] = func() (picture.Picture, error) { return picture.Agreement(in) }
 	}
@@ -304,7 +304,7 @@ func scatterFixtures() map[string]maker {
 	odd.TestLabel, odd.Association.Unit = nasty[4], "<&>"
 	bare := scatter(1)
 	bare.Line, bare.Band = [2]picture.XY{}, nil
-	bare.Association.Pearson.Estimate = estimate.Without(math.NaN(), "one athlete")
+	bare.Association.Pearson.Estimate = estimate.Bare(math.NaN(), estimate.TooFew)
 	same := scatter(8, "junior", "senior")
 	for i := range same.Association.Points {
 		same.Association.Points[i].X, same.Association.Points[i].Y = 3, -7e9

@@ -631,7 +631,7 @@ func TestOddInputs(t *testing.T) {
 // anyR draws a correlation, sometimes none, with any limits it can have.
 func anyR(t *rapid.T) association.Correlation {
 	if rapid.Bool().Draw(t, "no r") {
-		return association.Correlation{Estimate: estimate.Without(math.NaN(), "none")}
+		return association.Correlation{Estimate: estimate.Bare(math.NaN(), estimate.TooFew)}
 	}
 	draw := func(name string) float64 { return rapid.Float64Range(-1, 1).Draw(t, name) }
 	a, b, c := draw("r"), draw("lower"), draw("upper")

@@ -106,7 +106,7 @@ func (f planes) main(a association.Association) (association.Correlation, bool) 
 	case a.Within != nil && finite(a.Within.Value):
 		return a.Within.Correlation, true
 	}
-	return association.Correlation{Estimate: estimate.Without(math.NaN(), "no r within "+f.levelName())}, false
+	return association.Correlation{Estimate: estimate.Bare(math.NaN(), estimate.TooFew)}, false
 }
 
 // rank orders the tests of a plane: by r, within level by its size.

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/estimate"
 	"noisefloor/reports/number"
 )
 
@@ -257,7 +258,7 @@ func (s scatter) levelWords(level string) string {
 	n := s.size(level)
 	if w := s.Association.Within; w != nil {
 		for _, l := range w.Levels {
-			if l.Level == level && l.TooFew == "" && finite(l.Value) {
+			if l.Level == level && finite(l.Value) {
 				return fmt.Sprintf("%s, r = %s (n = %d)", words, number.Correlation(l.Value), n)
 			}
 		}
@@ -336,10 +337,21 @@ func (s scatter) belonging(p pen, b box, level string) float64 {
 	return sum
 }
 
+// withoutCorrelation says why there is no r.
+func withoutCorrelation(why estimate.Kind) string {
+	switch why {
+	case estimate.TooFew:
+		return "too few athletes"
+	case estimate.NoVariation:
+		return "test or outcome is the same for every athlete"
+	}
+	return "too few athletes, or a constant"
+}
+
 // correlations is the line below the title.
 func (s scatter) correlations() string {
 	if !finite(s.Association.Pearson.Value) {
-		return "no correlation: " + cmp.Or(clean(s.Association.Pearson.Method), "too few athletes, or a constant")
+		return "no correlation: " + withoutCorrelation(s.Association.Pearson.Kind)
 	}
 	words := "r = " + correlation(s.Association.Pearson) + " over all"
 	if s.Association.Pearson.HasInterval() {

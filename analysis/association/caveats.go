@@ -1,0 +1,81 @@
+package association
+
+import (
+	"errors"
+
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/linear"
+)
+
+// The doubts that correlating raises. What their Measures, Names and Numbers hold
+// stands beside each; a reason is an [estimate.Kind].
+const (
+	// Of the whole table.
+	NoOutcome     caveat.Kind = "athletes-without-outcome" // measure: the outcome; numbers: athletes without, of all
+	NoLevel       caveat.Kind = "athletes-without-level"   // numbers: athletes without, of those with an outcome
+	OneLevel      caveat.Kind = "one-level"                // nothing to compare within levels
+	InBothStudies caveat.Kind = "athletes-in-both-studies" // numbers: how many
+	NoTestOfPlane caveat.Kind = "no-test-of-plane"         // names: the plane; no planes compared
+
+	// Of one test.
+	LackTest      caveat.Kind = "athletes-without-test"      // numbers: athletes without, of those with an outcome
+	NoCorrelation caveat.Kind = "no-correlation"             // names: the reason; numbers: athletes
+	NoPartial     caveat.Kind = "no-partial-correlation"     // names: the reason; numbers: athletes
+	LackCovariate caveat.Kind = "athletes-without-covariate" // numbers: athletes without, of all of the test
+	NoWithin      caveat.Kind = "no-correlation-in-levels"   // names: the reason; numbers: athletes
+	LevelsPart    caveat.Kind = "levels-part"                // numbers: r across levels, r within a level
+
+	// Of the correction for unreliability; the first name is the variable.
+	NoReliability      caveat.Kind = "no-reliability"       // it is not known
+	ReliabilityNone    caveat.Kind = "reliability-unusable" // numbers: it, not above 0 or above 1
+	BeyondOne          caveat.Kind = "corrected-beyond-one" // no names; numbers: the corrected r
+	ReliabilityDiffers caveat.Kind = "reliability-differs"  // numbers: as given, by its sessions, 1 when those are of another study
+	SpreadDiffers      caveat.Kind = "spread-differs"       // numbers: SD of the athletes over that of the study's
+
+	// Of two planes compared.
+	OutOfPlanes caveat.Kind = "left-out-of-planes" // measure: the test; names: the reason; numbers: athletes, and how many are needed
+
+	// Of models.
+	NoModels         caveat.Kind = "no-models"               // names: the reason (or [NoTests]); numbers: athletes, and how many are needed
+	NoFigures        caveat.Kind = "no-figures"              // names: the model, the reason; numbers: athletes, terms, residual df, how many are needed
+	NeitherPlane     caveat.Kind = "tests-in-no-model"       // measures: the tests of neither plane
+	LackSomething    caveat.Kind = "athletes-not-in-models"  // measure: the test that costs most, if any; numbers: lost, of all, what that test costs
+	OutOfModels      caveat.Kind = "left-out-of-models"      // measure: the term; names: the reason; numbers: athletes
+	TooManyTests     caveat.Kind = "planes-taken-as-one"     // numbers: athletes, terms, athletes wanted for each
+	FewForTerms      caveat.Kind = "few-for-terms"           // numbers: athletes, terms, athletes wanted for each
+	AgainstOthers    caveat.Kind = "against-other-tests"     // measure: the test; names: its plane; numbers: r with the mean of the others
+	Alone            caveat.Kind = "alone-in-level"          // names: the athlete, the model; no leave-one-out R²
+	NearlyDetermined caveat.Kind = "terms-nearly-determined" // measures: the terms, none when it is all together; names: the model; numbers: condition
+
+	// Of repeated measures.
+	OneScore     caveat.Kind = "athletes-with-one-score" // numbers: they, of all
+	TwoQuestions caveat.Kind = "two-questions-mixed"     // numbers: r inside an athlete, r ignoring who is who
+
+	// Of change against change.
+	LackScores    caveat.Kind = "athletes-without-four-scores" // numbers: they, of all
+	ErrorsUnknown caveat.Kind = "typical-errors-unknown"       // how far noise pulls r towards 0 is not known
+	OnlyNoise     caveat.Kind = "changes-are-noise"            // numbers: reliability of the test's change, of the outcome's
+	ChangesBeyond caveat.Kind = "corrected-change-beyond-one"  // numbers: the corrected r
+	SameDays      caveat.Kind = "same-days"                    // test and outcome share what their days did to an athlete
+)
+
+// NoTests is the reason that there is no test of either plane.
+const NoTests estimate.Kind = "no-tests"
+
+// reasonOf says why there is no number, from the error that says it at length.
+func reasonOf(err error) estimate.Kind {
+	for _, why := range []struct {
+		err  error
+		kind estimate.Kind
+	}{
+		{ErrTooFew, estimate.TooFew}, {ErrRepeats, estimate.TooFew}, {linear.ErrTooFew, estimate.TooFew},
+		{ErrConstant, estimate.NoVariation}, {linear.ErrConstant, estimate.NoVariation},
+		{ErrCollinear, estimate.Collinear}, {linear.ErrCollinear, estimate.Collinear},
+	} {
+		if errors.Is(err, why.err) {
+			return why.kind
+		}
+	}
+	return estimate.Failed
+}
