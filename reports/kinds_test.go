@@ -37,7 +37,7 @@ func TestEveryKindHasWords(t *testing.T) {
 				t.Errorf("%s: the doubt %q has no words in reports", path, m[1])
 				continue
 			}
-			c := caveat.New(caveat.Kind(m[1]), 1, 2, 3, 4).With("too-few", "2", "log", "4", "5")
+			c := caveat.New(caveat.Kind(m[1]), 1, 2, 3, 4).With("too-few", "2", "log", "4", "5", "6", "7")
 			if got := say(c, About{}); len(got) < 12 || strings.Contains(got, m[1]) {
 				t.Errorf("%s: the words of %q are %q", path, m[1], got)
 			}
