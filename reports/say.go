@@ -54,6 +54,8 @@ func gatherers() map[caveat.Kind]gatherer {
 	return map[caveat.Kind]gatherer{
 		retest.ThroughComponents:           throughGathered(""),
 		retest.ThroughComponentsCautiously: throughGathered(cautiously),
+		retest.MeanMoved:                   movedGathered(""),
+		retest.MeanMovedFromBaseline:       movedGathered(fromBaseline),
 		retest.PartBaseline:                partlyGathered("baseline"),
 		retest.PartFollowUp:                partlyGathered("follow-up"),
 		reliability.LiftedByGroups:         liftedGathered,

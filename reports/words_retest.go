@@ -48,7 +48,7 @@ func retestWords() map[caveat.Kind]sayer {
 		},
 
 		retest.MeanMoved:             movedWords(""),
-		retest.MeanMovedFromBaseline: movedWords(". A baseline of later sessions alone is safer"),
+		retest.MeanMovedFromBaseline: movedWords(fromBaseline),
 		retest.NoPractice:            constant("the reading beyond practice is left out: the noise has no change of the mean between sessions"),
 		retest.PracticeWithoutError: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("the reading beyond practice is left out: the change of the mean from session %s to %s of the noise study has no standard error", c.Names[0], c.Names[1])
@@ -148,6 +148,15 @@ func otherAttemptsWords(c caveat.Caveat, _ About) string {
 	}
 	return fmt.Sprintf("the noise study averaged %s attempts for a score, the scores judged rest on others (%s): %s. Compare like with like",
 		attempts(study), strings.Join(off, "; "), effect)
+}
+
+const fromBaseline = ". A baseline of later sessions alone is safer"
+
+// movedGathered is of tests that have each their own unit.
+func movedGathered(more string) gatherer {
+	return func([]caveat.Caveat) string {
+		return "in the noise study, with no training, the mean moved: as much of a change may be practice with the test, not training" + more
+	}
 }
 
 func movedWords(more string) sayer {

@@ -340,7 +340,7 @@ func TestGatheredWords(t *testing.T) {
 	}
 	v.Result.Caveats = nil
 	for i := range 8 {
-		v.Result.Caveats = append(v.Result.Caveats, caveat.New(retest.MeanMoved, float64(i), 0, 9).With("1", "2", "raw").About("throw"))
+		v.Result.Caveats = append(v.Result.Caveats, caveat.New(retest.NegativeICC, -float64(i)/9).About("throw"))
 	}
 	if s, err = v.Sheet(); err != nil || len(s.Watch) != 4 || s.More != 4 {
 		t.Errorf("%d lines and %d more, %v", len(s.Watch), s.More, err)

@@ -157,7 +157,7 @@ func (f *planes) place() {
 	heading, row := vg.Length(17), vg.Length(14.5)
 	switch {
 	case f.Narrow:
-		heading, row = 14, 12
+		heading, row = 13, 11
 	case f.leveled:
 		row = 24
 	}
