@@ -105,7 +105,8 @@ func (v Correlate) contrastAnswer() []string {
 		verdict = "go with it less closely than"
 	}
 	return []string{fmt.Sprintf("Taken together%s, %s (mean r %s, %s to %s) %s %s (%s, %s to %s).", kind,
-		planeTests(len(c.TestsA), c.PlaneA), number.Correlation(c.RA.Value), number.Correlation(c.RA.Lower), number.Correlation(c.RA.Upper),
+		planeTests(len(c.TestsA),
+			c.PlaneA), number.Correlation(c.RA.Value), number.Correlation(c.RA.Lower), number.Correlation(c.RA.Upper),
 		verdict, planeTests(len(c.TestsB), c.PlaneB),
 		number.Correlation(c.RB.Value), number.Correlation(c.RB.Lower), number.Correlation(c.RB.Upper))}
 }
@@ -139,7 +140,8 @@ func (v Correlate) planeAnswer() []string {
 		}
 	}
 	c := comparisons[0]
-	return []string{fmt.Sprintf("Test against test%s, the %s one goes with it more closely in %d of %d pairs, the %s one in %d,"+
+	return []string{fmt.Sprintf("Test against test%s, the %s one goes with it more closely in %d of %d pairs, the "+
+		"%s one in %d,"+
 		" allowing for looking at so many.", kind, c.PlaneA, more, len(comparisons), c.PlaneB, less)}
 }
 
@@ -153,7 +155,8 @@ func (v Correlate) partedAnswer() []string {
 	if parted == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("In %d of %d tests the correlation over all athletes and the one within a level part: mixing levels makes tests look related. Read the within-level column.",
+	return []string{fmt.Sprintf("In %d of %d tests the correlation over all athletes and the one within a level "+
+		"part: mixing levels makes tests look related. Read the within-level column.",
 		parted, len(v.Result.Associations))}
 }
 
@@ -211,14 +214,22 @@ func (v Correlate) Warnings() []string { return v.sentences(v.doubts()) }
 // Method implements [View].
 func (v Correlate) Method() []string {
 	return []string{
-		"One row per athlete: the mean of the session scores. A correlation does not say that training the test raises the outcome.",
-		"Pearson's r with Fisher's z interval; Spearman's with Bonett & Wright's (2000). Partial r with the covariates held constant, df n − q − 2.",
-		"Within level: level means removed, pooled, df n − levels − 1; a test whether the levels' correlations are equal.",
-		"Corrected r = r/√(reliability of the test · reliability of the outcome) (Spearman 1904); above 1 it is shown as it is and flagged.",
-		"Two correlations that share the outcome: Williams' t (Steiger 1980), the z of Meng, Rosenthal & Rubin (1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first.",
+		"One row per athlete: the mean of the session scores. A correlation does not say that training the test " +
+			"raises the outcome.",
+		"Pearson's r with Fisher's z interval; Spearman's with Bonett & Wright's (2000). Partial r with the " +
+			"covariates held constant, df n − q − 2.",
+		"Within level: level means removed, pooled, df n − levels − 1; a test whether the levels' correlations are " +
+			"equal.",
+		"Corrected r = r/√(reliability of the test · reliability of the outcome) (Spearman 1904); above 1 it is " +
+			"shown as it is and flagged.",
+		"Two correlations that share the outcome: Williams' t (Steiger 1980), the z of Meng, Rosenthal & Rubin " +
+			"(1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first.",
 		"Planes compared by all their tests: mean of Fisher's z, BCa interval with athletes resampled (Efron 1987).",
-		"Added value: least squares with the blocks in both orders; leave-one-out R² (PRESS, Allen 1974); ΔR² with a BCa interval; the F test says whether a block adds anything, the leave-one-out R² whether it helps with athletes not yet seen.",
-		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at that have a correlation: " + fmt.Sprint(v.compared()) + " of " + fmt.Sprint(v.Result.Family) + ".",
+		"Added value: least squares with the blocks in both orders; leave-one-out R² (PRESS, Allen 1974); ΔR² with " +
+			"a BCa interval; the F test says whether a block adds anything, the leave-one-out R² whether it helps " +
+			"with athletes not yet seen.",
+		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at that have a correlation: " +
+			"" + fmt.Sprint(v.compared()) + " of " + fmt.Sprint(v.Result.Family) + ".",
 	}
 }
 
@@ -235,8 +246,10 @@ func (v Correlate) Tables() []table.Table {
 		name, caption string
 		c             []assoc.Comparison
 	}{
-		{"comparisons-within-level", "Pairs of tests across planes, level means removed: which goes with the outcome more closely?", v.Result.WithinComparisons},
-		{"comparisons", "Pairs of tests across planes, over all athletes: which goes with the outcome more closely?", v.Result.Comparisons},
+		{"comparisons-within-level", "Pairs of tests across planes, level means removed: which goes with the " +
+			"outcome more closely?", v.Result.WithinComparisons},
+		{"comparisons", "Pairs of tests across planes, over all athletes: which goes with the outcome more closely?",
+			v.Result.Comparisons},
 	} {
 		if len(set.c) > 0 {
 			t := v.comparisonTable(set.name, set.caption, set.c)
@@ -269,7 +282,8 @@ func correlationCells(c *assoc.Correlation) []table.Cell {
 		none := table.Num(math.NaN(), number.Missing)
 		return []table.Cell{none, none, none, none, none, none}
 	}
-	return append(triple(c.Estimate, correlationWords(c.Estimate)), table.Num(c.P, ""), table.Num(c.PHolm, number.PValue(c.PHolm)), table.Num(c.PBH, ""))
+	return append(triple(c.Estimate, correlationWords(c.Estimate)), table.Num(c.P, ""), table.Num(c.PHolm,
+		number.PValue(c.PHolm)), table.Num(c.PBH, ""))
 }
 
 func correlationColumns(head, key string, shown, holm bool) []table.Column {
@@ -289,7 +303,8 @@ func (v Correlate) associationTable() table.Table {
 	for _, a := range v.Result.Associations {
 		partial, within, correctedR = partial || a.Partial != nil, within || a.Within != nil, correctedR || a.Corrected != nil
 	}
-	cols := []table.Column{table.L("test", "label"), table.Machine("measure"), table.Machine("unit"), table.L("plane", "plane"), table.R("athletes", "n")}
+	cols := []table.Column{table.L("test", "label"), table.Machine("measure"), table.Machine("unit"), table.L("plane",
+		"plane"), table.R("athletes", "n")}
 	cols = append(cols, correlationColumns("r within level", "within_level", within, true)...)
 	cols = append(cols, correlationColumns("r over all (Pearson)", "pearson", true, !within)...)
 	cols = append(cols, correlationColumns("Spearman", "spearman", true, false)...)
@@ -301,7 +316,8 @@ func (v Correlate) associationTable() table.Table {
 	cols = append(cols, corrected, table.Machine("corrected_lower"), table.Machine("corrected_upper"),
 		table.Machine("slope"), table.Machine("slope_lower"), table.Machine("slope_upper"))
 	t := table.Table{Name: "correlate", Caption: "Each test against " + v.label(v.Result.Outcome) + ".", Columns: cols,
-		Notes: []string{fmt.Sprintf("Intervals at %s; p adjusted over the %s with a correlation.", number.Level(v.Result.Level), number.Count(v.compared(), "test", "tests"))}}
+		Notes: []string{fmt.Sprintf("Intervals at %s; p adjusted over the %s with a correlation.",
+			number.Level(v.Result.Level), number.Count(v.compared(), "test", "tests"))}}
 	for _, a := range v.Result.Associations {
 		t.Rows = append(t.Rows, v.associationRow(a))
 	}
@@ -313,7 +329,8 @@ func (v Correlate) associationRow(a assoc.Association) []table.Cell {
 	if a.Within != nil {
 		within = &a.Within.Correlation
 	}
-	row := []table.Cell{table.Text(v.label(a.Measure)), table.Text(a.Measure), table.Text(a.Unit), table.Text(a.Plane), count(a.N)}
+	row := []table.Cell{table.Text(v.label(a.Measure)), table.Text(a.Measure), table.Text(a.Unit),
+		table.Text(a.Plane), count(a.N)}
 	row = append(row, correlationCells(within)...)
 	row = append(row, correlationCells(&a.Pearson)...)
 	row = append(row, correlationCells(&a.Spearman)...)
@@ -332,27 +349,37 @@ func (v Correlate) associationRow(a assoc.Association) []table.Cell {
 }
 
 func (v Correlate) planeTable() table.Table {
-	t := table.Table{Name: "planes", Caption: "The tests of each plane together (turned so that better is higher).", Columns: []table.Column{
-		table.L("plane", "plane"), table.R("tests", "tests"), table.R("mean r", "mean_r"), table.R("lowest", "lowest"), table.R("highest", "highest"), table.L("closest test", "best")}}
+	t := table.Table{Name: "planes", Caption: "The tests of each plane together (turned so that better is higher).",
+		Columns: []table.Column{
+			table.L("plane", "plane"), table.R("tests", "tests"), table.R("mean r", "mean_r"), table.R("lowest",
+				"lowest"), table.R("highest", "highest"), table.L("closest test", "best")}}
 	for _, p := range v.Result.Planes {
-		t.Rows = append(t.Rows, []table.Cell{table.Text(p.Plane), count(p.Tests), table.Num(p.MeanR, number.Correlation(p.MeanR)),
-			table.Num(p.Lowest, number.Correlation(p.Lowest)), table.Num(p.Highest, number.Correlation(p.Highest)), table.Text(v.label(p.Best))})
+		t.Rows = append(t.Rows, []table.Cell{table.Text(p.Plane), count(p.Tests), table.Num(p.MeanR,
+			number.Correlation(p.MeanR)),
+			table.Num(p.Lowest, number.Correlation(p.Lowest)), table.Num(p.Highest,
+				number.Correlation(p.Highest)), table.Text(v.label(p.Best))})
 	}
 	return t
 }
 
 func (v Correlate) comparisonTable(name, caption string, comparisons []assoc.Comparison) table.Table {
 	t := table.Table{Name: name, Caption: caption, Columns: []table.Column{
-		table.L("test A", "a"), table.L("plane", "plane_a"), table.L("test B", "b"), table.L("plane ", "plane_b"), table.R("athletes", "n"),
+		table.L("test A", "a"), table.L("plane", "plane_a"), table.L("test B", "b"), table.L("plane ",
+			"plane_b"), table.R("athletes", "n"),
 		table.R("r with A", "r_a"), table.R("r with B", "r_b"), table.R("A with B", "r_ab"),
 		table.R("difference", "difference"), table.Machine("lower"), table.Machine("upper"),
-		table.R("t", "t"), table.Machine("df"), table.R("p", "p_williams"), table.R("p (Holm)", "p_williams_holm"), table.Machine("z"), table.R("p (Meng)", "p_meng")}}
+		table.R("t", "t"), table.Machine("df"), table.R("p", "p_williams"), table.R("p (Holm)",
+			"p_williams_holm"), table.Machine("z"), table.R("p (Meng)", "p_meng")}}
 	for _, c := range comparisons {
-		row := []table.Cell{table.Text(v.label(c.A) + turned(c.FlippedA)), table.Text(c.PlaneA), table.Text(v.label(c.B) + turned(c.FlippedB)), table.Text(c.PlaneB), count(c.N),
-			table.Num(c.RA, number.Correlation(c.RA)), table.Num(c.RB, number.Correlation(c.RB)), table.Num(c.RAB, number.Correlation(c.RAB))}
+		row := []table.Cell{table.Text(v.label(c.A) + turned(c.FlippedA)), table.Text(c.PlaneA),
+			table.Text(v.label(c.B) + turned(c.FlippedB)), table.Text(c.PlaneB), count(c.N),
+			table.Num(c.RA, number.Correlation(c.RA)), table.Num(c.RB, number.Correlation(c.RB)), table.Num(c.RAB,
+				number.Correlation(c.RAB))}
 		row = append(row, triple(c.Difference, number.SignedEstimate(c.Difference, 2))...)
-		t.Rows = append(t.Rows, append(row, table.Num(c.T, number.Plain(c.T, 2)), table.Num(c.DF, ""), table.Num(c.PWilliams, number.PValue(c.PWilliams)),
-			table.Num(c.PWilliamsHolm, number.PValue(c.PWilliamsHolm)), table.Num(c.Z, ""), table.Num(c.PMeng, number.PValue(c.PMeng))))
+		t.Rows = append(t.Rows, append(row, table.Num(c.T, number.Plain(c.T, 2)), table.Num(c.DF, ""),
+			table.Num(c.PWilliams, number.PValue(c.PWilliams)),
+			table.Num(c.PWilliamsHolm, number.PValue(c.PWilliamsHolm)), table.Num(c.Z, ""), table.Num(c.PMeng,
+				number.PValue(c.PMeng))))
 	}
 	return t
 }
@@ -366,8 +393,10 @@ func turned(flipped bool) string {
 }
 
 func (v Correlate) levelTable() table.Table {
-	t := table.Table{Name: "levels", Detail: true, Caption: "The correlation inside each level.", Columns: []table.Column{
-		table.L("test", "measure"), table.L("level", "level"), table.R("athletes", "n"), table.R("r", "r"), table.Machine("lower"), table.Machine("upper"), table.L("", "note"), table.L("reading", "reading")}}
+	t := table.Table{Name: "levels", Detail: true, Caption: "The correlation inside each level.",
+		Columns: []table.Column{
+			table.L("test", "measure"), table.L("level", "level"), table.R("athletes", "n"), table.R("r",
+				"r"), table.Machine("lower"), table.Machine("upper"), table.L("", "note"), table.L("reading", "reading")}}
 	for _, a := range v.Result.Associations {
 		if a.Within == nil {
 			continue
@@ -378,7 +407,8 @@ func (v Correlate) levelTable() table.Table {
 			if i == 0 && words == "" {
 				words = withinWords(*a.Within)
 			}
-			row := append([]table.Cell{table.Text(v.label(a.Measure)), table.Text(l.Level), count(l.N)}, triple(l.Estimate, correlationWords(l.Estimate))...)
+			row := append([]table.Cell{table.Text(v.label(a.Measure)), table.Text(l.Level), count(l.N)},
+				triple(l.Estimate, correlationWords(l.Estimate))...)
 			t.Rows = append(t.Rows, append(row, table.Text(note), table.Text(words)))
 		}
 	}
@@ -388,7 +418,8 @@ func (v Correlate) levelTable() table.Table {
 // Document implements [View].
 func (v Correlate) Document() any {
 	r := v.Result
-	d := correlateDocument{Schema: "noisefloor/correlate/2", Version: v.Version, Caveats: caveatDocuments(v.said(v.doubts())),
+	d := correlateDocument{Schema: "noisefloor/correlate/2", Version: v.Version,
+		Caveats: caveatDocuments(v.said(v.doubts())),
 		Verdict: verdictDocument(r.Verdict()), Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
 		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(v.phrases(r.Caveats))}
 	if len(r.WithinComparisons) > 0 {
@@ -399,13 +430,15 @@ func (v Correlate) Document() any {
 	}
 	v.addDepth(&d)
 	for _, p := range r.Planes {
-		d.Planes = append(d.Planes, planeSummary{p.Plane, p.Tests, number64(p.MeanR), number64(p.Lowest), number64(p.Highest), p.Best})
+		d.Planes = append(d.Planes, planeSummary{p.Plane, p.Tests, number64(p.MeanR), number64(p.Lowest),
+			number64(p.Highest), p.Best})
 	}
 	return d
 }
 
 func correlationDocument(c assoc.Correlation) correlation {
-	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm), number64(c.PBH), intervalOrNil(c.BCa)}
+	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm),
+		number64(c.PBH), intervalOrNil(c.BCa)}
 }
 
 func (v Correlate) associationDocument(a assoc.Association) association {
@@ -416,12 +449,14 @@ func (v Correlate) associationDocument(a assoc.Association) association {
 		d.Partial = &p
 	}
 	if w := a.Within; w != nil {
-		d.Within = &withinLevel{correlation: correlationDocument(w.Correlation), Levels: []levelR{}, Parted: w.Parted, Words: withinWords(*w)}
+		d.Within = &withinLevel{correlation: correlationDocument(w.Correlation), Levels: []levelR{}, Parted: w.Parted,
+			Words: withinWords(*w)}
 		if h := w.Homogeneity; number64(h.Statistic) != nil {
 			d.Within.Homogeneity = &chiTest{number64(h.Statistic), number64(h.DF), number64(h.P)}
 		}
 		for _, l := range w.Levels {
-			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation), levelWords(l)})
+			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation),
+				levelWords(l)})
 		}
 	}
 	d.Corrected = correctedDocument(a.Corrected)
@@ -431,7 +466,8 @@ func (v Correlate) associationDocument(a assoc.Association) association {
 func comparisonDocuments(all []assoc.Comparison) []comparison {
 	out := []comparison{}
 	for _, c := range all {
-		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, c.FlippedA, c.FlippedB, number64(c.RA), number64(c.RB), number64(c.RAB),
+		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, c.FlippedA, c.FlippedB, number64(c.RA),
+			number64(c.RB), number64(c.RAB),
 			number64(c.Difference.Value), number64(c.Difference.Lower), number64(c.Difference.Upper), number64(c.T), number64(c.DF),
 			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng), intervalOrNil(c.BCa)})
 	}

@@ -55,7 +55,8 @@ func listTerms(b *strings.Builder, quiet bool) {
 		}
 		return
 	}
-	b.WriteString(wrapped(fmt.Sprintf("%d terms: 'noisefloor explain TERM' says what one means, its formula, its source, and when it misleads; --out DIR makes a page of all.", len(all)), "", ""))
+	b.WriteString(wrapped(fmt.Sprintf("%d terms: 'noisefloor explain TERM' says what one means, its formula, its "+
+		"source, and when it misleads; --out DIR makes a page of all.", len(all)), "", ""))
 	for _, g := range glossary.Groups() {
 		var names []string
 		for _, t := range g.Terms {
@@ -169,7 +170,8 @@ func (e Explanation) WriteJSON(w io.Writer) error {
 	titles := groupTitles()
 	for _, g := range e.asked() {
 		for _, t := range g.Terms {
-			d.Terms = append(d.Terms, explainTerm{t.Name, titles[t.Name], list(t.Aliases), list(t.Keys), t.Plain, t.Formula, t.Where, t.Source, t.Misleads, list(t.See)})
+			d.Terms = append(d.Terms, explainTerm{t.Name, titles[t.Name], list(t.Aliases), list(t.Keys), t.Plain,
+				t.Formula, t.Where, t.Source, t.Misleads, list(t.See)})
 		}
 	}
 	out := json.NewEncoder(w)
@@ -192,14 +194,16 @@ func groupTitles() map[string]string {
 // WriteCSV writes a row for each term.
 func (e Explanation) WriteCSV(w io.Writer) error {
 	t := table.Table{Name: "explain"}
-	for _, key := range []string{"name", "group", "aliases", "keys", "plain", "formula", "where", "source", "misleads", "see"} {
+	for _, key := range []string{"name", "group", "aliases", "keys", "plain", "formula", "where", "source",
+		"misleads", "see"} {
 		t.Columns = append(t.Columns, table.L(key, key))
 	}
 	titles := groupTitles()
 	for _, g := range e.asked() {
 		for _, x := range g.Terms {
 			var row []table.Cell
-			for _, s := range []string{x.Name, titles[x.Name], strings.Join(x.Aliases, "; "), strings.Join(x.Keys, ", "), x.Plain, x.Formula, x.Where, x.Source, x.Misleads, strings.Join(x.See, "; ")} {
+			for _, s := range []string{x.Name, titles[x.Name], strings.Join(x.Aliases, "; "), strings.Join(x.Keys,
+				", "), x.Plain, x.Formula, x.Where, x.Source, x.Misleads, strings.Join(x.See, "; ")} {
 				row = append(row, table.Text(s))
 			}
 			t.Rows = append(t.Rows, row)
@@ -211,12 +215,14 @@ func (e Explanation) WriteCSV(w io.Writer) error {
 //go:embed explain.tmpl.html
 var explainText string
 
-var explainTemplate = template.Must(template.New("explain").Funcs(template.FuncMap{"lines": linesOf, "anchor": anchor}).Parse(styleText + explainText))
+var explainTemplate = template.Must(template.New("explain").Funcs(template.FuncMap{"lines": linesOf,
+	"anchor": anchor}).Parse(styleText + explainText))
 
 const pageOfTerms = "What the words mean"
 
 func ledeOfTerms() string {
-	return fmt.Sprintf("%d terms: what each means in plain words, its formula, when it misleads, where it stands, and its source.", len(glossary.All()))
+	return fmt.Sprintf("%d terms: what each means in plain words, its formula, when it misleads, where it stands, "+
+		"and its source.", len(glossary.All()))
 }
 
 // WritePage writes one self-contained HTML page of every term from A to Z.

@@ -65,7 +65,10 @@ func folderOf(v View, a About, name string, o FolderOptions) ([]Rendered, error)
 		name  string
 		write func(io.Writer) error
 	}{
-		{name + ".html", func(w io.Writer) error { return sheet.Write(w, a.Version, working, picture.Options{Grey: o.Grey}) }},
+		{name + ".html", func(w io.Writer) error {
+			return sheet.Write(w, a.Version, working,
+				picture.Options{Grey: o.Grey})
+		}},
 		{working, page.Write},
 		{name + ".json", func(w io.Writer) error { return WriteJSON(w, v) }},
 	} {

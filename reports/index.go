@@ -25,7 +25,8 @@ func Index(title, lede, version string, views []View) ([]byte, error) {
 		Cautions             []string
 	}{Title: title, Lede: lede, Version: version, Cautions: Cautions()}
 	for _, v := range views {
-		data.Entries = append(data.Entries, indexEntry{v.Title(), v.Stem() + ".html", v.Stem() + "-working.html", firstFew(v.Answer())})
+		data.Entries = append(data.Entries, indexEntry{v.Title(), v.Stem() + ".html", v.Stem() + "-working.html",
+			firstFew(v.Answer())})
 	}
 	var b bytes.Buffer
 	err := indexTemplate.Execute(&b, data)

@@ -92,7 +92,8 @@ func (p Page) Write(w io.Writer) error {
 }
 
 func newSection(v View, id string, grey bool) (section, error) {
-	s := section{ID: id + "-" + v.Name(), Title: v.Title(), Answer: v.Answer(), Warnings: v.Warnings(), Method: v.Method()}
+	s := section{ID: id + "-" + v.Name(), Title: v.Title(), Answer: v.Answer(), Warnings: v.Warnings(),
+		Method: v.Method()}
 	for _, t := range v.Tables() {
 		s.Tables = append(s.Tables, t.View())
 	}
@@ -102,10 +103,12 @@ func newSection(v View, id string, grey bool) (section, error) {
 	}
 	for j, p := range pictures {
 		var b bytes.Buffer
-		if err := p.WriteSVG(&b, picture.Options{Inline: true, Grey: grey, ID: fmt.Sprintf("%s-p%d", id, j+1)}); err != nil {
+		if err := p.WriteSVG(&b, picture.Options{Inline: true, Grey: grey, ID: fmt.Sprintf("%s-p%d", id,
+			j+1)}); err != nil {
 			return section{}, fmt.Errorf("picture %s: %w", p.Name, err)
 		}
-		s.Figures = append(s.Figures, figure{fmt.Sprintf("%s-p%d-figure", id, j+1), p.Title, template.HTML(b.String()), p.Caption, p.Table})
+		s.Figures = append(s.Figures, figure{fmt.Sprintf("%s-p%d-figure", id, j+1), p.Title,
+			template.HTML(b.String()), p.Caption, p.Table})
 	}
 	s.Listed = len(s.Figures) > listsFrom
 	return s, nil

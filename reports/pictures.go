@@ -44,7 +44,8 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 		if m.Result.Agreement == nil {
 			continue
 		}
-		p, err := picture.Agreement(picture.AgreementInput{Result: *m.Result.Agreement, Label: m.Label, Name: m.Measure, Unit: m.Unit, Scale: m.Result.Scale})
+		p, err := picture.Agreement(picture.AgreementInput{Result: *m.Result.Agreement, Label: m.Label,
+			Name: m.Measure, Unit: m.Unit, Scale: m.Result.Scale})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
@@ -68,8 +69,10 @@ const (
 
 func (m ReliabilityMeasure) decisionInput() picture.DecisionInput {
 	r := m.Result
-	return picture.DecisionInput{Label: m.Label, Name: m.Measure, Unit: m.Unit, Scale: r.Scale, Level: r.Level, Rows: r.Decision,
-		Worthwhile: r.Worthwhile.Value, Answer: r.Cheapest, Studied: decision.Design{Sessions: 1, Trials: int(math.Round(r.Trials))}}
+	return picture.DecisionInput{Label: m.Label, Name: m.Measure, Unit: m.Unit, Scale: r.Scale, Level: r.Level,
+		Rows:       r.Decision,
+		Worthwhile: r.Worthwhile.Value, Answer: r.Cheapest, Studied: decision.Design{Sessions: 1,
+			Trials: int(math.Round(r.Trials))}}
 }
 
 const drawnScatters = 3 // tests of each plane that are drawn, the closest first
@@ -91,7 +94,8 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 		if drawn[a.Plane]++; drawn[a.Plane] > drawnScatters {
 			continue
 		}
-		in := picture.ScatterInput{Association: a, TestLabel: v.label(a.Measure), OutcomeLabel: v.label(v.Result.Outcome), Outcome: v.Result.Outcome,
+		in := picture.ScatterInput{Association: a, TestLabel: v.label(a.Measure),
+			OutcomeLabel: v.label(v.Result.Outcome), Outcome: v.Result.Outcome,
 			OutcomeUnit: v.Result.OutcomeUnit, LevelName: v.By, Level: v.Result.Level}
 		in.Line, in.Band = lineOf(a)
 		p, err := picture.Scatter(in)
@@ -103,7 +107,8 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 }
 
 func (v Correlate) planes(narrow bool) (picture.Picture, error) {
-	return picture.PlaneForest(picture.PlaneInput{Result: v.Result, OutcomeLabel: v.label(v.Result.Outcome), Labels: v.Labels,
+	return picture.PlaneForest(picture.PlaneInput{Result: v.Result, OutcomeLabel: v.label(v.Result.Outcome),
+		Labels:    v.Labels,
 		LevelName: v.By, Within: v.By != "", Narrow: narrow})
 }
 

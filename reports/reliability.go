@@ -95,7 +95,8 @@ func (v Reliability) Answer() []string {
 
 func (v Reliability) answerOne(m ReliabilityMeasure) []string {
 	if m.flat() {
-		return []string{fmt.Sprintf("%s has no error at all: every athlete has the same score in every session. If it is no test, take it out with --attribute.", m.Label)}
+		return []string{fmt.Sprintf("%s has no error at all: every athlete has the same score in every session. If "+
+			"it is no test, take it out with --attribute.", m.Label)}
 	}
 	out := []string{fmt.Sprintf("In %s, %s: they may be noise.", m.Label, m.ignore()), m.matters()}
 	if d := m.design(); d != "" && m.Result.Sees == reliability.SeesNot {
@@ -131,11 +132,13 @@ func seesWords(sees []string, judged int) string {
 	case judged == 0:
 		return "No test has a smallest worthwhile change to compare with."
 	case len(sees) == 0:
-		return fmt.Sprintf("A single retest cannot see a change that matters in any of %d tests: only larger changes show.", judged)
+		return fmt.Sprintf("A single retest cannot see a change that matters in any of %d tests: only larger "+
+			"changes show.", judged)
 	case len(sees) == judged:
 		return fmt.Sprintf("A single retest can see a change that matters in all %d tests.", judged)
 	}
-	return fmt.Sprintf("A single retest can see a change that matters in %d of %d tests: %s.", len(sees), judged, some(sees))
+	return fmt.Sprintf("A single retest can see a change that matters in %d of %d tests: %s.", len(sees), judged,
+		some(sees))
 }
 
 // extremes names the least noisy and the noisiest test, in percent of the score.
@@ -290,13 +293,24 @@ func (v Reliability) Warnings() []string {
 // Method implements [View].
 func (v Reliability) Method() []string {
 	return []string{
-		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed by analysis of variance; where athletes lack a session every score is used by REML (Patterson & Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete leaves those athletes out.", v.About.Score),
-		"Variance components: REML of athlete, athlete×session and trial with session means fixed, profile-likelihood limits. Decision study: Cronbach et al. (1972), Brennan (2001).",
-		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's approximation.",
-		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies. A true change is found in 80 % of retests when it is as large as the noncentral t says.",
-		"Agreement: mean difference and limits of agreement (Bland & Altman 1986, 1999); exact intervals of the limits by the noncentral t distribution (Carkeet 2015).",
-		"On the log scale the typical error is a coefficient of variation, 100·(exp(x) − 1), and changes up and down are given separately.",
-		fmt.Sprintf("All intervals are at %s. Smallest worthwhile change: %s.", number.Level(v.About.Confidence), v.About.Worthwhile),
+		fmt.Sprintf("A session score is the %s of an athlete's attempts in a session. Complete tables are analysed "+
+			"by analysis of variance; where athletes lack a session every score is used by REML (Patterson & "+
+			"Thompson 1971), which gives the same numbers on a complete table; --missing-sessions complete "+
+			"leaves those athletes out.", v.About.Score),
+		"Variance components: REML of athlete, athlete×session and trial with session means fixed, " +
+			"profile-likelihood limits. Decision study: Cronbach et al. (1972), Brennan (2001).",
+		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), " +
+			"with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's " +
+			"approximation.",
+		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, " +
+			"df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies. A " +
+			"true change is found in 80 % of retests when it is as large as the noncentral t says.",
+		"Agreement: mean difference and limits of agreement (Bland & Altman 1986, 1999); exact intervals of the " +
+			"limits by the noncentral t distribution (Carkeet 2015).",
+		"On the log scale the typical error is a coefficient of variation, 100·(exp(x) − 1), and changes up and " +
+			"down are given separately.",
+		fmt.Sprintf("All intervals are at %s. Smallest worthwhile change: %s.", number.Level(v.About.Confidence),
+			v.About.Worthwhile),
 	}
 }
 
@@ -386,7 +400,8 @@ func percentDecimals(x float64) int {
 
 // upDown writes an asymmetric change on the log scale.
 func upDown(up, down float64) string {
-	return number.Signed(up, percentDecimals(up)) + "/" + number.WithUnit(number.Signed(down, percentDecimals(down)), "%")
+	return number.Signed(up, percentDecimals(up)) + "/" + number.WithUnit(number.Signed(down, percentDecimals(down)),
+		"%")
 }
 
 func correlationWords(e estimate.Estimate) string {
@@ -396,5 +411,6 @@ func correlationWords(e estimate.Estimate) string {
 	if !e.HasInterval() {
 		return number.Correlation(e.Value)
 	}
-	return fmt.Sprintf("%s (%s to %s)", number.Correlation(e.Value), number.Correlation(e.Lower), number.Correlation(e.Upper))
+	return fmt.Sprintf("%s (%s to %s)", number.Correlation(e.Value), number.Correlation(e.Lower),
+		number.Correlation(e.Upper))
 }

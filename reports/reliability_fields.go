@@ -14,7 +14,8 @@ import (
 func ReliabilityFields() field.Set[Reliability] {
 	head := headOf("noisefloor/reliability/2", func(a About) []caveat.Caveat { return a.Caveats })
 	return append(field.Inline(head, Reliability.about),
-		field.List("measures", measureFields(false), func(v Reliability) []ReliabilityMeasure { return v.Measures }).Required(),
+		field.List("measures", measureFields(false),
+			func(v Reliability) []ReliabilityMeasure { return v.Measures }).Required(),
 		field.List("not_analysed", failedFields(), func(v Reliability) []Failed { return v.Failed }),
 	)
 }
@@ -58,7 +59,8 @@ func nameFields(grouped bool) field.Set[ReliabilityMeasure] {
 		group = group.Shown("group", func(m ReliabilityMeasure) string { return m.Group })
 	}
 	return field.Set[ReliabilityMeasure]{
-		field.Text("label", func(m ReliabilityMeasure) string { return m.Label }).Shown("test", ReliabilityMeasure.heading),
+		field.Text("label", func(m ReliabilityMeasure) string { return m.Label }).Shown("test",
+			ReliabilityMeasure.heading),
 		field.Text("measure", func(m ReliabilityMeasure) string { return m.Measure }).Required(),
 		field.Text("unit", func(m ReliabilityMeasure) string { return m.Unit }).Required(),
 		group,
@@ -95,12 +97,21 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 		field.Integer("sessions", func(m M) int { return len(m.Result.Sessions) }).Required(),
 		field.Flag("complete", func(m M) bool { return m.Result.Complete }).Column("-"),
 		field.Text("method", func(m M) string { return routeWords(m.Result.Route) }).Column("-"),
-		field.List("left_out", leftOutFields(), func(m M) []part[reliability.LeftOut] { return partsOf(m, m.Result.LeftOut) }),
+		field.List("left_out", leftOutFields(), func(m M) []part[reliability.LeftOut] {
+			return partsOf(m,
+				m.Result.LeftOut)
+		}),
 		field.Number("trials", func(m M) float64 { return m.Result.Trials }).Column("-"),
 		field.Number("mean", func(m M) float64 { return m.Result.Mean }).Shown("mean", M.mean),
-		field.List("session_means", sessionFields(), func(m M) []part[reliability.SessionMean] { return partsOf(m, m.Result.SessionMeans) }).Required(),
+		field.List("session_means", sessionFields(), func(m M) []part[reliability.SessionMean] {
+			return partsOf(m,
+				m.Result.SessionMeans)
+		}).Required(),
 		field.Object("mean_squares", squareFields(), func(m M) (M, bool) { return m, true }).Required(),
-		field.List("icc", iccFields(), func(m M) []part[reliability.ICC] { return partsOf(m, m.Result.ICC) }).Required(),
+		field.List("icc", iccFields(), func(m M) []part[reliability.ICC] {
+			return partsOf(m,
+				m.Result.ICC)
+		}).Required(),
 		field.Interval("typical_error", M.withDF).Required().Shown("typical error", M.typicalErrorWords),
 		field.Number("typical_error_df", func(m M) float64 { return m.Result.DF }).Hidden(),
 		field.Interval("typical_error_percent", func(m M) estimate.Estimate { return m.Result.TypicalErrorPercent }).
@@ -109,12 +120,17 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 		field.Number("true_sd", func(m M) float64 { return m.Result.TrueSD }).Column("-"),
 		field.Number("observed_sd", func(m M) float64 { return m.Result.ObservedSD }).Column("-"),
 		field.Object("detectable_change", detectableFields(), func(m M) (M, bool) { return m, true }).Required(),
-		field.Number("detectable", func(m M) float64 { return m.Result.DetectableChange.Value }).Hidden().Column("detectable_change").
+		field.Number("detectable",
+			func(m M) float64 { return m.Result.DetectableChange.Value }).Hidden().Column("detectable_change").
 			Shown("ignore changes under", M.detectable),
 		field.Number("large_sample", func(m M) float64 { return m.Result.DetectableChange.LargeSample }).Hidden().
 			Column("detectable_change_large_sample"),
-		field.Object("worthwhile_change", worthwhileFields(), func(m M) (M, bool) { return m, !isNaN(m.Result.Worthwhile.Value) }),
-		field.Number("worthwhile", func(m M) float64 { return m.Result.Worthwhile.Value }).Hidden().Column("worthwhile_change").
+		field.Object("worthwhile_change", worthwhileFields(), func(m M) (M, bool) {
+			return m,
+				!isNaN(m.Result.Worthwhile.Value)
+		}),
+		field.Number("worthwhile",
+			func(m M) float64 { return m.Result.Worthwhile.Value }).Hidden().Column("worthwhile_change").
 			Shown("matters from", func(m M) string { return m.worthwhile() + m.worthwhileLimits() }),
 		field.Number("worthwhile_lower", func(m M) float64 { return m.Result.Worthwhile.Lower }).Hidden(),
 		field.Number("worthwhile_upper", func(m M) float64 { return m.Result.Worthwhile.Upper }).Hidden(),
@@ -126,7 +142,10 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 			Shown("ICC(A,1)", func(m M) string { return correlationWords(m.icc("A,1")) }),
 		field.Interval("icc_c1", func(m M) estimate.Estimate { return m.icc("C,1") }).Hidden().
 			Shown("ICC(C,1)", func(m M) string { return number.Correlation(m.icc("C,1").Value) }),
-		field.List("mean_changes", changeFields(), func(m M) []part[reliability.MeanChange] { return partsOf(m, m.Result.MeanChanges) }).Required(),
+		field.List("mean_changes", changeFields(), func(m M) []part[reliability.MeanChange] {
+			return partsOf(m,
+				m.Result.MeanChanges)
+		}).Required(),
 		field.Object("session_test", testFields(), func(m M) (reliability.FTest, bool) {
 			t := m.Result.SessionTest
 			return t, !isNaN(t.P)
@@ -137,16 +156,31 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 			return p, ok && p.v.Spread.HasInterval()
 		}),
 		field.Object("components", componentFields(), func(m M) (M, bool) { return m, m.Result.Components != nil }),
-		field.List("decision_study", decisionFields(), func(m M) []part[decision.Row] { return partsOf(m, m.Result.Decision) }),
-		field.Object("cheapest_design", cheapestFields(), func(m M) (part[decision.Answer], bool) { return one(m, m.Result.Cheapest) }),
-		field.Object("limits_of_agreement", limitFields(), func(m M) (part[agreement.Result], bool) { return one(m, m.Result.Agreement) }),
+		field.List("decision_study", decisionFields(), func(m M) []part[decision.Row] {
+			return partsOf(m,
+				m.Result.Decision)
+		}),
+		field.Object("cheapest_design", cheapestFields(), func(m M) (part[decision.Answer], bool) {
+			return one(m,
+				m.Result.Cheapest)
+		}),
+		field.Object("limits_of_agreement", limitFields(), func(m M) (part[agreement.Result], bool) {
+			return one(m,
+				m.Result.Agreement)
+		}),
 		field.List("groups", groupFields(), func(m M) []part[reliability.Group] { return partsOf(m, m.Result.Groups) }),
 		field.Object("equal_noise", equalFields(), func(m M) (part[reliability.GroupTest], bool) {
 			p, ok := one(m, m.Result.GroupTest)
 			return p, ok && !isNaN(p.v.P)
 		}),
-		field.Object("group_test", groupTestFields(), func(m M) (part[reliability.GroupTest], bool) { return one(m, m.Result.GroupTest) }),
-		field.Object("influence", influenceFields(), func(m M) (part[reliability.Influence], bool) { return one(m, m.Result.Influence) }),
+		field.Object("group_test", groupTestFields(), func(m M) (part[reliability.GroupTest], bool) {
+			return one(m,
+				m.Result.GroupTest)
+		}),
+		field.Object("influence", influenceFields(), func(m M) (part[reliability.Influence], bool) {
+			return one(m,
+				m.Result.Influence)
+		}),
 		field.Texts("warnings", M.warnings).Required().Column("-"),
 	)
 	return out
@@ -156,19 +190,26 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 func verdictFields() field.Set[ReliabilityMeasure] {
 	type M = ReliabilityMeasure
 	return field.Set[M]{
-		field.Choice("one_retest_enough", []reliability.Seeing{reliability.Sees, reliability.SeesNot, reliability.NotKnown},
+		field.Choice("one_retest_enough", []reliability.Seeing{reliability.Sees, reliability.SeesNot,
+			reliability.NotKnown},
 			func(m M) reliability.Seeing { return m.Result.Sees }).Required(),
-		field.Choice("tells_athletes_apart", []reliability.Telling{reliability.TellsApart, reliability.NotShownApart, reliability.ApartNotKnown},
+		field.Choice("tells_athletes_apart", []reliability.Telling{reliability.TellsApart, reliability.NotShownApart,
+			reliability.ApartNotKnown},
 			func(m M) reliability.Telling { return m.Result.Tells }).Required(),
-		field.Choice("settled", []reliability.Settling{reliability.Settled, reliability.NotSettled, reliability.NothingToHold},
+		field.Choice("settled", []reliability.Settling{reliability.Settled, reliability.NotSettled,
+			reliability.NothingToHold},
 			func(m M) reliability.Settling { return m.Result.Settling }).Required(),
-		field.Choice("design", []reliability.DesignVerdict{reliability.DesignFound, reliability.DesignUnknown, reliability.DesignNever,
+		field.Choice("design", []reliability.DesignVerdict{reliability.DesignFound, reliability.DesignUnknown,
+			reliability.DesignNever,
 			reliability.DesignMore, reliability.DesignOne, reliability.DesignNone},
 			func(m M) reliability.DesignVerdict { return m.Result.Design }).Required(),
-		field.Choice("group_errors", []reliability.Equality{reliability.GroupsDiffer, reliability.GroupsNotShown, reliability.GroupsNotTested},
+		field.Choice("group_errors", []reliability.Equality{reliability.GroupsDiffer, reliability.GroupsNotShown,
+			reliability.GroupsNotTested},
 			func(m M) reliability.Equality { return m.equality() }),
-		field.Flag("icc_lifted_by_groups", func(m M) bool { t := m.Result.GroupTest; return t != nil && t.LiftedByGroups }),
-		field.Choice("scale_advice", []caveat.Kind{agreement.UseLog, agreement.UseLogAllTheSame, agreement.NoLog, agreement.Shrinks,
+		field.Flag("icc_lifted_by_groups",
+			func(m M) bool { t := m.Result.GroupTest; return t != nil && t.LiftedByGroups }),
+		field.Choice("scale_advice", []caveat.Kind{agreement.UseLog, agreement.UseLogAllTheSame, agreement.NoLog,
+			agreement.Shrinks,
 			agreement.LogNotEnough, agreement.LogTooMuch},
 			func(m M) caveat.Kind {
 				if a := m.Result.Agreement; a != nil {
@@ -193,7 +234,8 @@ func detectableFields() field.Set[ReliabilityMeasure] {
 	type M = ReliabilityMeasure
 	return field.Set[M]{
 		field.Number("level", func(m M) float64 { return m.Result.DetectableChange.Level }).Column("-"),
-		field.Number("estimate", func(m M) float64 { return m.Result.DetectableChange.Value }).Column("detectable_change").
+		field.Number("estimate",
+			func(m M) float64 { return m.Result.DetectableChange.Value }).Column("detectable_change").
 			Shown("detectable change", M.detectable),
 		field.Number("lower", func(m M) float64 { return m.Result.DetectableChange.Lower }),
 		field.Number("upper", func(m M) float64 { return m.Result.DetectableChange.Upper }),
@@ -225,5 +267,6 @@ func testFields() field.Set[reliability.FTest] {
 
 // ReliabilitySchema is the JSON Schema of the documents of reliability.
 func ReliabilitySchema() *field.Document {
-	return ReliabilityFields().Schema(schemaID("reliability"), "How noisy is each test? On the log scale numbers are in natural-log units, with percent beside.")
+	return ReliabilityFields().Schema(schemaID("reliability"),
+		"How noisy is each test? On the log scale numbers are in natural-log units, with percent beside.")
 }

@@ -14,7 +14,8 @@ func leftOutFields() field.Set[part[reliability.LeftOut]] {
 	reason := func(p P) string { return lackWords(p.v) }
 	return field.Set[P]{
 		field.Text("reason", reason).Required().Shown("reason", reason),
-		field.Integer("n", func(p P) int { return len(p.v.Athletes) }).Hidden().Shown("athletes", func(p P) string { return whole(len(p.v.Athletes)) }),
+		field.Integer("n", func(p P) int { return len(p.v.Athletes) }).Hidden().Shown("athletes",
+			func(p P) string { return whole(len(p.v.Athletes)) }),
 		field.Texts("athletes", func(p P) []string { return p.v.Athletes }).Required().
 			Shown("who", func(p P) string { return listed(p.v.Athletes, 12) }),
 	}
@@ -23,9 +24,12 @@ func leftOutFields() field.Set[part[reliability.LeftOut]] {
 func sessionFields() field.Set[part[reliability.SessionMean]] {
 	type P = part[reliability.SessionMean]
 	return field.Set[P]{
-		field.Text("session", func(p P) string { return p.v.Session }).Required().Shown("session", func(p P) string { return p.v.Session }),
-		field.Integer("n", func(p P) int { return p.v.N }).Required().Shown("athletes", func(p P) string { return whole(p.v.N) }),
-		field.Number("mean", func(p P) float64 { return p.v.Mean }).Shown("mean", func(p P) string { return p.m.level(p.v.Mean) }),
+		field.Text("session", func(p P) string { return p.v.Session }).Required().Shown("session",
+			func(p P) string { return p.v.Session }),
+		field.Integer("n", func(p P) int { return p.v.N }).Required().Shown("athletes",
+			func(p P) string { return whole(p.v.N) }),
+		field.Number("mean", func(p P) float64 { return p.v.Mean }).Shown("mean",
+			func(p P) string { return p.m.level(p.v.Mean) }),
 		field.Number("sd", func(p P) float64 { return p.v.SD }).
 			Shown("SD", func(p P) string { return p.m.spread(estimate.Bare(p.v.SD, estimate.None)) }),
 	}
@@ -55,15 +59,19 @@ func iccFields() field.Set[part[reliability.ICC]] {
 func changeFields() field.Set[part[reliability.MeanChange]] {
 	type P = part[reliability.MeanChange]
 	value := flat(func(p P) estimate.Estimate { return p.v.Change })
-	value[0] = value[0].Column("change").Shown("change of the mean", func(p P) string { return p.m.onScale(p.v.Change) })
+	value[0] = value[0].Column("change").Shown("change of the mean",
+		func(p P) string { return p.m.onScale(p.v.Change) })
 	out := field.Set[P]{
-		field.Text("from", func(p P) string { return p.v.From }).Required().Shown("from", func(p P) string { return p.v.From }),
+		field.Text("from", func(p P) string { return p.v.From }).Required().Shown("from",
+			func(p P) string { return p.v.From }),
 		field.Text("to", func(p P) string { return p.v.To }).Required().Shown("to", func(p P) string { return p.v.To }),
-		field.Integer("n", func(p P) int { return p.v.N }).Required().Shown("athletes", func(p P) string { return whole(p.v.N) }),
+		field.Integer("n", func(p P) int { return p.v.N }).Required().Shown("athletes",
+			func(p P) string { return whole(p.v.N) }),
 	}
 	out = append(out, value...)
 	return append(out,
-		field.Number("p", func(p P) float64 { return p.v.P }).Shown("p", func(p P) string { return number.PValue(p.v.P) }),
+		field.Number("p", func(p P) float64 { return p.v.P }).Shown("p",
+			func(p P) string { return number.PValue(p.v.P) }),
 		field.Interval("typical_error", func(p P) estimate.Estimate { return p.v.TypicalError }).
 			Shown("typical error of the pair", func(p P) string { return p.m.error(p.v.TypicalError.Value) }),
 		field.MaybeInterval("percent", func(p P) *estimate.Estimate { return p.v.Percent }).Column("-"),
@@ -89,9 +97,11 @@ func limitFields() field.Set[part[agreement.Result]] {
 	upper := func(p P) estimate.Estimate { return p.v.Upper }
 	json := func(f field.Field[P]) field.Field[P] { return f.Column("-") }
 	return field.Set[P]{
-		field.Text("from", func(p P) string { return p.v.From }).Required().Shown("from", func(p P) string { return p.v.From }),
+		field.Text("from", func(p P) string { return p.v.From }).Required().Shown("from",
+			func(p P) string { return p.v.From }),
 		field.Text("to", func(p P) string { return p.v.To }).Required().Shown("to", func(p P) string { return p.v.To }),
-		field.Integer("n", func(p P) int { return p.v.N }).Required().Shown("athletes", func(p P) string { return whole(p.v.N) }),
+		field.Integer("n", func(p P) int { return p.v.N }).Required().Shown("athletes",
+			func(p P) string { return whole(p.v.N) }),
 		json(field.Number("coverage", func(p P) float64 { return p.v.Coverage }).Required()),
 		json(field.Number("bias", func(p P) float64 { return p.v.Bias.Value })),
 		json(field.Interval("bias_interval", bias).Required()),
@@ -100,7 +110,8 @@ func limitFields() field.Set[part[agreement.Result]] {
 		json(field.Number("lower", func(p P) float64 { return p.v.Lower.Value })),
 		json(field.Number("upper", func(p P) float64 { return p.v.Upper.Value })),
 		side("lower", "lower limit", lower), side("upper", "upper limit", upper),
-		json(field.Interval("lower_interval", lower).Required()), json(field.Interval("upper_interval", upper).Required()),
+		json(field.Interval("lower_interval", lower).Required()), json(field.Interval("upper_interval",
+			upper).Required()),
 		json(field.Interval("lower_approximate", func(p P) estimate.Estimate { return p.v.LowerApprox }).Required()),
 		json(field.Interval("upper_approximate", func(p P) estimate.Estimate { return p.v.UpperApprox }).Required()),
 		json(field.Number("prediction_lower", func(p P) float64 { return p.v.PredictionLower })),
@@ -122,12 +133,15 @@ func limitFields() field.Set[part[agreement.Result]] {
 func groupFields() field.Set[part[reliability.Group]] {
 	type P = part[reliability.Group]
 	return field.Set[P]{
-		field.Text("group", func(p P) string { return p.v.Name }).Required().Column("of_group").Shown("of group", func(p P) string { return p.v.Name }),
-		field.Integer("athletes", func(p P) int { return p.v.Athletes }).Required().Shown("athletes", func(p P) string { return whole(p.v.Athletes) }),
+		field.Text("group", func(p P) string { return p.v.Name }).Required().Column("of_group").Shown("of group",
+			func(p P) string { return p.v.Name }),
+		field.Integer("athletes", func(p P) int { return p.v.Athletes }).Required().Shown("athletes",
+			func(p P) string { return whole(p.v.Athletes) }),
 		field.Number("mean", func(p P) float64 { return p.v.Mean }).Column("-"),
 		field.Interval("typical_error", func(p P) estimate.Estimate { return p.v.TypicalError }).
 			Shown("typical error", func(p P) string { return p.m.error(p.v.TypicalError.Value) }),
-		field.Interval("typical_error_percent", func(p P) estimate.Estimate { return p.v.TypicalErrorPercent }).Column("-"),
+		field.Interval("typical_error_percent",
+			func(p P) estimate.Estimate { return p.v.TypicalErrorPercent }).Column("-"),
 		field.Number("df", func(p P) float64 { return p.v.DF }).Column("-"),
 		field.Interval("icc", func(p P) estimate.Estimate { return p.v.ICC }).Column("icc_c1").
 			Shown("ICC(C,1)", func(p P) string { return correlationWords(p.v.ICC) }),
@@ -157,9 +171,11 @@ func influenceFields() field.Set[part[reliability.Influence]] {
 	type P = part[reliability.Influence]
 	how := func(p P) string { return p.m.influenceWords(p.v) }
 	return field.Set[P]{
-		field.Text("typical_error_athlete", func(p P) string { return p.v.TypicalErrorAthlete }).Required().Column("te_athlete").
+		field.Text("typical_error_athlete",
+			func(p P) string { return p.v.TypicalErrorAthlete }).Required().Column("te_athlete").
 			Shown("typical error: without", func(p P) string { return p.v.TypicalErrorAthlete }),
-		field.Number("typical_error_without", func(p P) float64 { return p.v.TypicalErrorWithout }).Column("te_without").
+		field.Number("typical_error_without",
+			func(p P) float64 { return p.v.TypicalErrorWithout }).Column("te_without").
 			Shown("it becomes", func(p P) string { return p.m.error(p.v.TypicalErrorWithout) }),
 		field.Text("icc_athlete", func(p P) string { return p.v.ICCAthlete }).Required().
 			Shown("ICC: without", func(p P) string { return p.v.ICCAthlete }),
@@ -185,7 +201,8 @@ func componentFields() field.Set[ReliabilityMeasure] {
 		variance("athlete_session", func(m M) estimate.Estimate { return m.Result.Components.AthleteSession.Estimate }),
 		variance("trial", func(m M) estimate.Estimate { return m.Result.Components.Trial.Estimate }).Required(),
 		sd("athlete_sd", "between athletes", func(m M) estimate.Estimate { return m.Result.Components.Athlete.SD }),
-		sd("athlete_session_sd", "day to day", func(m M) estimate.Estimate { return m.Result.Components.AthleteSession.SD }),
+		sd("athlete_session_sd", "day to "+
+			"day", func(m M) estimate.Estimate { return m.Result.Components.AthleteSession.SD }),
 		sd("trial_sd", "trial to trial", func(m M) estimate.Estimate { return m.Result.Components.Trial.SD }),
 		field.Text("merged", func(m M) string { return string(m.Result.Components.Merged) }).Column("-"),
 		field.Flag("singular", func(m M) bool { return m.Result.Components.Singular }).Column("-"),
@@ -197,8 +214,10 @@ func componentFields() field.Set[ReliabilityMeasure] {
 func decisionFields() field.Set[part[decision.Row]] {
 	type P = part[decision.Row]
 	return field.Set[P]{
-		field.Integer("sessions", func(p P) int { return p.v.Sessions }).Required().Shown("sessions", func(p P) string { return whole(p.v.Sessions) }),
-		field.Integer("trials", func(p P) int { return p.v.Trials }).Required().Shown("trials in each", func(p P) string { return whole(p.v.Trials) }),
+		field.Integer("sessions", func(p P) int { return p.v.Sessions }).Required().Shown("sessions",
+			func(p P) string { return whole(p.v.Sessions) }),
+		field.Integer("trials", func(p P) int { return p.v.Trials }).Required().Shown("trials in each",
+			func(p P) string { return whole(p.v.Trials) }),
 		field.Interval("typical_error", func(p P) estimate.Estimate { return p.v.TypicalError }).
 			Shown("typical error", func(p P) string { return p.m.spread(p.v.TypicalError) }),
 		field.Number("df", func(p P) float64 { return p.v.DF }),

@@ -20,7 +20,8 @@ func (v Reliability) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: v.sheetAnswer(), Source: v.source()}
 	s.watchOut(v.watch())
 	s.Table = measureFields(false).Pick("label", "typical_error", "detectable", "worthwhile", "sees").
-		Table("tests", "What may be noise, and what matters, in one athlete. In brackets: "+number.Level(v.About.Confidence)+" intervals.", v.pooled())
+		Table("tests", "What may be noise, and what matters, in one athlete. In brackets: "+
+			""+number.Level(v.About.Confidence)+" intervals.", v.pooled())
 	s.Draw = func() (*picture.Picture, error) {
 		p, err := v.reach(sheetTests)
 		if errors.Is(err, picture.ErrNothing) {
@@ -69,7 +70,8 @@ func byRatio(a, b reliability.Result) int {
 
 // weight orders what to watch out for: what would mislead most comes first.
 func weight(s said) int {
-	order := []string{string(reliability.AllEqual), string(reliability.EqualInSessions), string(reliability.NoResidual), string(reliability.TrialsEqual),
+	order := []string{string(reliability.AllEqual), string(reliability.EqualInSessions),
+		string(reliability.NoResidual), string(reliability.TrialsEqual),
 		string(reliability.LiftedByGroups), string(reliability.SessionsDiffer), string(reliability.BelowNoise), string(reliability.NothingBetween)}
 	if i := slices.Index(order, string(s.Kind)); i >= 0 {
 		return i

@@ -17,7 +17,8 @@ import (
 func (v Reliability) Data() table.Table { return v.summaryTable() }
 
 func (v Reliability) summaryTable() table.Table {
-	t := measureFields(v.grouped()).Table("reliability", "Noise of each test: typical error, what may be noise, and what would matter.", v.Measures)
+	t := measureFields(v.grouped()).Table("reliability",
+		"Noise of each test: typical error, what may be noise, and what would matter.", v.Measures)
 	t.Notes = []string{"ICC(A,1): two-way, absolute agreement, single score. ICC(C,1): consistency, single score.",
 		"Matters from: " + v.About.Worthwhile + "."}
 	return t
@@ -26,7 +27,8 @@ func (v Reliability) summaryTable() table.Table {
 // Tables implements [View].
 func (v Reliability) Tables() []table.Table {
 	out := []table.Table{v.summaryTable()}
-	for _, t := range []table.Table{v.detectableTable(), v.componentTable(), v.decisionTable(), v.changeTable(), v.iccTable(), v.agreementTable(),
+	for _, t := range []table.Table{v.detectableTable(), v.componentTable(), v.decisionTable(), v.changeTable(),
+		v.iccTable(), v.agreementTable(),
 		v.groupTable(), v.meansTable(), v.influenceTable(), v.leftOutTable()} {
 		if len(t.Rows) > 0 {
 			t.Detail = true
@@ -37,7 +39,8 @@ func (v Reliability) Tables() []table.Table {
 }
 
 // partTable lays out the parts of every measure.
-func partTable[T any](v Reliability, name, caption string, fields field.Set[part[T]], of func(ReliabilityMeasure) []part[T]) table.Table {
+func partTable[T any](v Reliability, name, caption string, fields field.Set[part[T]],
+	of func(ReliabilityMeasure) []part[T]) table.Table {
 	var rows []part[T]
 	for _, m := range v.Measures {
 		rows = append(rows, of(m)...)
@@ -46,7 +49,8 @@ func partTable[T any](v Reliability, name, caption string, fields field.Set[part
 }
 
 // perMeasure lays out one row for each measure that has it.
-func (v Reliability) perMeasure(name, caption string, fields field.Set[ReliabilityMeasure], has func(ReliabilityMeasure) bool) table.Table {
+func (v Reliability) perMeasure(name, caption string, fields field.Set[ReliabilityMeasure],
+	has func(ReliabilityMeasure) bool) table.Table {
 	var rows []ReliabilityMeasure
 	for _, m := range v.Measures {
 		if has(m) {
@@ -74,20 +78,24 @@ func (v Reliability) detectableTable() table.Table {
 		field.Number("ratio", func(m M) float64 { return m.Result.Ratio }).
 			Shown("detectable ÷ worthwhile", func(m M) string { return number.Plain(m.Result.Ratio, 1) }),
 		field.Text("basis", M.basis).Shown("worthwhile change: basis", M.basis))
-	t := v.perMeasure("detectable", "The smallest change of one athlete that is more than noise, and whether it is small enough.", fields,
+	t := v.perMeasure("detectable", "The smallest change of one athlete that is more than noise, and whether it is "+
+		"small enough.", fields,
 		func(M) bool { return true })
-	t.Notes = []string{"The large-sample value puts 1.96 for Student's t: in small studies it takes noise for change too often."}
+	t.Notes = []string{"The large-sample value puts 1.96 for Student's t: in small studies it takes noise for " +
+		"change too often."}
 	return t
 }
 
 func (v Reliability) componentTable() table.Table {
 	return v.perMeasure("components",
-		"Where the variation comes from (REML): between athletes, from day to day within an athlete, from trial to trial within a day, as SDs.",
+		"Where the variation comes from (REML): between athletes, from day to day within an athlete, from trial to "+
+			"trial within a day, as SDs.",
 		componentFields(), func(m ReliabilityMeasure) bool { return m.Result.Components != nil })
 }
 
 func (v Reliability) decisionTable() table.Table {
-	return partTable(v, "decision-study", "What other numbers of sessions and trials on each occasion would give.", decisionFields(),
+	return partTable(v, "decision-study", "What other numbers of sessions and trials on each occasion would give.",
+		decisionFields(),
 		func(m ReliabilityMeasure) []part[decision.Row] {
 			if m.Group != "" {
 				return nil
@@ -109,7 +117,8 @@ func (v Reliability) iccTable() table.Table {
 }
 
 func (v Reliability) agreementTable() table.Table {
-	return partTable(v, "agreement", "Agreement of two sessions: mean difference and limits of agreement, with exact intervals.", limitFields(),
+	return partTable(v, "agreement", "Agreement of two sessions: mean difference and limits of agreement, with "+
+		"exact intervals.", limitFields(),
 		single(func(m ReliabilityMeasure) *agreement.Result { return m.Result.Agreement }))
 }
 
@@ -120,12 +129,17 @@ func (v Reliability) groupTable() table.Table {
 
 func (v Reliability) meansTable() table.Table {
 	return partTable(v, "session-means",
-		"Mean and spread of each session, over the athletes used (on the log scale the geometric mean, and the spread in percent).",
-		sessionFields(), func(m ReliabilityMeasure) []part[reliability.SessionMean] { return partsOf(m, m.Result.SessionMeans) })
+		"Mean and spread of each session, over the athletes used (on the log scale the geometric mean, and the "+
+			"spread in percent).",
+		sessionFields(), func(m ReliabilityMeasure) []part[reliability.SessionMean] {
+			return partsOf(m,
+				m.Result.SessionMeans)
+		})
 }
 
 func (v Reliability) influenceTable() table.Table {
-	return partTable(v, "influence", "The athlete whose removal moves the typical error, or ICC(C,1), most.", influenceFields(),
+	return partTable(v, "influence", "The athlete whose removal moves the typical error, or ICC(C,1), most.",
+		influenceFields(),
 		single(func(m ReliabilityMeasure) *reliability.Influence { return m.Result.Influence }))
 }
 

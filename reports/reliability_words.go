@@ -27,50 +27,69 @@ func reliabilitySayers() map[caveat.Kind]sayer {
 	return map[caveat.Kind]sayer{
 		TableCaveat: func(c caveat.Caveat, _ About) string { return strings.Join(c.Names, " ") },
 		reliability.EveryScoreUsed: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("%s without every session. Every score is used all the same (REML).", athletes(c.Numbers[0]))
+			return fmt.Sprintf("%s without every session. Every score is used all the same (REML).",
+				athletes(c.Numbers[0]))
 		},
 		reliability.LeftOutOf: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("%.0f of %s left out: not every session has a score.", c.Numbers[0], athletes(c.Numbers[1]))
+			return fmt.Sprintf("%.0f of %s left out: not every session has a score.", c.Numbers[0],
+				athletes(c.Numbers[1]))
 		},
-		reliability.AllEqual:        is("every score is the same. The typical error is 0 and no ICC is defined."),
-		reliability.EqualInSessions: is("every score is that of the others of its session. The typical error is 0 and no ICC is defined."),
-		reliability.NoResidual:      is("no error at all was seen. The athletes differ by the same amounts in every session: look at the data first."),
-		reliability.BelowNoise:      is("the athletes differ less than the noise. The ICC is negative and shown as it is."),
-		reliability.NothingBetween:  upTo("the athletes differ no more than the noise. The differences between them come out as 0"),
-		reliability.OutOfRange:      is("ICC(A,k) has left its range. The noise is larger than the differences of athletes and sessions together."),
+		reliability.AllEqual: is("every score is the same. The typical error is 0 and no ICC is defined."),
+		reliability.EqualInSessions: is("every score is that of the others of its session. The typical error is 0 " +
+			"and no ICC is defined."),
+		reliability.NoResidual: is("no error at all was seen. The athletes differ by the same amounts in " +
+			"every session: look at the data first."),
+		reliability.BelowNoise: is("the athletes differ less than the noise. The ICC is negative and shown as " +
+			"it is."),
+		reliability.NothingBetween: upTo("the athletes differ no more than the noise. The differences between " +
+			"them come out as 0"),
+		reliability.OutOfRange: is("ICC(A,k) has left its range. The noise is larger than the differences of " +
+			"athletes and sessions together."),
 		reliability.SessionsDiffer: func(c caveat.Caveat, a About) string {
-			words := fmt.Sprintf("the session means differ (%s). The typical error leaves that shift out.", number.P(c.Numbers[0]))
+			words := fmt.Sprintf("the session means differ (%s). The typical error leaves that shift out.",
+				number.P(c.Numbers[0]))
 			if len(c.Numbers) > 1 {
 				words += fmt.Sprintf(" The agreement error of %s counts it.", a.amount(c, c.Numbers[1]))
 			}
 			return words
 		},
-		reliability.NoWorthwhile:    func(c caveat.Caveat, _ About) string { return noWorthwhileWords(c) },
-		reliability.WorthwhileZero:  is("the smallest worthwhile change comes out as 0, because the athletes' true differences do. Set it in another way."),
-		reliability.OutcomeNotShown: is("the test is not shown to go with the outcome. The interval of the smallest worthwhile change holds 0."),
+		reliability.NoWorthwhile: func(c caveat.Caveat, _ About) string { return noWorthwhileWords(c) },
+		reliability.WorthwhileZero: is("the smallest worthwhile change comes out as 0, because the athletes' true " +
+			"differences do. Set it in another way."),
+		reliability.OutcomeNotShown: is("the test is not shown to go with the outcome. The interval of the " +
+			"smallest worthwhile change holds 0."),
 		reliability.NoAgreement: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("no agreement of %s. %s with both, and %.0f are needed.", sessionWords(c.Names), athletes(c.Numbers[0]), c.Numbers[1])
+			return fmt.Sprintf("no agreement of %s. %s with both, and %.0f are needed.", sessionWords(c.Names),
+				athletes(c.Numbers[0]), c.Numbers[1])
 		},
 		reliability.NoComponents: func(c caveat.Caveat, _ About) string { return noComponentsWords(c) },
-		reliability.NoDecision:   is("no word on other numbers of sessions and trials. The components of variance are not known well enough."),
-		reliability.DaysWithTrials: is("one attempt in each session. What varies from day to day and what varies from attempt to attempt " +
+		reliability.NoDecision: is("no word on other numbers of sessions and trials. The components of variance " +
+			"are not known well enough."),
+		reliability.DaysWithTrials: is("one attempt in each session. What varies from day to day and what varies " +
+			"from attempt to attempt " +
 			"cannot be told apart."),
-		reliability.NoErrorSeen:      is("the attempts show no error at all. Look at the data first."),
-		reliability.TrialsEqual:      is("the attempts of a session are all the same. Are the values rounded, or copied?"),
-		reliability.NothingDayToDay:  upTo("days differ no more than the attempts within them. More attempts on one day look as good as more days; the day-to-day part is 0"),
+		reliability.NoErrorSeen: is("the attempts show no error at all. Look at the data first."),
+		reliability.TrialsEqual: is("the attempts of a session are all the same. Are the values rounded, or " +
+			"copied?"),
+		reliability.NothingDayToDay: upTo("days differ no more than the attempts within them. More attempts on " +
+			"one day look as good as more days; the day-to-day part is 0"),
 		reliability.NothingOfAthlete: upTo("the part between athletes comes out as 0"),
 		reliability.NoGroup: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("%s without a group. They count over all, and in no group.", athletes(c.Numbers[0]))
 		},
 		reliability.LiftedByGroups: func(c caveat.Caveat, _ About) string { return liftedWords(c) },
-		reliability.NoResampling:   is("no bootstrap intervals of the ICC: athletes lack a session. Complete cases alone would have them."),
+		reliability.NoResampling: is("no bootstrap intervals of the ICC: athletes lack a session. Complete cases " +
+			"alone would have them."),
 
 		agreement.PairsLeftOut: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("%.0f of %s left out of the agreement of %s.", c.Numbers[0], athletes(c.Numbers[1]), sessionWords(c.Names))
+			return fmt.Sprintf("%.0f of %s left out of the agreement of %s.", c.Numbers[0], athletes(c.Numbers[1]),
+				sessionWords(c.Names))
 		},
-		agreement.AllAlike:         is("every athlete changed by the same amount. The limits of agreement have no width."),
-		agreement.ProportionalBias: is("the difference between sessions changes with the value. One number for all athletes is not enough."),
-		agreement.UseLog:           adviser, agreement.UseLogAllTheSame: adviser, agreement.NoLog: adviser,
+		agreement.AllAlike: is("every athlete changed by the same amount. The limits of agreement have no " +
+			"width."),
+		agreement.ProportionalBias: is("the difference between sessions changes with the value. One number for all " +
+			"athletes is not enough."),
+		agreement.UseLog: adviser, agreement.UseLogAllTheSame: adviser, agreement.NoLog: adviser,
 		agreement.Shrinks: adviser, agreement.LogNotEnough: adviser, agreement.LogTooMuch: adviser,
 	}
 }
@@ -80,12 +99,14 @@ func adviser(c caveat.Caveat, _ About) string { return adviceWords(c.Kind) + "."
 // adviceWords says which scale fits.
 func adviceWords(kind caveat.Kind) string {
 	return map[caveat.Kind]string{
-		agreement.UseLog:           "the error grows with the value. Use the log scale, where it no longer does",
-		agreement.UseLogAllTheSame: "the error grows with the value. Use the log scale, although the error is not even there either",
-		agreement.NoLog:            "the error grows with the value, but the log scale needs every score above zero",
-		agreement.Shrinks:          "the error shrinks as the value grows. The log scale would not help",
-		agreement.LogNotEnough:     "even on the log scale the error grows with the value",
-		agreement.LogTooMuch:       "on the log scale the error shrinks as the value grows. The raw scale may fit better",
+		agreement.UseLog: "the error grows with the value. Use the log scale, where it no longer does",
+		agreement.UseLogAllTheSame: "the error grows with the value. Use the log scale, although the error is not " +
+			"even there either",
+		agreement.NoLog:        "the error grows with the value, but the log scale needs every score above zero",
+		agreement.Shrinks:      "the error shrinks as the value grows. The log scale would not help",
+		agreement.LogNotEnough: "even on the log scale the error grows with the value",
+		agreement.LogTooMuch: "on the log scale the error shrinks as the value grows. The raw scale may fit " +
+			"better",
 	}[kind]
 }
 
@@ -123,7 +144,8 @@ func noWorthwhileWords(c caveat.Caveat) string {
 	words := "no smallest worthwhile change. "
 	switch reason {
 	case estimate.TooFew:
-		return words + fmt.Sprintf("%s with %s, and %d are needed.", athletes(c.Numbers[0]), outcome, reliability.MinAthletes)
+		return words + fmt.Sprintf("%s with %s, and %d are needed.", athletes(c.Numbers[0]), outcome,
+			reliability.MinAthletes)
 	case estimate.NoVariation:
 		return words + outcome + " is the same for every athlete."
 	}
@@ -134,7 +156,8 @@ func noComponentsWords(c caveat.Caveat) string {
 	words := "no components of variance. "
 	switch {
 	case len(c.Names) == 3:
-		return words + fmt.Sprintf("The log scale needs attempts above zero: see athlete %s, session %s.", c.Names[1], c.Names[2])
+		return words + fmt.Sprintf("The log scale needs attempts above zero: see athlete %s, session %s.", c.Names[1],
+			c.Names[2])
 	case len(c.Names) > 0 && estimate.Kind(c.Names[0]) == estimate.TooFew:
 		return words + "Too few attempts are repeated."
 	}
@@ -146,7 +169,8 @@ func liftedWords(c caveat.Caveat) string {
 	if len(c.Numbers) == 4 {
 		inside += fmt.Sprintf(" (%s to %s)", number.Correlation(c.Numbers[2]), number.Correlation(c.Numbers[3]))
 	}
-	return fmt.Sprintf("the ICC(C,1) over all, %s, owes its height to the differences between the groups. Inside them it is %s. The typical error is not lifted.",
+	return fmt.Sprintf("the ICC(C,1) over all, %s, owes its height to the differences between the groups. Inside "+
+		"them it is %s. The typical error is not lifted.",
 		number.Correlation(c.Numbers[0]), inside)
 }
 
@@ -192,7 +216,8 @@ func fewWords(g reliability.Group) string {
 	case g.Why == "":
 		return ""
 	case g.Why == estimate.TooFew && g.Repeated < g.Athletes:
-		return fmt.Sprintf("%s, %d with two sessions: %d are needed", athletes(float64(g.Athletes)), g.Repeated, reliability.MinAthletes)
+		return fmt.Sprintf("%s, %d with two sessions: %d are needed", athletes(float64(g.Athletes)), g.Repeated,
+			reliability.MinAthletes)
 	case g.Why == estimate.TooFew:
 		return fmt.Sprintf("%s: %d are needed", athletes(float64(g.Athletes)), reliability.MinAthletes)
 	}
@@ -200,7 +225,8 @@ func fewWords(g reliability.Group) string {
 }
 
 func testWords(t reliability.GroupTest) string {
-	words := map[reliability.TestMethod]string{reliability.FRatio: "F ratio of two variances", reliability.Bartlett: "Bartlett"}[t.Method]
+	words := map[reliability.TestMethod]string{reliability.FRatio: "F ratio of two variances",
+		reliability.Bartlett: "Bartlett"}[t.Method]
 	if t.Approximate {
 		words += ", approximate: scores are missing"
 	}
@@ -255,7 +281,8 @@ func (m ReliabilityMeasure) influenceWords(f reliability.Influence) string {
 	case reliability.ByStandouts:
 		return "athletes that stand out left out in turn, every score of the others used (REML)"
 	case reliability.ByCompletely:
-		return fmt.Sprintf("of the %d athletes with every session; with all of them the typical error is %s and ICC(C,1) %s",
+		return fmt.Sprintf("of the %d athletes with every session; with all of them the typical error is %s and "+
+			"ICC(C,1) %s",
 			f.Athletes, m.error(f.OfTypicalError), number.Correlation(f.OfICC))
 	}
 	return ""
@@ -276,7 +303,8 @@ func WorthwhileWords(w reliability.WorthwhileChange) string {
 		if name == "" {
 			name = "the outcome"
 		}
-		return fmt.Sprintf("goes with a change of %s in %s", number.WithUnit(fmt.Sprintf("%g", w.OutcomeChange), w.OutcomeUnit), name)
+		return fmt.Sprintf("goes with a change of %s in %s", number.WithUnit(fmt.Sprintf("%g", w.OutcomeChange),
+			w.OutcomeUnit), name)
 	case reliability.Fixed:
 		if w.Source != "" {
 			return w.Source
@@ -287,7 +315,8 @@ func WorthwhileWords(w reliability.WorthwhileChange) string {
 }
 
 func (m ReliabilityMeasure) seesWords() string {
-	return map[reliability.Seeing]string{reliability.Sees: "yes", reliability.SeesNot: "no", reliability.NotKnown: "not known"}[m.Result.Sees]
+	return map[reliability.Seeing]string{reliability.Sees: "yes", reliability.SeesNot: "no",
+		reliability.NotKnown: "not known"}[m.Result.Sees]
 }
 
 // design says what it takes to see the worthwhile change of one athlete. It is
@@ -309,7 +338,8 @@ func (m ReliabilityMeasure) design() string {
 	case reliability.DesignMore:
 		return fmt.Sprintf("%s on each occasion", designOf(decision.Design{Sessions: last.Sessions, Trials: a.Needed}))
 	}
-	return fmt.Sprintf("not %s: what more trials would bring is not known, because the study has one in each session", designOf(last.Design))
+	return fmt.Sprintf("not %s: what more trials would bring is not known, because the study has one in each session",
+		designOf(last.Design))
 }
 
 func designOf(d decision.Design) string {
@@ -320,7 +350,8 @@ func designOf(d decision.Design) string {
 func (m ReliabilityMeasure) ignore() string {
 	d := m.Result.DetectableChange
 	if m.onLog() {
-		return fmt.Sprintf("ignore rises under %s and falls under %s in one athlete", percent(d.PercentUp), percent(math.Abs(d.PercentDown)))
+		return fmt.Sprintf("ignore rises under %s and falls under %s in one athlete", percent(d.PercentUp),
+			percent(math.Abs(d.PercentDown)))
 	}
 	return fmt.Sprintf("ignore changes under %s in one athlete", m.value(d.Value))
 }

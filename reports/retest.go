@@ -54,7 +54,8 @@ func (v Retest) Answer() []string {
 		if f.StandOut == 0 {
 			past = fmt.Sprintf("%d %s past the noise on %s own", f.PastNoise, isAre(f.PastNoise), itsOwn(f.PastNoise))
 		}
-		out = append(out, fmt.Sprintf("%s; with no change at all about %s of %d would be.", past, number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
+		out = append(out, fmt.Sprintf("%s; with no change at all about %s of %d would be.", past,
+			number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
 	}
 	if list := v.outstanding(); len(v.Asked) == 1 && len(list) > 0 {
 		out = append(out, "Standing out: "+listed(list, 3)+".")
@@ -85,7 +86,8 @@ func (v Retest) standing(f retest.Family) string {
 		rises += tick(c.Direction == "rise")
 		matter += tick(c.Matters == retest.MattersYes)
 	}
-	ways := fmt.Sprintf("%s and %s", number.Count(rises, "rise", "rises"), number.Count(f.StandOut-rises, "fall", "falls"))
+	ways := fmt.Sprintf("%s and %s", number.Count(rises, "rise", "rises"), number.Count(f.StandOut-rises, "fall",
+		"falls"))
 	if better+worse == f.StandOut {
 		ways = fmt.Sprintf("%d for the better, %d for the worse", better, worse)
 	}
@@ -134,14 +136,16 @@ func (v Retest) surest() []retest.Change {
 func (v Retest) sentence(c retest.Change) []string {
 	out := []string{
 		fmt.Sprintf("%s, %s, %s: %s.", c.Athlete, v.label(c.Measure), v.between(c), c.Verdict),
-		fmt.Sprintf("Changed by %s (%s interval %s), a %s.", v.changeWords(c), number.Level(v.Result.Level), v.limitsWords(c), way(c)),
+		fmt.Sprintf("Changed by %s (%s interval %s), a %s.", v.changeWords(c), number.Level(v.Result.Level),
+			v.limitsWords(c), way(c)),
 		fmt.Sprintf("Ignore changes under %s: they may be noise.", v.scaled(v.noise(c.Measure, c.Group), c.Detectable)),
 	}
 	if c.Direction == "none" {
 		out[1] = "The score is the same as before."
 	}
 	if c.Worthwhile > 0 {
-		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.", v.scaled(v.noise(c.Measure, c.Group), c.Worthwhile))
+		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.",
+			v.scaled(v.noise(c.Measure, c.Group), c.Worthwhile))
 	}
 	return out
 }
@@ -214,10 +218,16 @@ func (v Retest) Method() []string {
 	}
 	return []string{
 		"The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged.",
-		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + 1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, df)·SE, with the degrees of freedom of the noise study: " +
+		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + " +
+			"1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, " +
+			"from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, " +
+			"df)·SE, with the degrees of freedom of the noise study: " +
 			"with t, and not 1.96, the rate of false alarms stays at α in small studies too.",
-		"Past the noise: the " + level + " interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at " + number.Level(1-v.Result.Level) + " among all changes of this answer. Holm's (1979) adjusted p stands beside it.",
-		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change. Worthwhile: " + v.Worthwhile + ".",
+		"Past the noise: the " + level + " interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at " +
+			"" + number.Level(1-v.Result.Level) + " among all changes of this answer. Holm's (1979) adjusted p " +
+			"stands beside it.",
+		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change. " +
+			"Worthwhile: " + v.Worthwhile + ".",
 		"Chances: t distribution around the change seen, flat prior; they say nothing about what was known before.",
 	}
 }

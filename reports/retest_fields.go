@@ -65,18 +65,26 @@ func (v Retest) changeFields() field.Set[judged] {
 		group = group.Column("-")
 	}
 	return append(field.Set[judged]{
-		field.Text("athlete", func(c judged) string { return c.Athlete }).Required().Shown("athlete", func(c judged) string { return c.Athlete }),
-		field.Text("label", func(c judged) string { return v.label(c.Measure) }).Hidden().Shown("test", func(c judged) string { return v.label(c.Measure) }),
+		field.Text("athlete", func(c judged) string { return c.Athlete }).Required().Shown("athlete",
+			func(c judged) string { return c.Athlete }),
+		field.Text("label", func(c judged) string { return v.label(c.Measure) }).Hidden().Shown("test",
+			func(c judged) string { return v.label(c.Measure) }),
 		field.Text("measure", func(c judged) string { return c.Measure }).Required(),
 		field.Text("unit", func(c judged) string { return c.n.Unit }).Required(),
-		field.Choice("scale", []score.Scale{score.Raw, score.Log}, func(c judged) score.Scale { return scaleName(c.n.Scale) }).Required(),
+		field.Choice("scale", []score.Scale{score.Raw, score.Log},
+			func(c judged) score.Scale { return scaleName(c.n.Scale) }).Required(),
 		group,
 		field.Integer("occasion", func(c judged) int { return c.Occasion }).Required(),
-		field.Texts("from", func(c judged) []string { return c.From }).Required().Shown("from", func(c judged) string { return strings.Join(c.From, "+") }),
-		field.Texts("to", func(c judged) []string { return c.To }).Required().Shown("to", func(c judged) string { return strings.Join(c.To, "+") }),
-		field.Number("baseline", func(c judged) float64 { return c.Baseline }).Shown("baseline", func(c judged) string { return c.raw(c.Baseline) }),
-		field.Number("follow_up", func(c judged) float64 { return c.FollowUp }).Shown("follow-up", func(c judged) string { return number.WithUnit(c.raw(c.FollowUp), c.n.Unit) }),
-		field.Number("change", func(c judged) float64 { return c.Change.Change.Value }).Shown("change ("+level+" interval)", func(c judged) string {
+		field.Texts("from", func(c judged) []string { return c.From }).Required().Shown("from",
+			func(c judged) string { return strings.Join(c.From, "+") }),
+		field.Texts("to", func(c judged) []string { return c.To }).Required().Shown("to",
+			func(c judged) string { return strings.Join(c.To, "+") }),
+		field.Number("baseline", func(c judged) float64 { return c.Baseline }).Shown("baseline",
+			func(c judged) string { return c.raw(c.Baseline) }),
+		field.Number("follow_up", func(c judged) float64 { return c.FollowUp }).Shown("follow-up",
+			func(c judged) string { return number.WithUnit(c.raw(c.FollowUp), c.n.Unit) }),
+		field.Number("change", func(c judged) float64 { return c.Change.Change.Value }).Shown("change ("+level+" "+
+			"interval)", func(c judged) string {
 			return v.changeWords(c.Change) + " (" + v.limitsWords(c.Change) + ")"
 		}),
 		field.Number("lower", func(c judged) float64 { return c.Change.Change.Lower }),
@@ -84,8 +92,10 @@ func (v Retest) changeFields() field.Set[judged] {
 		field.Interval("narrow", func(c judged) estimate.Estimate { return c.Narrow }),
 		field.Number("se", func(c judged) float64 { return c.SE }),
 		field.Number("df", func(c judged) float64 { return c.DF }),
-		field.Number("detectable", func(c judged) float64 { return c.Detectable }).Shown("ignore under", func(c judged) string { return v.scaled(c.n, c.Detectable) }),
-		field.Number("worthwhile", func(c judged) float64 { return c.Worthwhile }).Shown("matters from", func(c judged) string { return v.scaled(c.n, c.Worthwhile) }),
+		field.Number("detectable", func(c judged) float64 { return c.Detectable }).Shown("ignore under",
+			func(c judged) string { return v.scaled(c.n, c.Detectable) }),
+		field.Number("worthwhile", func(c judged) float64 { return c.Worthwhile }).Shown("matters from",
+			func(c judged) string { return v.scaled(c.n, c.Worthwhile) }),
 		field.MaybeInterval("percent", func(c judged) *estimate.Estimate { return c.Percent }),
 	}, v.verdictFields()...)
 }
@@ -93,14 +103,19 @@ func (v Retest) changeFields() field.Set[judged] {
 // verdictFields are what was found of a change.
 func (v Retest) verdictFields() field.Set[judged] {
 	return append(field.Set[judged]{
-		field.Choice("verdict", retest.Verdicts(), func(c judged) retest.Verdict { return c.Verdict }).Required().Shown("verdict", func(c judged) string { return string(c.Verdict) }),
+		field.Choice("verdict", retest.Verdicts(),
+			func(c judged) retest.Verdict { return c.Verdict }).Required().Shown("verdict", func(c judged) string { return string(c.Verdict) }),
 		field.Flag("past_noise", func(c judged) bool { return c.Past() }),
 		field.Flag("stands_out", func(c judged) bool { return c.Out() }),
-		field.Choice("matters", []retest.Matters{retest.MattersYes, retest.MattersNo, retest.MattersUnclear}, func(c judged) retest.Matters { return c.Matters }).Required(),
-		field.Choice("direction", directions, func(c judged) string { return c.Direction }).Required().Shown("way", func(c judged) string { return way(c.Change) }),
+		field.Choice("matters", []retest.Matters{retest.MattersYes, retest.MattersNo, retest.MattersUnclear},
+			func(c judged) retest.Matters { return c.Matters }).Required(),
+		field.Choice("direction", directions, func(c judged) string { return c.Direction }).Required().Shown("way",
+			func(c judged) string { return way(c.Change) }),
 		field.Choice("better", betters, func(c judged) string { return c.Better }),
-		field.Number("p", func(c judged) float64 { return c.P }).Shown("p", func(c judged) string { return number.PValue(c.P) }),
-		field.Number("p_bh", func(c judged) float64 { return c.PBH }).Shown("p (BH)", func(c judged) string { return number.PValue(c.PBH) }),
+		field.Number("p", func(c judged) float64 { return c.P }).Shown("p",
+			func(c judged) string { return number.PValue(c.P) }),
+		field.Number("p_bh", func(c judged) float64 { return c.PBH }).Shown("p (BH)",
+			func(c judged) string { return number.PValue(c.PBH) }),
 		field.Number("p_holm", func(c judged) float64 { return c.PHolm }),
 	}, append(chanceFields(), v.askedFields()...)...)
 }
@@ -156,10 +171,13 @@ func (v Retest) askedFields() field.Set[judged] {
 	practice := func(c retest.Change) bool { return c.AfterLearning != nil }
 	return field.Set[judged]{
 		field.Maybe("expected_by_regression", func(c judged) *float64 { return c.Expected }).
-			Shown(has(regression, "expected by regression"), func(c judged) string { return c.onScale(bare(c.Expected)) }),
+			Shown(has(regression, "expected by regression"),
+				func(c judged) string { return c.onScale(bare(c.Expected)) }),
 		field.MaybeInterval("beyond_regression", func(c judged) *estimate.Estimate { return c.Beyond }).
-			Shown(has(regression, "beyond regression to the mean"), func(c judged) string { return c.onScale(c.Beyond) }),
-		field.MaybeInterval("expected_by_practice", func(c judged) *estimate.Estimate { return c.Learning }).Column("-"),
+			Shown(has(regression, "beyond regression to the mean"),
+				func(c judged) string { return c.onScale(c.Beyond) }),
+		field.MaybeInterval("expected_by_practice",
+			func(c judged) *estimate.Estimate { return c.Learning }).Column("-"),
 		field.MaybeInterval("beyond_practice", func(c judged) *estimate.Estimate { return c.AfterLearning }).
 			Shown(has(practice, "beyond practice"), func(c judged) string { return c.onScale(c.AfterLearning) }),
 		field.Optional("past_noise_beyond_practice", func(c judged) *bool {
@@ -196,7 +214,8 @@ func noiseFields() field.Set[noise.Model] {
 		field.Text("source", func(n noise.Model) string { return n.Source }).Required(),
 		field.Number("typical_error", func(n noise.Model) float64 { return n.TypicalError }),
 		field.Number("df", func(n noise.Model) float64 { return n.DF }),
-		field.Choice("scale", []score.Scale{score.Raw, score.Log}, func(n noise.Model) score.Scale { return scaleName(n.Scale) }).Required(),
+		field.Choice("scale", []score.Scale{score.Raw, score.Log},
+			func(n noise.Model) score.Scale { return scaleName(n.Scale) }).Required(),
 		field.Integer("athletes", func(n noise.Model) int { return n.Athletes }).Required(),
 		field.Texts("sessions", func(n noise.Model) []string { return n.Sessions }).Required(),
 		field.Number("trials", func(n noise.Model) float64 { return n.Trials }),
@@ -215,7 +234,8 @@ func familyFields() field.Set[retest.Family] {
 		field.Integer("changes", func(f retest.Family) int { return f.Changes }).Required(),
 		field.Integer("past_noise", func(f retest.Family) int { return f.PastNoise }).Required(),
 		field.Integer("stand_out", func(f retest.Family) int { return f.StandOut }).Required(),
-		field.Number("expected_false_alarms", func(f retest.Family) float64 { return f.ExpectedFalseAlarms }).Required(),
+		field.Number("expected_false_alarms",
+			func(f retest.Family) float64 { return f.ExpectedFalseAlarms }).Required(),
 	}
 }
 
@@ -241,10 +261,13 @@ func reasonWords(l retest.LeftOut) string {
 
 func (v Retest) leftOutFields() field.Set[retest.LeftOut] {
 	return field.Set[retest.LeftOut]{
-		field.Text("measure", func(l retest.LeftOut) string { return l.Measure }).Required().Shown("test", func(l retest.LeftOut) string { return v.label(l.Measure) }),
+		field.Text("measure", func(l retest.LeftOut) string { return l.Measure }).Required().Shown("test",
+			func(l retest.LeftOut) string { return v.label(l.Measure) }),
 		field.Text("reason", reasonWords).Required().Shown("reason", reasonWords),
-		field.Integer("n", func(l retest.LeftOut) int { return len(l.Athletes) }).Hidden().Shown("athletes", func(l retest.LeftOut) string { return number.Count(len(l.Athletes), "athlete", "athletes") }),
-		field.Texts("athletes", func(l retest.LeftOut) []string { return l.Athletes }).Required().Shown("who", func(l retest.LeftOut) string { return listed(l.Athletes, 12) }),
+		field.Integer("n", func(l retest.LeftOut) int { return len(l.Athletes) }).Hidden().Shown("athletes",
+			func(l retest.LeftOut) string { return number.Count(len(l.Athletes), "athlete", "athletes") }),
+		field.Texts("athletes", func(l retest.LeftOut) []string { return l.Athletes }).Required().Shown("who",
+			func(l retest.LeftOut) string { return listed(l.Athletes, 12) }),
 	}
 }
 
@@ -254,9 +277,14 @@ func (v Retest) documentFields() field.Set[Retest] {
 	return append(field.Inline(head, func(v Retest) About { return v.About }),
 		field.Text("answer", func(v Retest) string { return v.Answer()[0] }).Required(),
 		field.List("noise", noiseFields(), func(v Retest) []noise.Model { return v.Result.Noise }).Required(),
-		field.List("occasions", occasionFields(), func(v Retest) []retest.Occasion { return v.Result.Occasions }).Required(),
-		field.List("changes", v.changeFields(), func(v Retest) []judged { return v.allJudged(v.Result.Changes) }).Required(),
-		field.Object("family", familyFields(), func(v Retest) (retest.Family, bool) { return v.Result.Family, true }).Required(),
+		field.List("occasions", occasionFields(),
+			func(v Retest) []retest.Occasion { return v.Result.Occasions }).Required(),
+		field.List("changes", v.changeFields(),
+			func(v Retest) []judged { return v.allJudged(v.Result.Changes) }).Required(),
+		field.Object("family", familyFields(), func(v Retest) (retest.Family, bool) {
+			return v.Result.Family,
+				true
+		}).Required(),
 		field.List("not_judged", v.leftOutFields(), func(v Retest) []retest.LeftOut { return v.Result.LeftOut }),
 	)
 }
@@ -267,5 +295,6 @@ func (v Retest) Document() any { return v.documentFields().JSON(v) }
 // RetestSchema is the JSON Schema of the documents of retest.
 func RetestSchema() *field.Document {
 	return Retest{}.documentFields().Schema(schemaID("retest"),
-		"Which changes of single athletes stand out? On the log scale changes are in natural-log units, with percent beside.")
+		"Which changes of single athletes stand out? On the log scale changes are in natural-log units, with "+
+			"percent beside.")
 }

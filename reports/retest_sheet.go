@@ -67,7 +67,8 @@ func (v Retest) sheetCaption(n int) string {
 	case len(v.Asked) == 1:
 		return "Every test." + ignoreWords
 	case n > sheetRows:
-		return fmt.Sprintf("The surest %d of %d changes past the noise; those that stand out first. The working page has the others.", sheetRows, n)
+		return fmt.Sprintf("The surest %d of %d changes past the noise; those that stand out first. The working "+
+			"page has the others.", sheetRows, n)
 	case n == 0:
 		return "No change is past the noise."
 	}
@@ -92,7 +93,8 @@ func (v Retest) source() string {
 			from = append(from, n.Source)
 		}
 	}
-	return fmt.Sprintf("%s, %d rows; noise of %s; noisefloor %s", v.Input.Path, v.Input.Rows, listed(from, 2), v.Version)
+	return fmt.Sprintf("%s, %d rows; noise of %s; noisefloor %s", v.Input.Path, v.Input.Rows, listed(from, 2),
+		v.Version)
 }
 
 // sheetPicture is the athlete's tests together at the last follow-up, the one test's
@@ -170,7 +172,8 @@ func (v Retest) grouped() []group {
 }
 
 func (v Retest) forest(g group, narrow bool) (picture.Picture, error) {
-	return picture.ChangeForest(picture.ForestInput{Narrow: narrow, Label: v.label(g.measure), Unit: v.unit(g.measure), Better: v.Better[g.measure],
+	return picture.ChangeForest(picture.ForestInput{Narrow: narrow, Label: v.label(g.measure),
+		Unit: v.unit(g.measure), Better: v.Better[g.measure],
 		Level: v.Result.Level, Occasion: g.occasion, Changes: g.changes})
 }
 
@@ -213,7 +216,8 @@ func (v Retest) athletes(narrow bool) ([]picture.Picture, error) {
 			if len(changes) == 0 {
 				continue
 			}
-			p, err := picture.AthleteForest(picture.AthleteForestInput{Narrow: narrow, Athlete: athlete, Labels: v.Labels, Units: v.units(), Better: v.Better,
+			p, err := picture.AthleteForest(picture.AthleteForestInput{Narrow: narrow, Athlete: athlete,
+				Labels: v.Labels, Units: v.units(), Better: v.Better,
 				Level: v.Result.Level, Occasion: o, Changes: changes})
 			if out, err = add(out, p, err); err != nil {
 				return nil, err
@@ -221,7 +225,8 @@ func (v Retest) athletes(narrow bool) ([]picture.Picture, error) {
 		}
 	}
 	if n := len(asked); n > drawnAthletes && len(out) > 0 {
-		out[len(out)-1].Caption += fmt.Sprintf(" The first %d of the %d athletes asked for are drawn like this.", drawnAthletes, n)
+		out[len(out)-1].Caption += fmt.Sprintf(" The first %d of the %d athletes asked for are drawn like this.",
+			drawnAthletes, n)
 	}
 	return out, nil
 }
@@ -238,7 +243,8 @@ func (v Retest) units() map[string]string {
 // athlete.
 func (v Retest) runs() []retest.Run {
 	if len(v.Asked) > 0 {
-		return slices.DeleteFunc(slices.Clone(v.Result.Runs), func(r retest.Run) bool { return !slices.Contains(v.Asked, r.Athlete) })
+		return slices.DeleteFunc(slices.Clone(v.Result.Runs),
+			func(r retest.Run) bool { return !slices.Contains(v.Asked, r.Athlete) })
 	}
 	var out []retest.Run
 	seen := map[string]bool{}
@@ -247,7 +253,8 @@ func (v Retest) runs() []retest.Run {
 			continue
 		}
 		seen[c.Athlete] = true
-		i := slices.IndexFunc(v.Result.Runs, func(r retest.Run) bool { return r.Athlete == c.Athlete && r.Measure == c.Measure })
+		i := slices.IndexFunc(v.Result.Runs,
+			func(r retest.Run) bool { return r.Athlete == c.Athlete && r.Measure == c.Measure })
 		if i >= 0 {
 			out = append(out, v.Result.Runs[i])
 		}

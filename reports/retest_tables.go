@@ -35,8 +35,10 @@ func (v Retest) Tables() []table.Table {
 // surestTable holds the changes past the noise, those that stand out first.
 func (v Retest) surestTable() table.Table {
 	past := v.surest()
-	t := v.changeFields().Pick("athlete", "label", "from", "to", "change", "detectable", "verdict", "direction", "p", "p_bh").
-		Table("surest-changes", "The changes past the noise, those that stand out first.", v.allJudged(past[:min(surest, len(past))]))
+	t := v.changeFields().Pick("athlete", "label", "from", "to", "change", "detectable", "verdict", "direction", "p",
+		"p_bh").
+		Table("surest-changes", "The changes past the noise, those that stand out first.",
+			v.allJudged(past[:min(surest, len(past))]))
 	if more := len(past) - surest; more > 0 {
 		t.Notes = []string{fmt.Sprintf("%d more are past the noise; the table of every change has them all.", more)}
 	}
@@ -89,11 +91,16 @@ func (v Retest) courses() []course {
 // athleteTable is an A to Z of athletes, a line each.
 func (v Retest) athleteTable() table.Table {
 	fields := field.Set[course]{
-		field.Text("athlete", func(c course) string { return c.athlete }).Shown("athlete", func(c course) string { return c.athlete }),
-		field.Integer("changes", func(c course) int { return c.changes }).Shown("looked at", func(c course) string { return fmt.Sprint(c.changes) }),
-		field.Integer("stand_out", func(c course) int { return c.out }).Shown("stand out", func(c course) string { return fmt.Sprint(c.out) }),
-		field.Integer("past_noise", func(c course) int { return c.past }).Shown("past the noise", func(c course) string { return fmt.Sprint(c.past) }),
-		field.Texts("what", func(c course) []string { return c.best }).Shown("what stands out", func(c course) string { return listed(c.best, 3) }),
+		field.Text("athlete", func(c course) string { return c.athlete }).Shown("athlete",
+			func(c course) string { return c.athlete }),
+		field.Integer("changes", func(c course) int { return c.changes }).Shown("looked at",
+			func(c course) string { return fmt.Sprint(c.changes) }),
+		field.Integer("stand_out", func(c course) int { return c.out }).Shown("stand out",
+			func(c course) string { return fmt.Sprint(c.out) }),
+		field.Integer("past_noise", func(c course) int { return c.past }).Shown("past the noise",
+			func(c course) string { return fmt.Sprint(c.past) }),
+		field.Texts("what", func(c course) []string { return c.best }).Shown("what stands out",
+			func(c course) string { return listed(c.best, 3) }),
 	}
 	t := fields.Table("athletes", "Every athlete, from A to Z.", v.courses())
 	t.Detail = true
@@ -123,7 +130,8 @@ func (v Retest) tallies() []tally {
 		i, ok := at[k]
 		if !ok {
 			i, at[k] = len(out), len(out)
-			out = append(out, tally{measure: c.Measure, occasion: v.Result.Occasions[c.Occasion], noise: v.noise(c.Measure, c.Group)})
+			out = append(out, tally{measure: c.Measure, occasion: v.Result.Occasions[c.Occasion],
+				noise: v.noise(c.Measure, c.Group)})
 		}
 		out[i].add(c)
 		out[i].by = float64(out[i].judged) * (1 - v.Result.Level)
@@ -156,20 +164,27 @@ func (v Retest) testFields() field.Set[tally] {
 		group = group.Column("group").Shown("group", func(t tally) string { return t.noise.Group })
 	}
 	return field.Set[tally]{
-		field.Text("label", func(t tally) string { return v.label(t.measure) }).Shown("test", func(t tally) string { return v.label(t.measure) }),
+		field.Text("label", func(t tally) string { return v.label(t.measure) }).Shown("test",
+			func(t tally) string { return v.label(t.measure) }),
 		field.Text("measure", func(t tally) string { return t.measure }),
 		group,
-		field.Texts("from", func(t tally) []string { return t.occasion.Baseline }).Shown("from", func(t tally) string { return strings.Join(t.occasion.Baseline, "+") }),
-		field.Texts("to", func(t tally) []string { return t.occasion.FollowUp }).Shown("to", func(t tally) string { return strings.Join(t.occasion.FollowUp, "+") }),
+		field.Texts("from", func(t tally) []string { return t.occasion.Baseline }).Shown("from",
+			func(t tally) string { return strings.Join(t.occasion.Baseline, "+") }),
+		field.Texts("to", func(t tally) []string { return t.occasion.FollowUp }).Shown("to",
+			func(t tally) string { return strings.Join(t.occasion.FollowUp, "+") }),
 		field.Integer("athletes", judged).Shown("athletes", plain(judged)),
 		field.Integer("rises", rises).Shown("rises that stand out", plain(rises)),
 		field.Integer("falls", falls).Shown("falls that stand out", plain(falls)),
 		field.Integer("worthwhile_changes", worth).Shown("and matter", plain(worth)),
 		field.Integer("past_noise", past).Shown("past the noise", plain(past)),
-		field.Number("expected_false_alarms", func(t tally) float64 { return t.by }).Shown("by chance", func(t tally) string { return number.Plain(t.by, chanceDecimals(t.by)) }),
-		field.Number("detectable", func(t tally) float64 { return t.detectable }).Shown("ignore under", func(t tally) string { return v.scaled(t.noise, t.detectable) }),
-		field.Number("worthwhile", func(t tally) float64 { return t.worthwhile }).Shown("matters from", func(t tally) string { return v.scaled(t.noise, t.worthwhile) }),
-		field.Number("typical_error", func(t tally) float64 { return t.noise.TypicalError }).Shown("typical error (df)", func(t tally) string {
+		field.Number("expected_false_alarms", func(t tally) float64 { return t.by }).Shown("by chance",
+			func(t tally) string { return number.Plain(t.by, chanceDecimals(t.by)) }),
+		field.Number("detectable", func(t tally) float64 { return t.detectable }).Shown("ignore under",
+			func(t tally) string { return v.scaled(t.noise, t.detectable) }),
+		field.Number("worthwhile", func(t tally) float64 { return t.worthwhile }).Shown("matters from",
+			func(t tally) string { return v.scaled(t.noise, t.worthwhile) }),
+		field.Number("typical_error", func(t tally) float64 { return t.noise.TypicalError }).Shown("typical error "+
+			"(df)", func(t tally) string {
 			return fmt.Sprintf("%s (%s)", typicalWords(t.noise), number.Plain(t.noise.DF, 0))
 		}),
 		field.Number("df", func(t tally) float64 { return t.noise.DF }),

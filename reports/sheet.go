@@ -95,7 +95,8 @@ func (d sheetData) tall(p picture.Picture) int {
 		}
 		return n
 	}
-	left := 232 - 3.7*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+float64(min(d.More, 1))+lines(d.Cautions)) -
+	left := 232 - 3.7*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+float64(min(d.More,
+		1))+lines(d.Cautions)) -
 		3.6*lines(append([]string{d.Caption}, d.Shown.Notes...))
 	legible := math.Ceil(printedLeast / picture.SmallestType * p.Height.Points() / pointsPerMM)
 	return int(max(min(left, 130), legible))

@@ -70,7 +70,8 @@ func writeAside(b *strings.Builder, v View, s Sheet, held int, o TextOptions) {
 	if o.Details {
 		warnings = v.Warnings()
 	} else if s.More > 0 {
-		warnings = append(slices.Clone(warnings), fmt.Sprintf("%d more: --details, or the working page of --out DIR", s.More))
+		warnings = append(slices.Clone(warnings), fmt.Sprintf("%d more: --details, or the working page of --out DIR",
+			s.More))
 	}
 	if len(warnings) > 0 {
 		b.WriteString("\nWatch out for:\n")
@@ -79,7 +80,8 @@ func writeAside(b *strings.Builder, v View, s Sheet, held int, o TextOptions) {
 		}
 	}
 	if held > 0 {
-		fmt.Fprintf(b, "\n%s: --details, or --out DIR for a sheet and pages.\n", number.Count(held, "more table", "more tables"))
+		fmt.Fprintf(b, "\n%s: --details, or --out DIR for a sheet and pages.\n", number.Count(held, "more table",
+			"more tables"))
 	}
 }
 
@@ -111,8 +113,10 @@ func WriteMarkdown(w io.Writer, v View) error {
 // Cautions stand on every page.
 func Cautions() []string {
 	return []string{
-		"These numbers describe tests; they are not a diagnosis and not a prescription. A low, painful or one-sided shoulder, back or hip result goes to a licensed clinician before anyone trains on it.",
-		"Supervision, consent (of minors and their guardians above all) and local rules come first. Health and performance data belong to the athlete: share coded tables only.",
+		"These numbers describe tests; they are not a diagnosis and not a prescription. A low, painful or " +
+			"one-sided shoulder, back or hip result goes to a licensed clinician before anyone trains on it.",
+		"Supervision, consent (of minors and their guardians above all) and local rules come first. Health and " +
+			"performance data belong to the athlete: share coded tables only.",
 		"A change that stands out is a change of the score; why it changed is not in the table.",
 	}
 }

@@ -29,7 +29,8 @@ func correlateWords() map[caveat.Kind]sayer {
 		assoc.NoLevel:   without("%s have no level and are left out within levels only"),
 		assoc.OneLevel:  constant("all athletes are of one level: nothing to compare within levels"),
 		assoc.InBothStudies: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("athletes in both studies: %.0f, whom the intervals of corrected r treat as different people", c.Numbers[0])
+			return fmt.Sprintf("athletes in both studies: %.0f, whom the intervals of corrected r treat as "+
+				"different people", c.Numbers[0])
 		},
 		assoc.NoTestOfPlane: func(c caveat.Caveat, _ About) string {
 			return "no test of the " + c.Names[0] + " plane: no planes compared"
@@ -46,11 +47,13 @@ func correlateWords() map[caveat.Kind]sayer {
 
 		assoc.NoReliability: of("no correction for unreliability: the reliability of %s is not known"),
 		assoc.ReliabilityNone: func(c caveat.Caveat, a About) string {
-			return fmt.Sprintf("no correction for unreliability: the reliability of %s is %s, and has to lie above 0 and not above 1",
+			return fmt.Sprintf("no correction for unreliability: the reliability of %s is %s, and has to lie above "+
+				"0 and not above 1",
 				a.Label(c.Names[0]), number.Correlation(c.Numbers[0]))
 		},
 		assoc.BeyondOne: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("corrected r = %s lies beyond 1: a reliability is too low, or test and outcome share their errors",
+			return fmt.Sprintf("corrected r = %s lies beyond 1: a reliability is too low, or test and outcome "+
+				"share their errors",
 				number.Correlation(c.Numbers[0]))
 		},
 		assoc.ReliabilityDiffers: func(c caveat.Caveat, a About) string {
@@ -58,17 +61,21 @@ func correlateWords() map[caveat.Kind]sayer {
 			if c.Numbers[2] > 0 {
 				where = "in the study"
 			}
-			return fmt.Sprintf("the reliability of %s is given as %s, its sessions %s give %s: the interval of the corrected r rests on the sessions",
+			return fmt.Sprintf("the reliability of %s is given as %s, its sessions %s give %s: the interval of the "+
+				"corrected r rests on the sessions",
 				a.Label(c.Names[0]), number.Correlation(c.Numbers[0]), where, number.Correlation(c.Numbers[1]))
 		},
 		assoc.SpreadDiffers: func(c caveat.Caveat, a About) string {
-			return fmt.Sprintf("the athletes here differ in %s %s times as much as those of the study its reliability is from:"+
-				" the reliability, and so the corrected r, may not carry over", a.Label(c.Names[0]), number.Plain(c.Numbers[0], 1))
+			return fmt.Sprintf("the athletes here differ in %s %s times as much as those of the study its "+
+				"reliability is from:"+
+				" the reliability, and so the corrected r, may not carry "+
+				"over", a.Label(c.Names[0]), number.Plain(c.Numbers[0], 1))
 		},
 
 		assoc.OutOfPlanes: func(c caveat.Caveat, _ About) string {
 			if estimate.Kind(c.Names[0]) == estimate.TooFew {
-				return fmt.Sprintf("left out of the planes together: %.0f athletes, fewer than %.0f", c.Numbers[0], c.Numbers[1])
+				return fmt.Sprintf("left out of the planes together: %.0f athletes, fewer than %.0f", c.Numbers[0],
+					c.Numbers[1])
 			}
 			return "left out of the planes together: " + whyNone(c)
 		},
@@ -77,7 +84,8 @@ func correlateWords() map[caveat.Kind]sayer {
 		assoc.NoFigures:    noFiguresWords,
 		assoc.NeitherPlane: constant("of neither plane, so in no model"),
 		assoc.LackSomething: func(c caveat.Caveat, _ About) string {
-			words := fmt.Sprintf("%.0f of %.0f athletes lack a test, a covariate or a level: the models rest on the other %.0f",
+			words := fmt.Sprintf("%.0f of %.0f athletes lack a test, a covariate or a level: the models rest on "+
+				"the other %.0f",
 				c.Numbers[0], c.Numbers[1], c.Numbers[1]-c.Numbers[0])
 			if len(c.Measures) > 0 {
 				words += fmt.Sprintf("; without this test it would be %.0f more", c.Numbers[2])
@@ -86,42 +94,54 @@ func correlateWords() map[caveat.Kind]sayer {
 		},
 		assoc.OutOfModels: func(c caveat.Caveat, _ About) string { return "left out of the models: " + whyNone(c) },
 		assoc.TooManyTests: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("%.0f athletes are too few for models of %.0f terms (%.0f for each, common practice): the tests of a plane"+
-				" are taken as one term, the mean of the standardised tests, better is higher", c.Numbers[0], c.Numbers[1], c.Numbers[2])
+			return fmt.Sprintf("%.0f athletes are too few for models of %.0f terms (%.0f for each, common "+
+				"practice): the tests of a plane"+
+				" are taken as one term, the mean of the standardised tests, better is "+
+				"higher", c.Numbers[0], c.Numbers[1], c.Numbers[2])
 		},
 		assoc.FewForTerms: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("%.0f athletes for models of %.0f terms, fewer than %.0f for each (common practice): R² flatters;"+
+			return fmt.Sprintf("%.0f athletes for models of %.0f terms, fewer than %.0f for each (common "+
+				"practice): R² flatters;"+
 				" look at the leave-one-out R²", c.Numbers[0], c.Numbers[1], c.Numbers[2])
 		},
 		assoc.AgainstOthers: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("goes against the other %s tests (r = %s with their mean): is its direction right? The mean of the block blurs it",
+			return fmt.Sprintf("goes against the other %s tests (r = %s with their mean): is its direction right? "+
+				"The mean of the block blurs it",
 				c.Names[0], number.Correlation(c.Numbers[0]))
 		},
 		assoc.Alone: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("athlete %s is alone in a level or has a term to themselves: no leave-one-out R² of the model %s", c.Names[0], c.Names[1])
+			return fmt.Sprintf("athlete %s is alone in a level or has a term to themselves: no leave-one-out R² of "+
+				"the model %s", c.Names[0], c.Names[1])
 		},
 		assoc.NearlyDetermined: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("nearly determined by the other terms of the model %s (condition %.0f): their single coefficients cannot be"+
+			return fmt.Sprintf("nearly determined by the other terms of the model %s (condition %.0f): their "+
+				"single coefficients cannot be"+
 				" told apart; R² and residual SD are not affected", c.Names[0], c.Numbers[0])
 		},
 
 		assoc.OneScore: without("%s have one score only and say nothing about r inside an athlete"),
 		assoc.TwoQuestions: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("inside an athlete r = %s, ignoring who is who %s: the second mixes two questions, do not read it",
+			return fmt.Sprintf("inside an athlete r = %s, ignoring who is who %s: the second mixes two questions, "+
+				"do not read it",
 				number.Correlation(c.Numbers[0]), number.Correlation(c.Numbers[1]))
 		},
 
-		assoc.LackScores:    without("%s lack one of the four scores and are left out"),
-		assoc.ErrorsUnknown: constant("each change carries the noise of two scores, which pulls r towards 0: by how much is not known without the typical errors of both"),
+		assoc.LackScores: without("%s lack one of the four scores and are left out"),
+		assoc.ErrorsUnknown: constant("each change carries the noise of two scores, which pulls r towards 0: by " +
+			"how much is not known without the typical errors of both"),
 		assoc.OnlyNoise: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("no correction: the changes vary no more than their noise (reliability of change %s for the test, %s for the outcome),"+
-				" so r says nothing about real changes", number.Correlation(c.Numbers[0]), number.Correlation(c.Numbers[1]))
+			return fmt.Sprintf("no correction: the changes vary no more than their noise (reliability of change %s "+
+				"for the test, %s for the outcome),"+
+				" so r says nothing about real "+
+				"changes", number.Correlation(c.Numbers[0]), number.Correlation(c.Numbers[1]))
 		},
 		assoc.ChangesBeyond: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("corrected r = %s lies beyond 1: the noise given is too large for these changes, or test and outcome share their noise",
+			return fmt.Sprintf("corrected r = %s lies beyond 1: the noise given is too large for these changes, or "+
+				"test and outcome share their noise",
 				number.Correlation(c.Numbers[0]))
 		},
-		assoc.SameDays: constant("test and outcome measured on the same days share what those days did to an athlete: that pushes r up, and no correction here removes it"),
+		assoc.SameDays: constant("test and outcome measured on the same days share what those days did to an " +
+			"athlete: that pushes r up, and no correction here removes it"),
 	}
 }
 
@@ -167,7 +187,8 @@ func noModelsWords(c caveat.Caveat, _ About) string {
 func noFiguresWords(c caveat.Caveat, _ About) string {
 	words := "no figures for the model " + c.Names[0] + ": "
 	if estimate.Kind(c.Names[1]) == estimate.TooFew {
-		return words + fmt.Sprintf("%.0f athletes and %.0f terms leave %.0f residual degrees of freedom, fewer than %.0f",
+		return words + fmt.Sprintf("%.0f athletes and %.0f terms leave %.0f residual degrees of freedom, fewer "+
+			"than %.0f",
 			c.Numbers[0], c.Numbers[1], c.Numbers[2], c.Numbers[3])
 	}
 	return words + whyWords(estimate.Kind(c.Names[1]))
@@ -196,7 +217,8 @@ func mixingWords(across, inside float64, says assoc.Mixing) string {
 		assoc.MixesMakesSome: "the levels make part of it",
 		assoc.MixesHides:     "mixing the levels hides part of it",
 	}
-	return fmt.Sprintf("across levels r = %s, within a level %s: %s", number.Correlation(across), number.Correlation(inside), words[says])
+	return fmt.Sprintf("across levels r = %s, within a level %s: %s", number.Correlation(across),
+		number.Correlation(inside), words[says])
 }
 
 func withinWords(w assoc.WithinLevel) string {
@@ -242,7 +264,8 @@ func addedWords(s assoc.ModelSet, a assoc.Added) string {
 	if !(a.P < 1-s.Level) {
 		verdict = "is not shown to add to"
 	}
-	words := fmt.Sprintf("the %s block %s %s: R² %s to %s (F test %s), residual SD %.3g to %s", a.Block, verdict, small.Name,
+	words := fmt.Sprintf("the %s block %s %s: R² %s to %s (F test %s), residual SD %.3g to %s", a.Block, verdict,
+		small.Name,
 		number.Correlation(small.R2), number.Correlation(large.R2), number.P(a.P),
 		small.ResidualSD, residual(large, s.OutcomeUnit))
 	if a.DeltaR2LOO <= 0 {
@@ -269,11 +292,13 @@ func (v Correlate) addedAnswer() []string {
 			continue
 		}
 		other := small.Blocks[len(small.Blocks)-1]
-		words := fmt.Sprintf("the %s tests add to what the %s ones tell about %s", a.Block, other, v.label(v.Result.Outcome))
+		words := fmt.Sprintf("the %s tests add to what the %s ones tell about %s", a.Block, other,
+			v.label(v.Result.Outcome))
 		if !(a.P < 1-s.Level) {
 			words = fmt.Sprintf("the %s tests are not shown to add to what the %s ones tell", a.Block, other)
 		}
-		words += fmt.Sprintf(" (what stays unexplained: %.3g to %s)", small.ResidualSD, residual(s.Models[a.To], s.OutcomeUnit))
+		words += fmt.Sprintf(" (what stays unexplained: %.3g to %s)", small.ResidualSD, residual(s.Models[a.To],
+			s.OutcomeUnit))
 		if a.DeltaR2LOO <= 0 {
 			words += ", and do not help to predict an athlete left out"
 		}

@@ -12,10 +12,12 @@ import (
 func requestWords() map[caveat.Kind]sayer {
 	return map[caveat.Kind]sayer{
 		caveat.BestIsHighest: func(caveat.Caveat, About) string {
-			return "the highest attempt was taken as the best: nobody said which way is better (--lower NAME, or the dictionary)"
+			return "the highest attempt was taken as the best: nobody said which way is better (--lower NAME, or " +
+				"the dictionary)"
 		},
 		caveat.LevelsDiffer: func(c caveat.Caveat, _ About) string {
-			return "Levels were not used: column " + c.Names[0] + " says more than one level for an athlete. Name another column with --by."
+			return "Levels were not used: column " + c.Names[0] + " says more than one level for an athlete. Name " +
+				"another column with --by."
 		},
 		caveat.NotJudged: func(c caveat.Caveat, _ About) string { return "not judged: " + c.Names[0] },
 		caveat.NoGroup: func(c caveat.Caveat, _ About) string {
@@ -29,7 +31,8 @@ func requestWords() map[caveat.Kind]sayer {
 			return "no correlation inside athletes: " + c.Names[1]
 		},
 		caveat.AllSessions: func(c caveat.Caveat, _ About) string {
-			return "All sessions were taken (" + strings.Join(c.Names, ", ") + "). If there was training between them, it counts as noise: " +
+			return "All sessions were taken (" + strings.Join(c.Names,
+				", ") + "). If there was training between them, it counts as noise: " +
 				"name sessions without training between them with --sessions."
 		},
 		caveat.LowerIsBetter: func(caveat.Caveat, About) string { return "less counts as better" },
@@ -37,7 +40,8 @@ func requestWords() map[caveat.Kind]sayer {
 			return "not known which way is better (--lower NAME, or the dictionary)"
 		},
 		caveat.OrderInDoubt: func(c caveat.Caveat, _ About) string {
-			return "The sessions may not be in the order of time: " + c.Names[0] + ". Taken as " + strings.Join(c.Names[1:], ", ") + "."
+			return "The sessions may not be in the order of time: " + c.Names[0] + ". Taken as " +
+				"" + strings.Join(c.Names[1:], ", ") + "."
 		},
 	}
 }

@@ -15,48 +15,62 @@ import (
 // retestWords are the words of the doubts that judging raises.
 func retestWords() map[caveat.Kind]sayer {
 	return map[caveat.Kind]sayer{
-		retest.NoErrorSeen: constant("the noise study found no error at all, so every change counts. Look whether values were rounded or entered twice"),
+		retest.NoErrorSeen: constant("the noise study found no error at all, so every change counts. Look whether " +
+			"values were rounded or entered twice"),
 		retest.OtherSummary: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("the scores judged are the %s of the attempts, those of the noise study the %s: the typical error may not fit; make both in the same way", c.Names[0], c.Names[1])
+			return fmt.Sprintf("the scores judged are the %s of the attempts, those of the noise study the %s: the "+
+				"typical error may not fit; make both in the same way", c.Names[0], c.Names[1])
 		},
 		retest.NobodyJudged: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge", sessionWords(c.Names))
+			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge",
+				sessionWords(c.Names))
 		},
 		retest.PartBaseline: partly("baseline"),
 		retest.PartFollowUp: partly("follow-up"),
 
 		retest.NoRegression: constant("regression to the mean is left out: the noise has no reliability and mean"),
 		retest.RegressionInOtherUnit: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("regression to the mean is left out: the noise study is in %s, the scores in %s", c.Names[0], c.Names[1])
+			return fmt.Sprintf("regression to the mean is left out: the noise study is in %s, the scores in %s",
+				c.Names[0], c.Names[1])
 		},
 		retest.NegativeICC: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("the reliability in the noise study is %s; regression to the mean takes it as 0", number.Correlation(c.Numbers[0]))
+			return fmt.Sprintf("the reliability in the noise study is %s; regression to the mean takes it as 0",
+				number.Correlation(c.Numbers[0]))
 		},
 		retest.LooksLikeOwnNoise: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("the typical error is exactly that of the changes to %s that it judges: if those sessions were the noise study, take the noise from others", sessionWords(c.Names))
+			return fmt.Sprintf("the typical error is exactly that of the changes to %s that it judges: if those "+
+				"sessions were the noise study, take the noise from others", sessionWords(c.Names))
 		},
 		retest.SharedSessions: sharedWords,
 
 		retest.ThroughComponents:           throughWords(""),
 		retest.ThroughComponentsCautiously: throughWords(cautiously),
 		retest.OtherAttempts:               otherAttemptsWords,
-		retest.ComponentsOfMeans:           constant("the study's variance components hold for means of attempts and do not help"),
-		retest.ComponentsMerged:            constant("the study could not tell days from attempts, so its variance components do not help"),
-		retest.ComponentsVague:             constant("the study's variance components are not known well enough to help"),
+		retest.ComponentsOfMeans: constant("the study's variance components hold for means of attempts " +
+			"and do not help"),
+		retest.ComponentsMerged: constant("the study could not tell days from attempts, so its variance " +
+			"components do not help"),
+		retest.ComponentsVague: constant("the study's variance components are not known well enough to " +
+			"help"),
 		retest.ComponentsDoNotReach: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("the study's variance components do not help with %s (attempts not counted, or components hardly known)", number.Count(int(c.Numbers[0]), "change", "changes"))
+			return fmt.Sprintf("the study's variance components do not help with %s (attempts not counted, or "+
+				"components hardly known)", number.Count(int(c.Numbers[0]), "change", "changes"))
 		},
 
 		retest.MeanMoved:             movedWords(""),
 		retest.MeanMovedFromBaseline: movedWords(fromBaseline),
-		retest.NoPractice:            constant("the reading beyond practice is left out: the noise has no change of the mean between sessions"),
+		retest.NoPractice: constant("the reading beyond practice is left out: the noise has no change " +
+			"of the mean between sessions"),
 		retest.PracticeWithoutError: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("the reading beyond practice is left out: the change of the mean from session %s to %s of the noise study has no standard error", c.Names[0], c.Names[1])
+			return fmt.Sprintf("the reading beyond practice is left out: the change of the mean from session %s to "+
+				"%s of the noise study has no standard error", c.Names[0], c.Names[1])
 		},
-		retest.PracticeOfUnknownMany: constant("the reading beyond practice is left out: the noise does not say how many athletes were studied"),
-		retest.PracticeSubtracted:    practiceWords,
+		retest.PracticeOfUnknownMany: constant("the reading beyond practice is left out: the noise does not say " +
+			"how many athletes were studied"),
+		retest.PracticeSubtracted: practiceWords,
 		retest.NotAfterBaseline: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("the reading beyond practice is left out for %s: not later than the baseline (session %s)", sessionWords(c.Names[1:]), c.Names[0])
+			return fmt.Sprintf("the reading beyond practice is left out for %s: not later than the baseline "+
+				"(session %s)", sessionWords(c.Names[1:]), c.Names[0])
 		},
 	}
 }
@@ -67,14 +81,16 @@ func constant(text string) sayer { return func(caveat.Caveat, About) string { re
 func partly(what string) sayer {
 	return func(c caveat.Caveat, _ About) string {
 		return fmt.Sprintf("%s only some of the %s (%s) and %s judged by those, with the larger error",
-			number.Count(int(c.Numbers[0]), "athlete has", "athletes have"), what, sessionWords(c.Names), isAre(int(c.Numbers[0])))
+			number.Count(int(c.Numbers[0]), "athlete has", "athletes "+
+				"have"), what, sessionWords(c.Names), isAre(int(c.Numbers[0])))
 	}
 }
 
 func partlyGathered(what string) gatherer {
 	return func(all []caveat.Caveat) string {
 		n := between(all, 0, func(x float64) string { return fmt.Sprintf("%.0f", x) })
-		return fmt.Sprintf("%s athletes a test have only some of the %s (%s) and are judged by those, with the larger error",
+		return fmt.Sprintf("%s athletes a test have only some of the %s (%s) and are judged by those, with the "+
+			"larger error",
 			n, what, sessionWords(all[0].Names))
 	}
 }
@@ -91,7 +107,8 @@ func sharedWords(c caveat.Caveat, _ About) string {
 	if c.Numbers[0] > c.Numbers[1] {
 		than = "more frequent"
 	}
-	return fmt.Sprintf("some of the sessions judged (%s against session %s) were in the noise study, so for its athletes a false alarm is %s than stated (%s, not %s). "+
+	return fmt.Sprintf("some of the sessions judged (%s against session %s) were in the noise study, so for its "+
+		"athletes a false alarm is %s than stated (%s, not %s). "+
 		"With the mean of all sessions of the study as the baseline the rate is the stated one",
 		sessionWords(c.Names[1:]), c.Names[0], than, number.Percent(c.Numbers[0], 1), number.Percent(c.Numbers[1], 1))
 }
@@ -146,7 +163,8 @@ func otherAttemptsWords(c caveat.Caveat, _ About) string {
 	case fewer:
 		effect = "the true error is larger than stated, so too many changes look past the noise"
 	}
-	return fmt.Sprintf("the noise study averaged %s attempts for a score, the scores judged rest on others (%s): %s. Compare like with like",
+	return fmt.Sprintf("the noise study averaged %s attempts for a score, the scores judged rest on others (%s): "+
+		"%s. Compare like with like",
 		attempts(study), strings.Join(off, "; "), effect)
 }
 
@@ -155,7 +173,8 @@ const fromBaseline = ". A baseline of later sessions alone is safer"
 // movedGathered is of tests that have each their own unit.
 func movedGathered(more string) gatherer {
 	return func([]caveat.Caveat) string {
-		return "in the noise study, with no training, the mean moved: as much of a change may be practice with the test, not training" + more
+		return "in the noise study, with no training, the mean moved: as much of a change may be practice with the " +
+			"test, not training" + more
 	}
 }
 
@@ -171,7 +190,8 @@ func movedWords(more string) sayer {
 			p := e.Map(estimate.Percent)
 			words = number.WithUnit(number.SignedEstimate(p, percentDecimals(p.Value)), "%")
 		}
-		return fmt.Sprintf("in the noise study, with no training, the mean changed by %s from session %s to %s: as much of a change may be practice with the test, not training%s",
+		return fmt.Sprintf("in the noise study, with no training, the mean changed by %s from session %s to %s: as "+
+			"much of a change may be practice with the test, not training%s",
 			words, c.Names[0], c.Names[1], more)
 	}
 }
@@ -179,9 +199,12 @@ func movedWords(more string) sayer {
 func practiceWords(c caveat.Caveat, _ About) string {
 	more := ""
 	if far := c.Names[2:]; len(far) > 0 {
-		more = ". " + capitalised(sessionWords(far)) + " may hold more practice, being more than one exposure after the baseline"
+		more = ". " + capitalised(sessionWords(far)) + " may hold more practice, being more than one exposure " +
+			"after the baseline"
 	}
-	return fmt.Sprintf("the change of the mean from session %s to %s, the last of the noise study, is taken as the practice of one more exposure and subtracted in the reading beyond practice; the verdicts are on the change itself%s", c.Names[0], c.Names[1], more)
+	return fmt.Sprintf("the change of the mean from session %s to %s, the last of the noise study, is taken as the "+
+		"practice of one more exposure and subtracted in the reading beyond practice; the verdicts are on the "+
+		"change itself%s", c.Names[0], c.Names[1], more)
 }
 
 func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -129,7 +129,9 @@ func exactLimits(bias, sd, z, n, level float64) (lower, upper estimate.Estimate)
 	if math.IsNaN(near) || math.IsNaN(far) {
 		return estimate.Bare(bias-z*sd, estimate.Failed), estimate.Bare(bias+z*sd, estimate.Failed)
 	}
-	lower = estimate.Estimate{Value: bias - z*sd, Lower: bias - far, Upper: bias - near, DF: n - 1, Level: level, Kind: estimate.NoncentralT}
-	upper = estimate.Estimate{Value: bias + z*sd, Lower: bias + near, Upper: bias + far, DF: n - 1, Level: level, Kind: estimate.NoncentralT}
+	lower = estimate.Estimate{Value: bias - z*sd, Lower: bias - far, Upper: bias - near, DF: n - 1, Level: level,
+		Kind: estimate.NoncentralT}
+	upper = estimate.Estimate{Value: bias + z*sd, Lower: bias + near, Upper: bias + far, DF: n - 1, Level: level,
+		Kind: estimate.NoncentralT}
 	return lower, upper
 }

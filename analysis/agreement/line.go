@@ -66,5 +66,6 @@ func (f line) interval(level float64) (estimate.Estimate, float64) {
 		return estimate.Bare(f.slope, f.why), math.NaN()
 	}
 	half := dist.TQuantile((1+level)/2, f.df) * f.slopeSE
-	return estimate.Around(f.slope, half, f.slopeSE, f.df, level, estimate.StudentT), dist.TTwoSided(f.slope/f.slopeSE, f.df)
+	return estimate.Around(f.slope, half, f.slopeSE, f.df, level,
+		estimate.StudentT), dist.TTwoSided(f.slope/f.slopeSE, f.df)
 }

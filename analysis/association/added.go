@@ -32,7 +32,8 @@ func (d *design) add(s *ModelSet, fits []linear.Fit, o Options) {
 	}
 	statistic, theta := d.deltas(len(s.Added))
 	sizes := []int{len(d.y)}
-	replicates := bootstrap.Joint(sizes, len(s.Added), statistic, bootstrap.Options{Replicates: o.Replicates, Seed: o.Seed})
+	replicates := bootstrap.Joint(sizes, len(s.Added), statistic, bootstrap.Options{Replicates: o.Replicates,
+		Seed: o.Seed})
 	jackknife := bootstrap.JointJackknife(sizes, len(s.Added), statistic)
 	for k := range s.Added {
 		a := &s.Added[k]

@@ -117,8 +117,10 @@ func (c *ChangeAssociation) correct(test, outcome Retested, dx, dy []float64, o 
 		return
 	}
 	value := c.Pearson.Value / math.Sqrt(a*b)
-	c.Corrected = &Corrected{Estimate: estimate.Bare(value, estimate.None), ReliabilityTest: a, ReliabilityOutcome: b, AboveOne: math.Abs(value) > 1,
-		Sources: [2]Source{{Variable: test.Name, TypicalError: test.TypicalError}, {Variable: outcome.Name, TypicalError: outcome.TypicalError}}}
+	c.Corrected = &Corrected{Estimate: estimate.Bare(value, estimate.None), ReliabilityTest: a, ReliabilityOutcome: b,
+		AboveOne: math.Abs(value) > 1,
+		Sources: [2]Source{{Variable: test.Name, TypicalError: test.TypicalError}, {Variable: outcome.Name,
+			TypicalError: outcome.TypicalError}}}
 	if c.Corrected.AboveOne {
 		c.doubt(ChangesBeyond, value)
 	}
@@ -180,6 +182,7 @@ func differences(test, outcome Retested) (dx, dy []float64) {
 
 func missingChange(err error) ChangeAssociation {
 	nan, reason := math.NaN(), reasonOf(err)
-	return ChangeAssociation{Pearson: missing(0, reason), Spearman: missing(0, reason), Slope: estimate.Bare(nan, reason),
+	return ChangeAssociation{Pearson: missing(0, reason), Spearman: missing(0, reason), Slope: estimate.Bare(nan,
+		reason),
 		ReliabilityTest: nan, ReliabilityOutcome: nan}
 }

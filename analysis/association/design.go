@@ -72,7 +72,8 @@ func newDesign(in Input, o Options, s *ModelSet) *design {
 			s.doubt(outOfModels(t.Name, estimate.NoVariation, len(v)))
 			continue
 		}
-		b.terms = append(b.terms, term{name: t.Name, unit: t.Unit, block: t.Plane, value: v, sign: sign(flipped(in.Outcome, t))})
+		b.terms = append(b.terms, term{name: t.Name, unit: t.Unit, block: t.Plane, value: v,
+			sign: sign(flipped(in.Outcome, t))})
 	}
 	return d
 }
@@ -80,7 +81,8 @@ func newDesign(in Input, o Options, s *ModelSet) *design {
 func (d *design) addCovariates(in Input, at []int) {
 	var parts []string
 	for _, c := range in.Covariates {
-		d.base.terms = append(d.base.terms, term{name: c.Name, unit: c.Unit, block: "covariates", value: pick(c.Value, at), sign: 1})
+		d.base.terms = append(d.base.terms, term{name: c.Name, unit: c.Unit, block: "covariates", value: pick(c.Value,
+			at), sign: 1})
 	}
 	if len(in.Covariates) > 0 {
 		parts = append(parts, "covariates")
@@ -98,7 +100,8 @@ func (d *design) addCovariates(in Input, at []int) {
 			for _, i := range members[g] {
 				v[i] = 1
 			}
-			d.base.terms = append(d.base.terms, term{name: name + " " + names[g], block: name, value: v, sign: 1, indicator: true})
+			d.base.terms = append(d.base.terms, term{name: name + " " + names[g], block: name, value: v, sign: 1,
+				indicator: true})
 		}
 	}
 	d.base.name = strings.Join(parts, " + ")

@@ -88,7 +88,8 @@ func (in Input) checkStudy(v Variable) error {
 	}
 	for i, x := range v.Study {
 		if k := len(v.Study) / m; math.IsInf(x, 0) {
-			return fmt.Errorf("%q, athlete %s of the study, session %d: %w: %g", v.Name, in.StudyAthletes[i/k], i%k+1, ErrNonFinite, x)
+			return fmt.Errorf("%q, athlete %s of the study, session %d: %w: %g", v.Name, in.StudyAthletes[i/k], i%k+1,
+				ErrNonFinite, x)
 		}
 	}
 	return nil

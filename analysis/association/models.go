@@ -137,7 +137,8 @@ func Models(in Input, o Options) (ModelSet, error) {
 	d.add(s, fits, o)
 	for _, m := range s.Models {
 		if m.Reason != "" {
-			s.doubt(caveat.New(NoFigures, float64(m.N), float64(len(m.Terms)), max(0, m.DF), spareDF).With(m.Name, string(m.Reason)))
+			s.doubt(caveat.New(NoFigures, float64(m.N), float64(len(m.Terms)), max(0, m.DF), spareDF).With(m.Name,
+				string(m.Reason)))
 		}
 	}
 	return *s, nil

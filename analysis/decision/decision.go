@@ -119,7 +119,8 @@ func mostTrials(c varcomp.Components, o Options) int {
 
 func check(c varcomp.Components) error {
 	if c.Merged == varcomp.WithAthlete {
-		return fmt.Errorf("%w: every athlete has one session, so the day-to-day part is unknown; test some of them on a second day", ErrComponents)
+		return fmt.Errorf("%w: every athlete has one session, so the day-to-day part is unknown; test some of them "+
+			"on a second day", ErrComponents)
 	}
 	parts := []float64{c.Athlete, c.Trial}
 	if c.Merged == varcomp.NotMerged {
@@ -134,7 +135,8 @@ func check(c varcomp.Components) error {
 	for _, row := range c.Covariance {
 		for _, v := range row {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return fmt.Errorf("%w: the study hardly tells them apart, and how well they are known is unknown", ErrComponents)
+				return fmt.Errorf("%w: the study hardly tells them apart, and how well they are known is unknown",
+					ErrComponents)
 			}
 		}
 	}

@@ -193,7 +193,8 @@ type basis struct {
 
 func orthogonalise(y []float64, x [][]float64) (basis, error) {
 	p := len(x)
-	b := basis{columns: make([]column, p), length: make([]compensated.Number, p), upper: make([][]compensated.Number, p)}
+	b := basis{columns: make([]column, p), length: make([]compensated.Number, p), upper: make([][]compensated.Number,
+		p)}
 	var err error
 	if b.y, err = centre(y); err != nil {
 		return b, &ColumnError{-1, err}

@@ -204,7 +204,8 @@ func newStudy(t score.Table, o Options) (study, error) {
 	for i, v := range t.Value {
 		if math.IsInf(v, 0) {
 			k := len(t.Sessions)
-			return study{}, fmt.Errorf("%w: athlete %s, session %s has %g", ErrNonFinite, t.Athletes[i/k], t.Sessions[i%k], v)
+			return study{}, fmt.Errorf("%w: athlete %s, session %s has %g", ErrNonFinite, t.Athletes[i/k],
+				t.Sessions[i%k], v)
 		}
 	}
 	s.leftOut, s.partial = leftOut(t)
@@ -328,7 +329,8 @@ func (r *Result) agree(s study) error {
 	switch {
 	case errors.Is(err, agreement.ErrFewPairs):
 		both := float64(together(s.all, from, to))
-		r.Caveats = append(r.Caveats, caveat.New(NoAgreement, both, agreement.MinPairs).With(s.options.Pair[0], s.options.Pair[1]))
+		r.Caveats = append(r.Caveats, caveat.New(NoAgreement, both, agreement.MinPairs).With(s.options.Pair[0],
+			s.options.Pair[1]))
 		return nil
 	case err != nil:
 		return err

@@ -34,7 +34,8 @@ func (r *Result) components(s study) {
 		return
 	}
 	// The components and options have passed Study.
-	if a, err := decision.Cheapest(fit.Components(), decision.Target{Goal: decision.Detectable, Value: r.Worthwhile.Value}, o); err == nil {
+	if a, err := decision.Cheapest(fit.Components(), decision.Target{Goal: decision.Detectable,
+		Value: r.Worthwhile.Value}, o); err == nil {
 		r.Cheapest = &a
 	}
 }

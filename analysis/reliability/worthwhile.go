@@ -44,7 +44,8 @@ func (w *Worthwhile) fill(n int) error {
 			return fmt.Errorf("%w: %d outcomes for %d athletes", ErrOption, len(w.Outcome), n)
 		}
 		if !positive(w.OutcomeChange) {
-			return fmt.Errorf("%w: change of the outcome that matters, %g, is not above zero", ErrOption, w.OutcomeChange)
+			return fmt.Errorf("%w: change of the outcome that matters, %g, is not above zero", ErrOption,
+				w.OutcomeChange)
 		}
 	default:
 		return fmt.Errorf("%w: basis %q of the worthwhile change (%s, %s, %s or %s)",

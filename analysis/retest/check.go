@@ -138,7 +138,8 @@ func (j *judge) checkNoise() error {
 	case !(m.TypicalError >= 0) || math.IsInf(m.TypicalError, 1):
 		return fmt.Errorf("%w: its typical error is %g; it must be a number, 0 or above", ErrNoise, m.TypicalError)
 	case !(m.DF > 0):
-		return fmt.Errorf("%w: its degrees of freedom are %g; they must be above 0 (at least 2 athletes and 2 sessions)", ErrNoise, m.DF)
+		return fmt.Errorf("%w: its degrees of freedom are %g; they must be above 0 (at least 2 athletes and 2 "+
+			"sessions)", ErrNoise, m.DF)
 	case m.Scale != "" && m.Scale != score.Raw && m.Scale != score.Log:
 		return fmt.Errorf("%w: its scale is %q, neither raw nor log", ErrNoise, m.Scale)
 	case otherUnit(m, j.t.Unit) && m.Scale != score.Log:

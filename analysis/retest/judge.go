@@ -231,7 +231,8 @@ func (j *judge) enrol(r *Result) {
 func nothing(r Result) error {
 	var why []string
 	for _, l := range r.LeftOut {
-		why = append(why, fmt.Sprintf("%s: %d athletes (%s)", l.Measure, len(l.Athletes), strings.ReplaceAll(string(l.Reason), "-", " ")))
+		why = append(why, fmt.Sprintf("%s: %d athletes (%s)", l.Measure, len(l.Athletes),
+			strings.ReplaceAll(string(l.Reason), "-", " ")))
 	}
 	if len(why) == 0 {
 		return fmt.Errorf("%w: no test with athletes and a follow-up was given", ErrNothing)

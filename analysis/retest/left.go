@@ -14,7 +14,10 @@ func (l *leftOut) add(reason Reason, o occasion, athlete string) {
 	if reason == NeverSeen {
 		sessions = nil
 	}
-	i := slices.IndexFunc(l.list, func(x LeftOut) bool { return x.Reason == reason && slices.Equal(x.Sessions, sessions) })
+	i := slices.IndexFunc(l.list, func(x LeftOut) bool {
+		return x.Reason == reason && slices.Equal(x.Sessions,
+			sessions)
+	})
 	if i < 0 {
 		i = len(l.list)
 		l.list = append(l.list, LeftOut{Measure: l.measure, Reason: reason, Sessions: sessions})

@@ -16,7 +16,8 @@ func (j *judge) refuseOwnNoise() error {
 		if !j.allStudied(j.baseline) || !j.allStudied(f) {
 			continue
 		}
-		return fmt.Errorf("%w: %s and %s are both part of the noise study, so its typical error contains the change it would judge; "+
+		return fmt.Errorf("%w: %s and %s are both part of the noise study, so its typical error contains the "+
+			"change it would judge; "+
 			"take the noise from other sessions with no training between them, or judge a session outside the study",
 			ErrOwnNoise, named(j.baseline.names), named(f.names))
 	}
@@ -99,7 +100,8 @@ func (j *judge) checkShared() {
 	}
 	for i, rate := range rates {
 		if math.Abs(rate-alpha) > alpha/10 {
-			j.doubt(caveat.New(SharedSessions, rate, alpha).With(append([]string{strings.Join(j.baseline.names, ", ")}, names[i]...)...))
+			j.doubt(caveat.New(SharedSessions, rate, alpha).With(append([]string{strings.Join(j.baseline.names,
+				", ")}, names[i]...)...))
 		}
 	}
 }

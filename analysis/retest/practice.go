@@ -66,7 +66,8 @@ func (j *judge) sayPractice(from, to string) {
 		j.doubt(caveat.New(PracticeSubtracted).With(append([]string{from, to}, distinct(far)...)...))
 	}
 	if len(early) > 0 {
-		j.doubt(caveat.New(NotAfterBaseline).With(append([]string{strings.Join(j.baseline.names, ", ")}, distinct(early)...)...))
+		j.doubt(caveat.New(NotAfterBaseline).With(append([]string{strings.Join(j.baseline.names, ", ")},
+			distinct(early)...)...))
 	}
 }
 

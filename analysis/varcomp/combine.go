@@ -20,7 +20,8 @@ type Components struct {
 
 // Components returns the components with their covariance matrix.
 func (r Result) Components() Components {
-	c := Components{Athlete: r.Athlete.Value, AthleteSession: r.AthleteSession.Value, Trial: r.Trial.Value, Merged: r.Merged}
+	c := Components{Athlete: r.Athlete.Value, AthleteSession: r.AthleteSession.Value, Trial: r.Trial.Value,
+		Merged: r.Merged}
 	if r.fit != nil {
 		c.Covariance = r.fit.covariance()
 	}

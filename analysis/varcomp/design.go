@@ -66,7 +66,8 @@ func newDesign(d Data, single bool) (*design, error) {
 
 func check(d Data) error {
 	if len(d.Athlete) != len(d.Value) || len(d.Session) != len(d.Value) {
-		return fmt.Errorf("%w: %d athletes, %d sessions, %d values", ErrShape, len(d.Athlete), len(d.Session), len(d.Value))
+		return fmt.Errorf("%w: %d athletes, %d sessions, %d values", ErrShape, len(d.Athlete), len(d.Session),
+			len(d.Value))
 	}
 	for i, v := range d.Value {
 		switch {

@@ -81,7 +81,8 @@ func (o Options) withDefaults() (Options, error) {
 	case o.Model != Nested && o.Model != Scores:
 		return o, fmt.Errorf("%w: model %q (%q or %q)", ErrOption, o.Model, Nested, Scores)
 	case o.Limits != Profile && o.Limits != ProfileML && o.Limits != Bootstrap && o.Limits != NoLimits:
-		return o, fmt.Errorf("%w: limits %q (%q, %q, %q or %q)", ErrOption, o.Limits, Profile, ProfileML, Bootstrap, NoLimits)
+		return o, fmt.Errorf("%w: limits %q (%q, %q, %q or %q)", ErrOption, o.Limits, Profile, ProfileML, Bootstrap,
+			NoLimits)
 	case !(o.Level > 0 && o.Level < 1):
 		return o, fmt.Errorf("%w: level %g (above 0 and below 1)", ErrOption, o.Level)
 	}

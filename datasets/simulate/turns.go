@@ -74,7 +74,8 @@ func fixedTurnTests() []test {
 			Plane: "transverse", Region: "trunk", Quality: "absolute strength", Quantity: "torque", Side: "dominant",
 			Quickness: "fixed_turn_rise",
 			Better:    "higher", Scale: "raw", Role: "test", Minimum: 10, Maximum: 350},
-		digits: 1, mean: [3]float64{78, 108, 134}, sd: 13, factors: rotation.times(0.84), family: fixedTurns, shared: 0.42,
+		digits: 1, mean: [3]float64{78, 108,
+			134}, sd: 13, factors: rotation.times(0.84), family: fixedTurns, shared: 0.42,
 		day: 3.2, trial: 5.5, gain: 0.05,
 	}, {
 		Measure: Measure{Name: "fixed_turn_rise", Label: "Fixed turn, rise of torque", Unit: "N·m/s",

@@ -137,8 +137,10 @@ func Resampled(n int, icc float64, studies, resamples int) Experiment {
 		Study: func(rng *rand.Rand, m *Marks) error {
 			y, a, b := three(rng, n, ra, rb, rab)
 			in := association.Input{Athletes: numbered(n), Outcome: measured(rng, "outcome", "", y, icc),
-				Tests: []association.Variable{measured(rng, "throw", "transverse", a, icc), measured(rng, "jump", "sagittal", b, icc)}}
-			r, err := association.Analyse(in, association.Options{Bootstrap: true, Replicates: resamples, Seed: rng.Uint64()})
+				Tests: []association.Variable{measured(rng, "throw", "transverse", a, icc), measured(rng, "jump",
+					"sagittal", b, icc)}}
+			r, err := association.Analyse(in, association.Options{Bootstrap: true, Replicates: resamples,
+				Seed: rng.Uint64()})
 			if err != nil {
 				return err
 			}

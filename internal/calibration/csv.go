@@ -96,9 +96,11 @@ type fields struct {
 func (f *fields) row() Row {
 	return Row{
 		Method: Method{f.text("method"), Kind(f.text("kind")), Promise(f.text("promise")), f.number("nominal")},
-		Design: Design{N: f.whole("n"), K: f.whole("k"), ICC: f.number("icc"), Setting: f.text("setting"), Truth: f.number("truth")},
-		Tally:  Tally{f.whole("studies"), f.whole("undefined"), f.number("sum"), f.number("sum_of_squares")},
-		First:  Tally{f.whole("first_studies"), f.whole("first_undefined"), f.number("first_sum"), f.number("first_sum_of_squares")},
+		Design: Design{N: f.whole("n"), K: f.whole("k"), ICC: f.number("icc"), Setting: f.text("setting"),
+			Truth: f.number("truth")},
+		Tally: Tally{f.whole("studies"), f.whole("undefined"), f.number("sum"), f.number("sum_of_squares")},
+		First: Tally{f.whole("first_studies"), f.whole("first_undefined"), f.number("first_sum"),
+			f.number("first_sum_of_squares")},
 	}
 }
 

@@ -47,11 +47,14 @@ func (t Table) Figures() []picture.Picture {
 		take                       func(Line) bool
 	}{
 		{"exact", "Coverage of the exact intervals", "coverage, %",
-			"Each mark is one design (sessions, true ICC or true r). Band: 95 % and three Monte Carlo standard errors either way.", covers(Exact)},
+			"Each mark is one design (sessions, true ICC or true r). Band: 95 % and three Monte Carlo standard " +
+				"errors either way.", covers(Exact)},
 		{"approximate", "Coverage of the approximate intervals", "coverage, %",
-			"Each mark is one design (sessions, true ICC or true r). Band: 95 % and three Monte Carlo standard errors either way; wider where fewer studies were drawn.", covers(Approximate)},
+			"Each mark is one design (sessions, true ICC or true r). Band: 95 % and three Monte Carlo standard " +
+				"errors either way; wider where fewer studies were drawn.", covers(Approximate)},
 		{"alarms", "False alarms of retest: t beside 1.96", "athletes without a change called real, %",
-			"Filled: Student's t, which the toolkit uses; hollow: 1.96. Each mark is one design (2 or 3 sessions). Band: 5 % and three Monte Carlo standard errors either way.",
+			"Filled: Student's t, which the toolkit uses; hollow: 1.96. Each mark is one design (2 or 3 sessions). " +
+				"Band: 5 % and three Monte Carlo standard errors either way.",
 			func(l Line) bool { return strings.HasPrefix(l.Name, calledReal) }},
 	} {
 		lanes := t.lanes(f.take)
@@ -183,7 +186,8 @@ func (d drawing) Plot(c draw.Canvas, p *plot.Plot) {
 	for i, l := range d.lanes {
 		at := y(-float64(i))
 		if l.name == "" {
-			c.StrokeLine2(draw.LineStyle{Color: mute, Width: 0.6}, x(l.nominal), y(-float64(i)-0.5), x(l.nominal), y(-float64(i)+0.5))
+			c.StrokeLine2(draw.LineStyle{Color: mute, Width: 0.6}, x(l.nominal), y(-float64(i)-0.5), x(l.nominal),
+				y(-float64(i)+0.5))
 		}
 		if l.name != "" {
 			c.FillText(style(8, ink, draw.XLeft), vg.Point{X: c.Min.X, Y: at + 0.5}, l.name)

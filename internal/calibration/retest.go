@@ -76,8 +76,10 @@ func FalseAlarms(n, k, studies int) Experiment {
 		return Method{Name: name, Kind: FalseClaim, Promise: AtMost, Nominal: 0.025}
 	}
 	e.Rows = append(e.Rows, d.with(choices[0].setting).row(narrow, 0),
-		d.with("the true change is the worthwhile one, 4 errors").row(claim("change shown to be trivially small"), math.NaN()),
-		d.with("the true change is the worthwhile one, 12 errors").row(claim("change trivially small, or real but small"), math.NaN()))
+		d.with("the true change is the worthwhile one, 4 errors").row(claim("change shown to be trivially small"),
+			math.NaN()),
+		d.with("the true change is the worthwhile one, 12 errors").row(claim("change trivially small, or real but "+
+			"small"), math.NaN()))
 	e.Study = func(rng *rand.Rand, m *Marks) error {
 		f := drawField(rng, n, k)
 		value := f.scores(spread(anyICC, 1), nil)

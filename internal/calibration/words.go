@@ -20,11 +20,17 @@ const Title = "Calibration: do the intervals and decisions keep their promise?"
 func (t Table) Lede() []string {
 	rows, outside, far := t.kept()
 	lede := []string{
-		fmt.Sprintf("Simulated studies with a known truth, analysed as a user's would be and counted: %d studies in a row (a fifth or a tenth of that where every study is resampled or fitted by iteration; the full table says how many), %d rows, seed %d.",
+		fmt.Sprintf("Simulated studies with a known truth, analysed as a user's would be and counted: %d studies "+
+			"in a row (a fifth or a tenth of that where every study is resampled or fitted by iteration; the full "+
+			"table says how many), %d rows, seed %d.",
 			t.studies(), len(t.Rows), t.Seed),
-		fmt.Sprintf("Athletes, errors and sessions are normal, the errors of one size, so a method called exact has to reach its level. The Monte Carlo standard error of 95 %% is %.2f points with %d studies; a row is called outside when it lies more than %d of them from the promise.",
+		fmt.Sprintf("Athletes, errors and sessions are normal, the errors of one size, so a method called exact "+
+			"has to reach its level. The Monte Carlo standard error of 95 %% is %.2f points with %d studies; a row "+
+			"is called outside when it lies more than %d of them from the promise.",
 			100*math.Sqrt(0.95*0.05/float64(t.studies())), t.studies(), limit),
-		fmt.Sprintf("Of the %d rows that promise exactness %d %s outside (ICC(k) and ICC(C,k) repeat ICC(1) and ICC(C,1), of which they are functions); by chance alone %.1f would. The farthest lies %.1f standard errors off: %s, %s, %s %%.",
+		fmt.Sprintf("Of the %d rows that promise exactness %d %s outside (ICC(k) and ICC(C,k) repeat ICC(1) and "+
+			"ICC(C,1), of which they are functions); by chance alone %.1f would. The farthest lies %.1f standard "+
+			"errors off: %s, %s, %s %%.",
 			rows, outside, wasWere(outside), 0.0026997960632601866*float64(rows), math.Abs(far.Z()), far.Name, far.place(), percent(far.Rate(), 2)),
 	}
 	if len(t.Again) > 0 {
@@ -34,7 +40,8 @@ func (t Table) Lede() []string {
 	if byNormal.Studies == 0 {
 		return lede
 	}
-	return append(lede, fmt.Sprintf("False alarms of retest with %d athletes and %d sessions in the noise study: %s %% (standard error %s) with Student's t, which it uses; %s %% had the factor been 1.96.",
+	return append(lede, fmt.Sprintf("False alarms of retest with %d athletes and %d sessions in the noise study: "+
+		"%s %% (standard error %s) with Student's t, which it uses; %s %% had the factor been 1.96.",
 		byT.N, byT.K, percent(byT.Rate(), 2), percent(byT.SE(), 2), percent(byNormal.Rate(), 2)))
 }
 
@@ -93,16 +100,20 @@ func (t Table) Sections() []Section {
 		take         func(Line) bool
 	}{
 		{"Intervals that are exact for normal data",
-			"Lowest and highest coverage in percent over sessions and true ICC, by number of athletes n. Nominal: 95 % unless said.",
+			"Lowest and highest coverage in percent over sessions and true ICC, by number of athletes n. Nominal: " +
+				"95 % unless said.",
 			func(l Line) bool { return l.Kind == Coverage && l.Promise == Exact }},
 		{"Intervals that are approximate",
 			"The same. Read the lowest figure: it is what the interval is worth in the least favourable design.",
 			func(l Line) bool { return l.Kind == Coverage && l.Promise == Approximate }},
 		{"False alarms of the retest decision",
-			"Percent of athletes without any true change whose change is called real. The toolkit's factor is Student's t; beside it what 1.96 would give.",
+			"Percent of athletes without any true change whose change is called real. The toolkit's factor is " +
+				"Student's t; beside it what 1.96 would give.",
 			func(l Line) bool { return strings.HasPrefix(l.Name, calledReal) }},
 		{"False alarms of tests, false claims, and families of changes",
-			"Percent of studies with a false finding where there is nothing to find; for a false claim, of changes called small that are just large enough to matter; for a family, the mean share of athletes without a change among those called real.",
+			"Percent of studies with a false finding where there is nothing to find; for a false claim, of changes " +
+				"called small that are just large enough to matter; for a family, the mean share of athletes " +
+				"without a change among those called real.",
 			func(l Line) bool { return l.Kind != Coverage && !strings.HasPrefix(l.Name, calledReal) }},
 	}
 	sizes := t.sizes()
@@ -174,14 +185,30 @@ func (l Line) at(n int) string {
 // Notes say how to read the report and how to make it again.
 func (t Table) Notes() []string {
 	return []string{
-		"The unit is the error of one session score. ICC is that of a single score; for the forms A it is ICC(A,1) with the sessions as a random sample, otherwise ICC(C,1).",
-		"ICC(A,1) and ICC(A,k) promise an interval for sessions like these, and two or three sessions say little about how much sessions differ: where they differ much the interval misses, and more athletes do not help.",
-		"Resampling 8 or 12 athletes draws from too few to show how much athletes differ: bootstrap intervals that rest on that spread are too narrow in small studies. The exact interval of the observed SD is the safe one beside them.",
-		"\"Settled\" and \"trivially small\" are tried where they are just false: the true change is exactly the worthwhile one. Then 2.5 % is the most that is allowed.",
-		"One session of the noise study alone as the baseline shares its error with the typical error, so its false alarms are rarer than stated; retest says so.",
-		"False claims and the retest rows do not depend on the ICC and are drawn at ICC 0.8. Rows of one study are not independent: one set of deviates serves several methods.",
-		"Not covered here: other than normal data, errors that grow with the value, incomplete tables, the worthwhile change by an outcome, Bartlett's test of three or more groups.",
-		"Sources of the methods: McGraw & Wong 1996 (ICC), Carkeet 2015 and Bland & Altman 1986, 1999 (agreement), Patterson & Thompson 1971 (REML), Efron 1979, 1987 (bootstrap), Fisher 1921, 1924 (r, partial r), Bonett & Wright 2000 (rank r), Zou 2007, Williams 1959, Meng, Rosenthal & Rubin 1992 (differences of r), Spearman 1904 (correction), Holm 1979, Benjamini & Hochberg 1995 (families). Each is in full in the package that computes it.",
-		fmt.Sprintf("Made again with: go run ./internal/calibration/run -studies %d -seed %d -out testdata/calibration. Same seed, same bytes, whatever the number of cores. calibration.csv holds every row with full precision and the counts of the first %d studies, which a test recomputes.", t.studies(), t.Seed, FirstStudies),
+		"The unit is the error of one session score. ICC is that of a single score; for the forms A it is ICC(A,1) " +
+			"with the sessions as a random sample, otherwise ICC(C,1).",
+		"ICC(A,1) and ICC(A,k) promise an interval for sessions like these, and two or three sessions say little " +
+			"about how much sessions differ: where they differ much the interval misses, and more athletes do not " +
+			"help.",
+		"Resampling 8 or 12 athletes draws from too few to show how much athletes differ: bootstrap intervals that " +
+			"rest on that spread are too narrow in small studies. The exact interval of the observed SD is the " +
+			"safe one beside them.",
+		"\"Settled\" and \"trivially small\" are tried where they are just false: the true change is exactly the " +
+			"worthwhile one. Then 2.5 % is the most that is allowed.",
+		"One session of the noise study alone as the baseline shares its error with the typical error, so its " +
+			"false alarms are rarer than stated; retest says so.",
+		"False claims and the retest rows do not depend on the ICC and are drawn at ICC 0.8. Rows of one study are " +
+			"not independent: one set of deviates serves several methods.",
+		"Not covered here: other than normal data, errors that grow with the value, incomplete tables, the " +
+			"worthwhile change by an outcome, Bartlett's test of three or more groups.",
+		"Sources of the methods: McGraw & Wong 1996 (ICC), Carkeet 2015 and Bland & Altman 1986, 1999 (agreement), " +
+			"Patterson & Thompson 1971 (REML), Efron 1979, 1987 (bootstrap), Fisher 1921, 1924 (r, partial r), " +
+			"Bonett & Wright 2000 (rank r), Zou 2007, Williams 1959, Meng, Rosenthal & Rubin 1992 (differences " +
+			"of r), Spearman 1904 (correction), Holm 1979, Benjamini & Hochberg 1995 (families). Each is " +
+			"in full in the package that computes it.",
+		fmt.Sprintf("Made again with: go run ./internal/calibration/run -studies %d -seed %d -out "+
+			"testdata/calibration. Same seed, same bytes, whatever the number of cores. calibration.csv holds "+
+			"every row with full precision and the counts of the first %d studies, which a test "+
+			"recomputes.", t.studies(), t.Seed, FirstStudies),
 	}
 }

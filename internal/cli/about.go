@@ -76,7 +76,8 @@ func label(m *cohort.Measure) string {
 func choices(r study.Request) []reports.Choice {
 	c := study.CommonOf(r)
 	values := map[string]string{
-		"sessions": strings.Join(c.Sessions, ", "), "measures": fmt.Sprintf("%d", len(c.Measures)), "score": c.Score, "scale": c.Scale,
+		"sessions": strings.Join(c.Sessions, ", "), "measures": fmt.Sprintf("%d",
+			len(c.Measures)), "score": c.Score, "scale": c.Scale,
 		"missing-sessions": c.Missing, "by": c.By, "confidence": fmt.Sprintf("%g", c.Confidence),
 		"worthwhile": worthwhileWords(c), "better": betterWords(c), "replicates": fmt.Sprint(c.Replicates),
 	}

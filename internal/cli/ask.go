@@ -70,7 +70,8 @@ func announceChoices(w io.Writer, o study.Outcome) {
 	c := study.CommonOf(o.Request)
 	fmt.Fprintf(w, "  better: %s (%s)\n", table.Clean(betterWords(c)), c.Origins["better"])
 	if c.Origins["sessions"] == study.ByDefault && len(c.Sessions) > 1 {
-		fmt.Fprintf(w, "  sessions: %s, all there are (--sessions names those without training between)\n", table.Clean(strings.Join(c.Sessions, ", ")))
+		fmt.Fprintf(w, "  sessions: %s, all there are (--sessions names those without training between)\n",
+			table.Clean(strings.Join(c.Sessions, ", ")))
 	}
 }
 
@@ -96,7 +97,8 @@ func noiseOutput(o study.Outcome, name string) (outfile.File, error) {
 
 // announce says on standard error what was read and how it was understood.
 func announce(w io.Writer, t *cohort.Table) {
-	fmt.Fprintf(w, "%s: %s, %s, %s, %s, %s\n", table.Clean(t.Source.Path), t.Source.Format, counted(t.Source.Rows, "row"),
+	fmt.Fprintf(w, "%s: %s, %s, %s, %s, %s\n", table.Clean(t.Source.Path), t.Source.Format, counted(t.Source.Rows,
+		"row"),
 		counted(len(t.Athletes), "athlete"), counted(len(t.Sessions), "session"), counted(len(t.Measures), "measure"))
 	for _, s := range t.Taken {
 		fmt.Fprintln(w, "  "+table.Clean(s))

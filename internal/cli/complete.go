@@ -16,7 +16,8 @@ func complete(cmd *cobra.Command) {
 		of    func(*cohort.Table) []string
 	}{
 		{[]string{"measure", "lower", "outcome"}, measuresOf},
-		{[]string{"sessions", "noise-from", "baseline", "follow-up", "agreement", "change"}, func(t *cohort.Table) []string { return t.Sessions }},
+		{[]string{"sessions", "noise-from", "baseline", "follow-up", "agreement", "change"},
+			func(t *cohort.Table) []string { return t.Sessions }},
 		{[]string{"athlete"}, func(t *cohort.Table) []string { return t.Athletes }},
 		{[]string{"by", "covariate"}, columnsOf},
 	} {

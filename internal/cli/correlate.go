@@ -29,13 +29,18 @@ straight-line ones. One row per athlete: the mean over the chosen sessions.`,
 	fl.StringVar(&r.Outcome, "outcome", "", "the `measure` to compare with (default: the dictionary's outcome)")
 	fl.StringSliceVar(&r.Sessions, "sessions", nil, "`sessions` to use (default: all)")
 	fl.StringSliceVar(&r.Covariates, "covariate", nil, "hold this `column` or measure constant; repeatable")
-	fl.StringVar(&r.By, "by", "", "`column` of the levels for the within-level analysis (default: the level column; none: leave it out)")
+	fl.StringVar(&r.By, "by", "", "`column` of the levels for the within-level analysis (default: the level "+
+		"column; none: leave it out)")
 	registerCommon(cmd, &r.Common, false)
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
-		fl.StringSliceVar(&r.Planes, "planes", nil, "the two `planes` whose tests are compared (default transverse,sagittal)")
-		fl.StringVar(&r.Noise, "noise", "", "noise `file` with the reliabilities for the corrected r (default: from the sessions used, when there are two or more)")
-		fl.StringVar(&r.Study, "study", "", "a further `table` of other athletes whose sessions, with no training between, show the reliabilities for the corrected r")
-		fl.StringSliceVar(&r.Change, "change", nil, "two `sessions`: also compare the change of each test with the change of the outcome")
+		fl.StringSliceVar(&r.Planes, "planes", nil, "the two `planes` whose tests are compared (default "+
+			"transverse,sagittal)")
+		fl.StringVar(&r.Noise, "noise", "", "noise `file` with the reliabilities for the corrected r (default: "+
+			"from the sessions used, when there are two or more)")
+		fl.StringVar(&r.Study, "study", "", "a further `table` of other athletes whose sessions, with no training "+
+			"between, show the reliabilities for the corrected r")
+		fl.StringSliceVar(&r.Change, "change", nil, "two `sessions`: also compare the change of each test with the "+
+			"change of the outcome")
 		fl.BoolVar(&r.Repeated, "repeated", false, "also the correlation inside athletes, over the sessions used")
 		fl.BoolVar(&r.Bootstrap, "bootstrap", false, "also BCa bootstrap intervals of every correlation and comparison")
 		registerReplicates(fl, &r.Common)

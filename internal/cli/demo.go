@@ -69,7 +69,8 @@ func runDemo(s streams, o demoOptions) error {
 		return err
 	}
 	if !o.output.quiet {
-		fmt.Fprintf(&b, "\nWrote %d files: open %s. The table is %s.\n", n, filepath.Join(o.output.out, "demo.html"), filepath.Join(o.output.out, "data", datasets.Table))
+		fmt.Fprintf(&b, "\nWrote %d files: open %s. The table is %s.\n", n, filepath.Join(o.output.out, "demo.html"),
+			filepath.Join(o.output.out, "data", datasets.Table))
 	}
 	_, err = io.WriteString(s.out, b.String())
 	return err
@@ -113,7 +114,8 @@ func writeDemo(views []reports.View, abouts []reports.About, o demoOptions) (int
 	if err != nil {
 		return 0, err
 	}
-	index, err := reports.Index("An invented cricket academy", "How noisy are its tests, who changed, and what goes with speed?", version(), views)
+	index, err := reports.Index("An invented cricket academy",
+		"How noisy are its tests, who changed, and what goes with speed?", version(), views)
 	if err != nil {
 		return 0, err
 	}

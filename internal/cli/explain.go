@@ -140,5 +140,6 @@ func noTerm(words []string, word string) error {
 	if len(near) == 0 {
 		return fmt.Errorf("no term %q and none like it; 'noisefloor explain' lists them all", all)
 	}
-	return fmt.Errorf("no single term %q; nearest: %s; 'noisefloor explain' lists them all", all, strings.Join(near, "; "))
+	return fmt.Errorf("no single term %q; nearest: %s; 'noisefloor explain' lists them all", all, strings.Join(near,
+		"; "))
 }

@@ -248,7 +248,7 @@ var warned = map[string]string{
 	`share what those days did to an athlete`:     "change-against-change correlation",
 	`each change carries the noise of two scores`: "change-against-change correlation",
 	`the changes vary no more than their noise`:   "reliability of a change",
-	`inside an athlete r = |have one score only|no correlation inside athletes`:       "repeated-measures correlation",
+	`inside an athlete r = |have one score only|no correlation inside athletes`:             "repeated-measures correlation",
 	`is taken as the practice of one more exposure|the reading beyond practice is left out`: "change beyond practice",
 	`the smallest worthwhile change comes out as 0`:                                         "worthwhile change",
 	`no smallest worthwhile change`:                                                         "worthwhile change",

@@ -34,20 +34,25 @@ func grouped(fl *pflag.FlagSet, group string, register func(*pflag.FlagSet)) {
 // registerCommon binds the flags that every question has to its request.
 func registerCommon(cmd *cobra.Command, c *study.Common, scaled bool) {
 	fl := cmd.Flags()
-	fl.StringSliceVar(&c.Measures, "measure", nil, "only these `measures`: names, or globs such as 'throw*'; repeatable")
+	fl.StringSliceVar(&c.Measures, "measure", nil, "only these `measures`: names, or globs such as 'throw*'; "+
+		"repeatable")
 	grouped(fl, groupTable, func(fl *pflag.FlagSet) { registerTable(fl, &c.Table) })
 	grouped(fl, groupPart, func(fl *pflag.FlagSet) {
-		fl.StringArrayVar(&c.Table.Where, "where", nil, "only rows that meet a `condition` such as 'level=academy' or 'age>=16'; repeatable, all must hold")
+		fl.StringArrayVar(&c.Table.Where, "where", nil, "only rows that meet a `condition` such as 'level=academy' "+
+			"or 'age>=16'; repeatable, all must hold")
 	})
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) { registerAnalysis(fl, c, scaled) })
 }
 
 func registerTable(fl *pflag.FlagSet, t *study.Table) {
-	fl.Var((*roles)(&t.Columns), "column", "the column of a role, `ROLE=NAME` (athlete, session, trial, measure, side, value, level, group, dominant); repeatable")
-	fl.StringArrayVar(&t.Attributes, "attribute", nil, "a further `column` that describes athletes and is not a measure; repeatable")
+	fl.Var((*roles)(&t.Columns), "column", "the column of a role, `ROLE=NAME` (athlete, session, trial, measure, "+
+		"side, value, level, group, dominant); repeatable")
+	fl.StringArrayVar(&t.Attributes, "attribute", nil, "a further `column` that describes athletes and is not a "+
+		"measure; repeatable")
 	fl.StringVar(&t.Dictionary, "dictionary", "", "data dictionary `file` (default: datapackage.json beside the table)")
 	fl.BoolVar(&t.NoDictionary, "no-dictionary", false, "ignore a dictionary beside the table")
-	fl.StringVar(&t.Encoding, "encoding", "", "`name` of the text encoding: utf-8, utf-16, utf-16le, utf-16be, windows-1252")
+	fl.StringVar(&t.Encoding, "encoding", "", "`name` of the text encoding: utf-8, utf-16, utf-16le, utf-16be, "+
+		"windows-1252")
 	fl.Var((*delimiter)(&t.Delimiter), "delimiter", "`character` between cells: , ; | or tab")
 	fl.StringVar(&t.Decimal, "decimal", "", "decimal `mark`: . or ,")
 	fl.StringVar(&t.Sheet, "sheet", "", "`name` of the sheet of a workbook")
@@ -55,11 +60,15 @@ func registerTable(fl *pflag.FlagSet, t *study.Table) {
 }
 
 func registerAnalysis(fl *pflag.FlagSet, c *study.Common, scaled bool) {
-	fl.StringSliceVar(&c.Lower, "lower", nil, "`measures` where less is better (names or globs); all others then count as more is better (default: the dictionary's)")
-	fl.StringVar(&c.Score, "score", "", "`summary` that makes the attempts of a session its score: mean (default), best, median or first")
-	fl.StringVar(&c.Missing, "missing-sessions", "", "`way` to take athletes that lack a session when the noise is worked out: all (default; every score counts, by REML) or complete (leave them out)")
+	fl.StringSliceVar(&c.Lower, "lower", nil, "`measures` where less is better (names or globs); all others then "+
+		"count as more is better (default: the dictionary's)")
+	fl.StringVar(&c.Score, "score", "", "`summary` that makes the attempts of a session its score: mean (default), "+
+		"best, median or first")
+	fl.StringVar(&c.Missing, "missing-sessions", "", "`way` to take athletes that lack a session when the noise is "+
+		"worked out: all (default; every score counts, by REML) or complete (leave them out)")
 	if scaled {
-		fl.StringVar(&c.Scale, "scale", "", "`scale` of the analysis: raw, log, or auto (default: the dictionary's, else raw)")
+		fl.StringVar(&c.Scale, "scale", "", "`scale` of the analysis: raw, log, or auto (default: the "+
+			"dictionary's, else raw)")
 	}
 	fl.Var((*level)(&c.Confidence), "confidence", "`level` of the intervals, such as 0.95 (default) or 90%")
 	c.Seed = 1
@@ -69,7 +78,8 @@ func registerAnalysis(fl *pflag.FlagSet, c *study.Common, scaled bool) {
 func registerWorthwhile(fl *pflag.FlagSet, c *study.Common) {
 	fl.Var((*basis)(&c.Worthwhile), "worthwhile", "the smallest worthwhile change: a `basis`; "+
 		"true:0.2 (of the between-athlete SD freed of error; the default), observed:0.2 (of the observed SD), "+
-		"fixed:15 (in the measure's unit; percent on the log scale), outcome:NAME:1 (the change that goes with 1 unit of an outcome)")
+		"fixed:15 (in the measure's unit; percent on the log scale), outcome:NAME:1 (the change that goes with 1 "+
+		"unit of an outcome)")
 }
 
 func registerReplicates(fl *pflag.FlagSet, c *study.Common) {

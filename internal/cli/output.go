@@ -33,7 +33,8 @@ func (f *outputFlags) register(cmd *cobra.Command) {
 // registerFolder binds the flags of what --out writes.
 func (f *outputFlags) registerFolder(fl *pflag.FlagSet) {
 	fl.BoolVar(&f.force, "force", false, "replace files that are there")
-	fl.StringVar(&f.folder.Pictures, "pictures", "sheet", "`which` pictures --out writes as files: sheet (that of the sheet) or all")
+	fl.StringVar(&f.folder.Pictures, "pictures", "sheet",
+		"`which` pictures --out writes as files: sheet (that of the sheet) or all")
 	fl.BoolVar(&f.folder.PNG, "png", false, "pictures as PNG too")
 	fl.BoolVar(&f.folder.Grey, "grey", false, "pictures without colour")
 }
@@ -104,5 +105,6 @@ func (f *outputFlags) print(w io.Writer, v reports.View) error {
 	case "markdown":
 		return reports.WriteMarkdown(w, v)
 	}
-	return reports.WriteText(w, v, reports.TextOptions{Details: f.details, Quiet: f.quiet, Bold: bold(w), Width: width(w)})
+	return reports.WriteText(w, v, reports.TextOptions{Details: f.details, Quiet: f.quiet, Bold: bold(w),
+		Width: width(w)})
 }

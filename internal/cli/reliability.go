@@ -32,12 +32,14 @@ standard input.`,
 	}
 	fl := cmd.Flags()
 	fl.StringSliceVar(&r.Sessions, "sessions", nil, "`sessions` to use; they stay in the order of time (default: all)")
-	fl.StringVar(&r.By, "by", "", "`column` of groups: each on its own too (default: the level column, for the tests between groups only; none: no groups)")
+	fl.StringVar(&r.By, "by", "", "`column` of groups: each on its own too (default: the level column, for the "+
+		"tests between groups only; none: no groups)")
 	fl.StringVar(&save, "save-noise", "", "write the noise of each test to a `file` for retest")
 	registerWorthwhile(fl, &r.Common)
 	registerCommon(cmd, &r.Common, true)
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
-		fl.StringSliceVar(&r.Agreement, "agreement", nil, "the two `sessions` whose agreement is shown (default: the last two)")
+		fl.StringSliceVar(&r.Agreement, "agreement", nil,
+			"the two `sessions` whose agreement is shown (default: the last two)")
 		fl.BoolVar(&r.Bootstrap, "bootstrap", false, "also BCa bootstrap intervals of the intraclass correlations")
 		registerReplicates(fl, &r.Common)
 	})

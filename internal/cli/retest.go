@@ -33,18 +33,25 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 		},
 	}
 	fl := cmd.Flags()
-	fl.StringSliceVar(&r.NoiseFrom, "noise-from", nil, "`sessions` of this table, with no training between them, that show the noise")
+	fl.StringSliceVar(&r.NoiseFrom, "noise-from", nil, "`sessions` of this table, with no training between them, "+
+		"that show the noise")
 	fl.StringVar(&r.Noise, "noise", "", "noise `file` of a reliability study")
-	fl.StringVar(&r.Baseline, "baseline", "", "`session` before (default: the mean of the sessions that show the noise, else the first); a+b averages")
-	fl.StringSliceVar(&r.FollowUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later ones); a+b averages")
-	fl.StringSliceVar(&r.Athletes, "athlete", nil, "judge only these `athletes`: codes, or globs such as 'B*'; repeatable")
-	fl.StringVar(&r.By, "by", "", "`column` of groups: each athlete is judged by the noise of their own group (with --noise-from)")
+	fl.StringVar(&r.Baseline, "baseline", "", "`session` before (default: the mean of the sessions that show the "+
+		"noise, else the first); a+b averages")
+	fl.StringSliceVar(&r.FollowUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later "+
+		"ones); a+b averages")
+	fl.StringSliceVar(&r.Athletes, "athlete", nil, "judge only these `athletes`: codes, or globs such as 'B*'; "+
+		"repeatable")
+	fl.StringVar(&r.By, "by", "", "`column` of groups: each athlete is judged by the noise of their own group "+
+		"(with --noise-from)")
 	registerWorthwhile(fl, &r.Common)
 	registerCommon(cmd, &r.Common, true)
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
 		fl.Var((*level)(&r.Narrow), "narrow", "`level` of the second, narrower interval (default 0.8)")
-		fl.BoolVar(&r.Learning, "learning", false, "add the change to be expected from practice with the test, and the change beyond it")
-		fl.BoolVar(&r.Regression, "regression", false, "add the change to be expected from regression to the mean, and the change beyond it")
+		fl.BoolVar(&r.Learning, "learning", false, "add the change to be expected from practice with the test, and "+
+			"the change beyond it")
+		fl.BoolVar(&r.Regression, "regression", false, "add the change to be expected from regression to the mean, "+
+			"and the change beyond it")
 	})
 	out.register(cmd)
 	return cmd

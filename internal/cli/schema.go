@@ -34,7 +34,8 @@ func sharedDefinitions() map[string]any {
 }
 
 func intervalSchema() map[string]any {
-	return object(map[string]any{"estimate": number(), "lower": number(), "upper": number(), "se": number(), "df": number(), "method": text()})
+	return object(map[string]any{"estimate": number(), "lower": number(), "upper": number(), "se": number(),
+		"df": number(), "method": text()})
 }
 
 func inputSchema() map[string]any {

@@ -11,7 +11,8 @@ import (
 // nothing.
 
 func reliabilityView(o study.Outcome, a reports.About) reports.View {
-	v := reports.Reliability{About: a, Days: cohort.DaysApart(o.Table.Sessions), AllSessions: study.CommonOf(o.Request).Origins["sessions"] == study.ByDefault}
+	v := reports.Reliability{About: a, Days: cohort.DaysApart(o.Table.Sessions),
+		AllSessions: study.CommonOf(o.Request).Origins["sessions"] == study.ByDefault}
 	for _, m := range o.Reliability.Measures {
 		v.Measures = append(v.Measures, reports.ReliabilityMeasure{Measure: m.Measure.Name, Label: label(m.Measure),
 			Unit: m.Measure.Unit, Group: m.Group, Result: m.Result})

@@ -55,14 +55,16 @@ func (t *Table) AthleteTexts(attribute string) ([]string, error) {
 		}
 		if out[who] != text {
 			if first == "" {
-				first = fmt.Sprintf("such as %q in session %q and %q in session %q", shorten(out[who]), t.Sessions[session[who]],
+				first = fmt.Sprintf("such as %q in session %q and %q in session %q", shorten(out[who]),
+					t.Sessions[session[who]],
 					shorten(text), t.Sessions[t.cellSession[cell]])
 			}
 			differing[who] = true
 		}
 	}
 	if len(differing) > 0 {
-		return nil, fmt.Errorf("%q differs between sessions for %s, %s: choose with --sessions at least two sessions in which it stays the same, or name a column that does not change",
+		return nil, fmt.Errorf("%q differs between sessions for %s, %s: choose with --sessions at least two "+
+			"sessions in which it stays the same, or name a column that does not change",
 			a.Name, counted(len(differing), "athlete"), first)
 	}
 	return out, nil
@@ -115,7 +117,8 @@ func (t *Table) AthleteNumbers(attribute string) ([]float64, error) {
 		}
 		if math.IsNaN(values[id]) {
 			problem, hint := explainNumber(a.texts[id])
-			return nil, fmt.Errorf("attribute %q, session %q: %s: %q (%s)", a.Name, t.Sessions[t.cellSession[cell]], problem, shorten(a.texts[id]), hint)
+			return nil, fmt.Errorf("attribute %q, session %q: %s: %q (%s)", a.Name, t.Sessions[t.cellSession[cell]],
+				problem, shorten(a.texts[id]), hint)
 		}
 		who := t.cellAthlete[cell]
 		sum[who] += values[id]

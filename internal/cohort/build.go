@@ -161,7 +161,8 @@ func (b *builder) fit(cells [][]byte, row int) [][]byte {
 	case slices.ContainsFunc(cells, func(c []byte) bool { return bytes.IndexByte(c, '\r') >= 0 }):
 		f.Hint = "the file mixes line ends: save it with one kind"
 	default:
-		f.Hint = fmt.Sprintf("cells are separated by %q; a cell that holds one is written in quotes", delimiterName(b.delimiter))
+		f.Hint = fmt.Sprintf("cells are separated by %q; a cell that holds one is written in quotes",
+			delimiterName(b.delimiter))
 	}
 	b.faults.add(f)
 	return nil

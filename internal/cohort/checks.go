@@ -83,7 +83,8 @@ func (k *checks) date(s string) string {
 		t, err = time.Parse(unpadded.Replace(k.layout), s) // as strptime reads, with or without zeros
 	}
 	if err != nil {
-		return "the dictionary declares a date such as " + time.Date(2026, 3, 14, 9, 30, 0, 0, time.UTC).Format(k.layout)
+		return "the dictionary declares a date such as " + time.Date(2026, 3, 14, 9, 30, 0, 0,
+			time.UTC).Format(k.layout)
 	}
 	against := func(limit string) int {
 		l, err := time.Parse(k.layout, limit)
@@ -189,7 +190,8 @@ func (k *checks) uniqueText(b *builder, c *column, id int32, row int) bool {
 		return true
 	}
 	if first, ok := k.texts[id]; ok {
-		b.fault(c, row, c.texts.list[id], fmt.Sprintf("the dictionary declares the column unique, and row %d has the same", first), "")
+		b.fault(c, row, c.texts.list[id], fmt.Sprintf("the dictionary declares the column unique, and row %d has "+
+			"the same", first), "")
 		return false
 	}
 	k.texts[id] = int32(row)
@@ -202,7 +204,8 @@ func dateLayout(format string) string {
 	if format == "" || format == "default" || format == "any" {
 		return time.DateOnly
 	}
-	return strings.NewReplacer("%Y", "2006", "%y", "06", "%m", "01", "%d", "02", "%H", "15", "%I", "03", "%M", "04", "%S", "05",
+	return strings.NewReplacer("%Y", "2006", "%y", "06", "%m", "01", "%d", "02", "%H", "15", "%I", "03", "%M", "04",
+		"%S", "05",
 		"%p", "PM", "%b", "Jan", "%B", "January", "%a", "Mon", "%A", "Monday", "%j", "002", "%%", "%").Replace(format)
 }
 
@@ -232,7 +235,8 @@ func (b *builder) makeKey(what string, names []string) {
 	for _, n := range names {
 		c := b.find(n)
 		if c == nil {
-			b.faults.add(Fault{Problem: fmt.Sprintf("the %s of the dictionary names a column %q that the table does not have", what, n), Hint: b.didYouMean(n)})
+			b.faults.add(Fault{Problem: fmt.Sprintf("the %s of the dictionary names a column %q that the table "+
+				"does not have", what, n), Hint: b.didYouMean(n)})
 			return
 		}
 		if slices.Contains([]string{roleAthlete, roleSession, roleTrial, roleMeasure, roleSide}, c.role) {

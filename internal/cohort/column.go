@@ -177,7 +177,8 @@ func (b *builder) convention(c *column, sep byte, raw []byte, row int) bool {
 	case r.mixed:
 		return false
 	case r.fixed != 0:
-		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not the %q that the dictionary declares", r.fixed), "")
+		b.fault(c, row, string(raw), fmt.Sprintf("the decimal separator is not the %q that the dictionary declares",
+			r.fixed), "")
 		return false
 	case d.declared != "":
 		hint := fmt.Sprintf("if it is %q throughout, say so: --decimal %c", sep, sep)
@@ -188,7 +189,8 @@ func (b *builder) convention(c *column, sep byte, raw []byte, row int) bool {
 		return false
 	}
 	r.mixed = true
-	b.fault(c, row, string(raw), fmt.Sprintf("two decimal conventions: %q in row %d, column %q, and here", shorten(d.text), d.row, d.column),
+	b.fault(c, row, string(raw), fmt.Sprintf("two decimal conventions: %q in row %d, column %q, and here",
+		shorten(d.text), d.row, d.column),
 		"use one throughout, or declare the table's with --decimal")
 	return false
 }

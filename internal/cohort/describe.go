@@ -83,7 +83,8 @@ func (b *builder) noteRest() {
 		b.note("%s skipped", counted(b.blank, "blank row"))
 	}
 	if n := foldTwins(t.Athletes); n > 0 {
-		b.note("athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: %d; they are kept apart", n)
+		b.note("athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: "+
+			"%d; they are kept apart", n)
 	}
 	b.noteSessions()
 }
@@ -134,7 +135,8 @@ func (b *builder) noteSessions() {
 		most = max(most, per[a])
 	}
 	if len(t.Sessions) > 2*most && len(t.Sessions) > 2 {
-		b.note("%d sessions, but no athlete has more than %d: sessions are matched by their text, so if athletes came on different dates, number the sessions of each athlete",
+		b.note("%d sessions, but no athlete has more than %d: sessions are matched by their text, so if athletes "+
+			"came on different dates, number the sessions of each athlete",
 			len(t.Sessions), most)
 	}
 	if n := len(t.Sessions); n > 1 {

@@ -37,7 +37,8 @@ func decode(b *bufio.Reader, want string) (io.Reader, string, error) {
 	guess := zeroPattern(head)
 	switch {
 	case guess != "" && (want == "" || want == "utf-8"):
-		return nil, "", fmt.Errorf("every second byte is zero, as in UTF-16 without a byte-order mark: if so, use --encoding %s", guess)
+		return nil, "", fmt.Errorf("every second byte is zero, as in UTF-16 without a byte-order mark: if so, use "+
+			"--encoding %s", guess)
 	case want == "utf-16" && guess == "":
 		return nil, "", fmt.Errorf("no byte-order mark: use --encoding utf-16le or --encoding utf-16be")
 	case want == "utf-16":

@@ -87,7 +87,8 @@ func (b *builder) tellOrder(o sessionOrder, names []string) {
 	}
 	if b.table.OrderDoubt = o.doubt; o.doubt != "" {
 		b.note("%s: the order of sessions is that of the file: %s; if that is not their order in time, "+
-			"write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or --follow-up", o.doubt, quoteList(b.table.Sessions))
+			"write their dates as yyyy-mm-dd, or name sessions with --sessions, --baseline or "+
+			"--follow-up", o.doubt, quoteList(b.table.Sessions))
 	}
 }
 
@@ -100,7 +101,8 @@ func (b *builder) askOrder(o sessionOrder, names []string) {
 			sorted[i] = names[old]
 		}
 		ways = append(ways, fmt.Sprintf("with %s the order is %s", t.how, quoteList(sorted)))
-		formats = append(formats, fmt.Sprintf("%q if %s stands first", t.formatOf(o.written), strings.TrimSuffix(t.how, " first")))
+		formats = append(formats, fmt.Sprintf("%q if %s stands first", t.formatOf(o.written),
+			strings.TrimSuffix(t.how, " first")))
 	}
 	b.faults.add(Fault{Field: b.session.index + 1, Column: b.session.name,
 		Problem: "what stands first in these dates? " + strings.Join(ways, "; "),
@@ -248,8 +250,9 @@ func (b *builder) findDuplicates(a *attempts) {
 				continue
 			}
 			b.faults.add(Fault{Row: int(a.rows[j]),
-				Problem: fmt.Sprintf("the same attempt as row %d: same athlete, session, trial and measure %q", a.rows[i], shorten(a.Name)),
-				Hint:    "keep one of the two, or number the trials"})
+				Problem: fmt.Sprintf("the same attempt as row %d: same athlete, session, trial and measure %q",
+					a.rows[i], shorten(a.Name)),
+				Hint: "keep one of the two, or number the trials"})
 		}
 	})
 }
@@ -262,7 +265,8 @@ func (b *builder) noteRepeats(r repeats) {
 	if !b.long {
 		what = "with exactly the measures of an earlier row of the same athlete and session"
 	}
-	b.note("%s %s (such as rows %d and %d); without a trial column they count as further trials: if the file holds them twice by mistake, take them out",
+	b.note("%s %s (such as rows %d and %d); without a trial column they count as further trials: if the file holds "+
+		"them twice by mistake, take them out",
 		counted(r.n, "row"), what, r.first, r.row)
 }
 
@@ -281,7 +285,8 @@ func (b *builder) finishMeasures() {
 	if len(b.table.Measures) == 0 && b.faults.total == 0 {
 		hint := ""
 		if !b.long {
-			hint = "a wide table needs a column of numbers; a long one needs --column measure=NAME and --column value=NAME; columns: " + quoteList(b.names())
+			hint = "a wide table needs a column of numbers; a long one needs --column measure=NAME and --column " +
+				"value=NAME; columns: " + quoteList(b.names())
 		}
 		b.faults.add(Fault{Problem: "the table holds no values", Hint: hint})
 	}
@@ -306,7 +311,8 @@ func (b *builder) notePlausible(a *attempts) {
 	if a.Unit != "" {
 		unit = " " + a.Unit
 	}
-	b.note("measure %q: %s outside the plausible range %s to %s%s of the dictionary: row %s%s", a.Name, counted(a.outside, "value"),
+	b.note("measure %q: %s outside the plausible range %s to %s%s of the dictionary: row %s%s", a.Name,
+		counted(a.outside, "value"),
 		bound(a.Minimum), bound(a.Maximum), unit, strings.Join(rows, ", "), more)
 }
 

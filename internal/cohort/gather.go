@@ -56,14 +56,17 @@ func (b *builder) finishAttributes() {
 		c := a.column
 		switch {
 		case a.dropped:
-			b.note("column %q is left out: it holds more than %d different texts; keep it with --attribute %q", c.name, maxTexts, c.name)
+			b.note("column %q is left out: it holds more than %d different texts; keep it with --attribute %q",
+				c.name, maxTexts, c.name)
 			continue
 		case a.conflicts > 0 && b.asked(c):
-			b.fault(c, int(a.row), "", "the text differs from that of row "+itoa(a.with)+", of the same athlete and session",
+			b.fault(c, int(a.row), "", "the text differs from that of row "+itoa(a.with)+", of the same athlete "+
+				"and session",
 				"an attribute has one text for each athlete and session; rows that differ: "+itoa(int32(a.conflicts)))
 			continue
 		case a.conflicts > 0:
-			b.note("column %q is left out: it differs within an athlete and session (rows %d and %d)", c.name, a.with, a.row)
+			b.note("column %q is left out: it differs within an athlete and session (rows %d and %d)", c.name, a.with,
+				a.row)
 			continue
 		case len(c.texts.list) == 0:
 			b.note("column %q is left out: it is empty", c.name)
@@ -76,7 +79,8 @@ func (b *builder) finishAttributes() {
 		if c.role == roleLevel || c.role == roleGroup || c.role == roleDominant {
 			role = c.role
 		}
-		b.table.Attributes = append(b.table.Attributes, &Attribute{Name: c.name, Role: role, texts: c.texts.list, ids: a.ids, rows: a.rows})
+		b.table.Attributes = append(b.table.Attributes, &Attribute{Name: c.name, Role: role, texts: c.texts.list,
+			ids: a.ids, rows: a.rows})
 	}
 	for _, c := range b.undecided {
 		b.note("column %q is left out: it is empty", c.name)

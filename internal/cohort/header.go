@@ -61,9 +61,11 @@ func (l *loader) checkHeader(names []string, row int) {
 		f := Fault{Row: row, Field: i + 1, Column: n}
 		switch first := slices.Index(names, n); {
 		case n == "":
-			f.Problem, f.Hint = "the header is blank", "name every column; the header is the first row, with nothing above it"
+			f.Problem, f.Hint = "the header is blank", "name every column; the header is the first row, with "+
+				"nothing above it"
 		case first < i:
-			f.Problem, f.Hint = fmt.Sprintf("the name is used by column %d already", first+1), "give every column its own name"
+			f.Problem, f.Hint = fmt.Sprintf("the name is used by column %d already",
+				first+1), "give every column its own name"
 		default:
 			continue
 		}
@@ -74,7 +76,8 @@ func (l *loader) checkHeader(names []string, row int) {
 	}
 	for _, field := range l.dict.Fields {
 		if name := cleanText(field.Name); !slices.Contains(names, name) {
-			l.faults.add(Fault{Row: row, Problem: fmt.Sprintf("the dictionary describes a column %q that the table does not have", name),
+			l.faults.add(Fault{Row: row, Problem: fmt.Sprintf("the dictionary describes a column %q that the table "+
+				"does not have", name),
 				Hint: suggest(name, "columns", names) + "; --no-dictionary reads the table without its dictionary"})
 		}
 	}
@@ -123,7 +126,8 @@ func (l *loader) ended(err error) error {
 func (l *loader) makeColumns(names []string) {
 	for i, name := range names {
 		c := &column{name: name, index: i, marked: i < len(l.markedHeads) && l.markedHeads[i]}
-		if k := slices.IndexFunc(l.dict.Fields, func(f dictionary.Field) bool { return cleanText(f.Name) == name }); k >= 0 {
+		if k := slices.IndexFunc(l.dict.Fields,
+			func(f dictionary.Field) bool { return cleanText(f.Name) == name }); k >= 0 {
 			c.field = &l.dict.Fields[k]
 		}
 		declared := l.dict.MissingValues
@@ -141,7 +145,8 @@ func (l *loader) findWanted() {
 		if c := l.find(name); c != nil {
 			l.wanted[c] = true
 		} else {
-			l.faults.add(Fault{Problem: fmt.Sprintf("--attribute: the table has no column %q", name), Hint: l.didYouMean(name)})
+			l.faults.add(Fault{Problem: fmt.Sprintf("--attribute: the table has no column %q", name),
+				Hint: l.didYouMean(name)})
 		}
 	}
 }

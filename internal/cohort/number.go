@@ -117,7 +117,8 @@ func explainNumber(text string) (problem, hint string) {
 	case strings.HasPrefix(text, "#"):
 		return "not a number but a spreadsheet error", "mend the formula, or leave the cell empty"
 	case limit.MatchString(text):
-		return "not a number", "a limit or an approximation cannot be analysed: give the measured number, or leave the cell empty"
+		return "not a number", "a limit or an approximation cannot be analysed: give the measured number, or leave " +
+			"the cell empty"
 	case strings.ContainsAny(text, "−–—"):
 		return "not a number", "write a minus sign as the plain hyphen -"
 	case asGap.MatchString(text):

@@ -106,7 +106,8 @@ func openDictionary(where place, path string, o Options) (*dictionary.Dictionary
 	}
 	d, err := where.dictionary(beside, path)
 	if err != nil {
-		return nil, fmt.Errorf("%w\n(this dictionary was found beside the table; --no-dictionary reads the table without it)", err)
+		return nil, fmt.Errorf("%w\n(this dictionary was found beside the table; --no-dictionary reads the table "+
+			"without it)", err)
 	}
 	return d, nil
 }
@@ -131,7 +132,8 @@ type loader struct {
 
 // newLoader makes a loader of the table at path, which messages call name.
 func newLoader(path, name string, o Options, d *dictionary.Dictionary) *loader {
-	return &loader{o: o, dict: d, faults: &faultLog{file: name}, table: &Table{Dictionary: d, Source: Source{Path: path}}, decimals: &decimals{},
+	return &loader{o: o, dict: d, faults: &faultLog{file: name}, table: &Table{Dictionary: d,
+		Source: Source{Path: path}}, decimals: &decimals{},
 		byRole: make(map[string]*column), wanted: make(map[*column]bool), refused: make(map[string]bool)}
 }
 

@@ -23,14 +23,16 @@ const (
 	roleDominant = "dominant"
 )
 
-var allRoles = []string{roleAthlete, roleSession, roleTrial, roleMeasure, roleValue, roleSide, roleLevel, roleGroup, roleDominant}
+var allRoles = []string{roleAthlete, roleSession, roleTrial, roleMeasure, roleValue, roleSide, roleLevel, roleGroup,
+	roleDominant}
 
 // roleNames are the column names that are recognised, in order of preference,
 // without case, blanks and marks.
 var roleNames = map[string][]string{
 	roleAthlete: {"athlete", "athleteid", "athletecode", "player", "playerid", "playercode", "subject", "subjectid",
 		"participant", "participantid", "participantcode", "id", "code"},
-	roleSession:  {"session", "sessionid", "sessionnumber", "visit", "occasion", "testdate", "testingdate", "sessiondate", "date", "day"},
+	roleSession: {"session", "sessionid", "sessionnumber", "visit", "occasion", "testdate", "testingdate",
+		"sessiondate", "date", "day"},
 	roleTrial:    {"trial", "trialnumber", "attempt", "rep", "repetition"},
 	roleMeasure:  {"measure", "test", "metric", "variable", "item"},
 	roleValue:    {"value", "result", "score"},
@@ -42,7 +44,8 @@ var roleNames = map[string][]string{
 
 // covariateNames are the names of columns that describe the athlete and are
 // therefore attributes of a wide table, not measures.
-var covariateNames = []string{"age", "trainingage", "sex", "gender", "bodymass", "bodyweight", "mass", "weight", "height",
+var covariateNames = []string{"age", "trainingage", "sex", "gender", "bodymass", "bodyweight", "mass", "weight",
+	"height",
 	"stature", "bodyheight", "bmi", "position", "hand", "experience", "maturityoffset", "phv"}
 
 // sideWords are the texts by which a column is known to hold sides.
@@ -65,8 +68,10 @@ func covariateKey(s string) string {
 	if i := strings.IndexAny(s, "(["); i > 0 {
 		s = s[:i]
 	}
-	parts := strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
-	if n := len(parts); n > 1 && slices.Contains([]string{"kg", "cm", "m", "mm", "lb", "in", "years", "yrs", "year", "yr", "y"}, parts[n-1]) {
+	parts := strings.FieldsFunc(strings.ToLower(s),
+		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	if n := len(parts); n > 1 && slices.Contains([]string{"kg", "cm", "m", "mm", "lb", "in", "years", "yrs", "year",
+		"yr", "y"}, parts[n-1]) {
 		parts = parts[:n-1]
 	}
 	return strings.Join(parts, "")
@@ -98,7 +103,8 @@ func (l *loader) assignRoles() {
 // an empty name takes the role away.
 func (l *loader) claimNamed(role, name, reason, who string) {
 	if !slices.Contains(allRoles, role) {
-		l.faults.add(Fault{Problem: fmt.Sprintf("%s: there is no role %q", who, role), Hint: suggest(role, "roles", allRoles)})
+		l.faults.add(Fault{Problem: fmt.Sprintf("%s: there is no role %q", who, role), Hint: suggest(role, "roles",
+			allRoles)})
 		return
 	}
 	if name == "" {
@@ -110,7 +116,8 @@ func (l *loader) claimNamed(role, name, reason, who string) {
 	case c == nil:
 		l.faults.add(Fault{Problem: fmt.Sprintf("%s: the table has no column %q", who, name), Hint: l.didYouMean(name)})
 	case c.role != "":
-		l.faults.add(Fault{Problem: fmt.Sprintf("%s: column %q is the %s already", who, c.name, c.role), Hint: "a column has one role"})
+		l.faults.add(Fault{Problem: fmt.Sprintf("%s: column %q is the %s already", who, c.name, c.role),
+			Hint: "a column has one role"})
 	default:
 		l.claim(role, c, reason)
 	}
@@ -213,8 +220,10 @@ func (l *loader) claimLayout() {
 	case value != nil && measure == nil && namedMeasure != nil:
 		l.claim(roleMeasure, namedMeasure, byName)
 	case measure == nil && value == nil && namedMeasure != nil && !l.refused[roleValue]:
-		l.faults.add(Fault{Problem: fmt.Sprintf("column %q looks like the names of the measures, but no column is known to hold the values", namedMeasure.name),
-			Hint: fmt.Sprintf("say which with --column value=NAME, or keep %q as an attribute of a wide table with --attribute %q; columns: %s",
+		l.faults.add(Fault{Problem: fmt.Sprintf("column %q looks like the names of the measures, but no column is "+
+			"known to hold the values", namedMeasure.name),
+			Hint: fmt.Sprintf("say which with --column value=NAME, or keep %q as an attribute of a wide table with "+
+				"--attribute %q; columns: %s",
 				namedMeasure.name, namedMeasure.name, quoteList(l.names()))})
 	}
 	l.long = l.byRole[roleMeasure] != nil || l.byRole[roleValue] != nil
@@ -293,7 +302,8 @@ func (l *loader) requireRoles() {
 		no = "no columns are"
 	}
 	l.faults.add(Fault{Problem: no + " known to be the " + strings.Join(need, " and the "),
-		Hint: fmt.Sprintf("say which with %s; columns: %s%s", strings.Join(flags, " "), quoteList(l.names()), l.alsoOpen())})
+		Hint: fmt.Sprintf("say which with %s; columns: %s%s", strings.Join(flags, " "), quoteList(l.names()),
+			l.alsoOpen())})
 }
 
 // alsoOpen names the other roles that may be wanted and that no column has.

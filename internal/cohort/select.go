@@ -113,7 +113,8 @@ func (t *Table) subset(reason string, cells []bool, keep func(m *Measure, i int)
 	}
 	toAthlete, toSession := numbering(athletes), numbering(sessions)
 	out.Athletes, out.Sessions = chosen(t.Athletes, athletes), chosen(t.Sessions, sessions)
-	out.cellAthlete, out.cellSession = through(chosen(t.cellAthlete, cells), toAthlete), through(chosen(t.cellSession, cells), toSession)
+	out.cellAthlete, out.cellSession = through(chosen(t.cellAthlete, cells), toAthlete), through(chosen(t.cellSession,
+		cells), toSession)
 	out.Attributes, out.Measures = nil, nil
 	for _, a := range t.Attributes {
 		c := *a
@@ -185,7 +186,8 @@ func (t *Table) lookup() cellLookup {
 	for i := range order {
 		order[i] = int32(i)
 	}
-	l := cellLookup{table: t, order: countingSort(order, t.cellAthlete, len(t.Athletes)), start: make([]int32, len(t.Athletes)+1)}
+	l := cellLookup{table: t, order: countingSort(order, t.cellAthlete, len(t.Athletes)), start: make([]int32,
+		len(t.Athletes)+1)}
 	for _, a := range t.cellAthlete {
 		l.start[a+1]++
 	}

@@ -103,7 +103,8 @@ func (w *workbook) explain(err error) error {
 		return err
 	}
 	if others := w.others(); len(others) > 0 {
-		return fmt.Errorf("%w\n(this is sheet %q, %s; the others are %s: --sheet NAME reads one of them)", err, w.sheet, w.chosen, quoteList(others))
+		return fmt.Errorf("%w\n(this is sheet %q, %s; the others are %s: --sheet NAME reads one of them)", err,
+			w.sheet, w.chosen, quoteList(others))
 	}
 	return err
 }

@@ -72,7 +72,8 @@ func sniffDelimiter(sample []byte, whole bool, comment byte) (byte, error) {
 		return 0, errors.New(`no delimiter found in the first row: columns are separated by "," ";" TAB or "|"; say which with --delimiter`)
 	case len(fits) > 1:
 		a, b := candidates[fits[0]], candidates[fits[1]]
-		return 0, fmt.Errorf("the rows can be split at %q and at %q: say which with --delimiter", delimiterName(a), delimiterName(b))
+		return 0, fmt.Errorf("the rows can be split at %q and at %q: say which with --delimiter", delimiterName(a),
+			delimiterName(b))
 	}
 	return candidates[best], nil
 }

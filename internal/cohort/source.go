@@ -67,7 +67,8 @@ func (s *source) Read(p []byte) (int, error) {
 // verify compares the stored bytes with what the dictionary states.
 func (s *source) verify(d *dictionary.Dictionary) error {
 	if d.Bytes != 0 && d.Bytes != s.n {
-		return fmt.Errorf("%s: the dictionary %s states %s, the file has %d: it is not the file that was described", s.path, d.Path, counted(int(d.Bytes), "byte"), s.n)
+		return fmt.Errorf("%s: the dictionary %s states %s, the file has %d: it is not the file that was described",
+			s.path, d.Path, counted(int(d.Bytes), "byte"), s.n)
 	}
 	want, found := strings.ToLower(d.Hash), ""
 	algorithm, digest, named := strings.Cut(want, ":")
@@ -82,7 +83,8 @@ func (s *source) verify(d *dictionary.Dictionary) error {
 		return fmt.Errorf("%s: hash: %q cannot be checked; state sha256", d.Path, algorithm)
 	}
 	if found != digest {
-		return fmt.Errorf("%s: its hash is not the one that the dictionary %s states: it is not the file that was described", s.path, d.Path)
+		return fmt.Errorf("%s: its hash is not the one that the dictionary %s states: it is not the file that was "+
+			"described", s.path, d.Path)
 	}
 	return nil
 }
@@ -101,7 +103,8 @@ const (
 
 // strangers are the first bytes of files that cannot be read, with what to do.
 var strangers = []struct{ magic, what string }{
-	{"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an old or a password-protected workbook: save it as .xlsx without a password, or as CSV"},
+	{"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an old or a password-protected workbook: save it as .xlsx without a " +
+		"password, or as CSV"},
 	{"%PDF-", "a PDF: export the table as CSV"},
 	{"BZh", "compressed with bzip2: unpack it, or use gzip"},
 	{"\xfd7zXZ\x00", "compressed with xz: unpack it, or use gzip"},

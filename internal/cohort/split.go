@@ -170,9 +170,11 @@ func sound(cells [][]byte, row int, faults *faultLog) bool {
 		case bytes.IndexByte(c, 0) >= 0:
 			f.Problem, f.Hint = "the cell holds a zero byte", "the file is damaged, or it is not text"
 		case !utf8.Valid(c):
-			f.Problem, f.Hint = "the text is not UTF-8", "if it was written by an older Windows program, use --encoding windows-1252"
+			f.Problem, f.Hint = "the text is not UTF-8", "if it was written by an older Windows program, use "+
+				"--encoding windows-1252"
 		case bytes.Contains(c, []byte("\uFFFD")):
-			f.Problem, f.Hint = "a character cannot be read (U+FFFD)", "the encoding is not the one that was taken, or the text was damaged before; see --encoding"
+			f.Problem, f.Hint = "a character cannot be read (U+FFFD)", "the encoding is not the one that was "+
+				"taken, or the text was damaged before; see --encoding"
 		default:
 			continue
 		}

@@ -65,8 +65,10 @@ func pointsShown(texts []string) bool {
 }
 
 const (
-	ambiguousPoint = "the number is ambiguous: its point may separate decimals or group thousands, as may all points in the column"
-	sayPoint       = "say which: --decimal . if it separates decimals; --decimal , if it groups thousands, and then write the numbers without it"
+	ambiguousPoint = "the number is ambiguous: its point may separate decimals or group thousands, as may all " +
+		"points in the column"
+	sayPoint = "say which: --decimal . if it separates decimals; --decimal , if it groups thousands, and " +
+		"then write the numbers without it"
 )
 
 func ambiguousError(a *Attribute, text string) error {
@@ -100,7 +102,8 @@ func (b *builder) noteCommas() {
 	}
 	for _, c := range b.columns {
 		if r := c.rule; r != nil && r.uses > 1 && r.uses == r.threes {
-			b.note("column %q: every %q stands before exactly three digits and was read as a decimal separator; if it groups thousands, take it out",
+			b.note("column %q: every %q stands before exactly three digits and was read as a decimal separator; if "+
+				"it groups thousands, take it out",
 				c.name, b.decimals.sep)
 		}
 	}

@@ -238,7 +238,8 @@ func (t *Table) notANumber(c condition, a *Attribute) error {
 			row = fmt.Sprintf("row %d, ", a.rows[cell])
 		}
 		athlete, session := t.Athletes[t.cellAthlete[cell]], t.Sessions[t.cellSession[cell]]
-		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be compared with %s: "+
+		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be "+
+			"compared with %s: "+
 			"mend it, leave it empty, or say that it means missing with --missing %q",
 			displayName(t.Source.Path), row, shorten(athlete), shorten(session), a.Name, shorten(a.texts[id]), c.value, a.texts[id])
 	}
@@ -292,7 +293,10 @@ func (t *Table) meetTrial(c condition) (*Table, error) {
 	if !ok {
 		return nil, fmt.Errorf("trials are numbers, and %q is none", c.value)
 	}
-	return t.keepAttempts(c.reason(), func(m *Measure, i int) bool { return compare(float64(m.Trial[i]), c.op, v) }), nil
+	return t.keepAttempts(c.reason(), func(m *Measure, i int) bool {
+		return compare(float64(m.Trial[i]), c.op,
+			v)
+	}), nil
 }
 
 func compare(x float64, op string, y float64) bool {

@@ -81,7 +81,8 @@ func weigh(data []byte) (*zip.Reader, error) {
 	for _, f := range z.File {
 		total += f.UncompressedSize64
 		if total > maxBookOut || f.UncompressedSize64 > maxBookOut {
-			return nil, fmt.Errorf("the workbook unpacks to more than %d MB: refused; write the table as CSV", maxBookOut>>20)
+			return nil, fmt.Errorf("the workbook unpacks to more than %d MB: refused; write the table as CSV",
+				maxBookOut>>20)
 		}
 		book = book || strings.EqualFold(f.Name, "[Content_Types].xml")
 	}
@@ -139,7 +140,8 @@ func (w *workbook) next() ([][]byte, int, error) {
 			return nil, w.row, Fault{Row: w.row, Problem: "the sheet is damaged: " + err.Error()}
 		}
 		if w.stored += len(texts) + 1; w.row > maxBookRows || w.stored > maxBookCells {
-			return nil, w.row, Fault{Row: w.row, Problem: "the sheet is larger than a sheet may be", Hint: "write the table as CSV"}
+			return nil, w.row, Fault{Row: w.row, Problem: "the sheet is larger than a sheet may be",
+				Hint: "write the table as CSV"}
 		}
 		if len(texts) > 0 {
 			return w.copy(texts), w.row, nil
@@ -278,7 +280,8 @@ func (b *builder) checkFormulas() {
 		}
 	}
 	if b.unseen > 0 {
-		b.note("of the empty cells only the first %d were looked at for formulas without a value, and %s not: if the workbook was written by a program, open it in a spreadsheet program and save it there",
+		b.note("of the empty cells only the first %d were looked at for formulas without a value, and %s not: if "+
+			"the workbook was written by a program, open it in a spreadsheet program and save it there",
 			maxFormulas, counted(b.unseen, "more cell"))
 	}
 	for _, e := range b.empty {
@@ -287,7 +290,8 @@ func (b *builder) checkFormulas() {
 			continue
 		}
 		if formula, err := b.book.file.GetCellFormula(b.book.sheet, name); err == nil && formula != "" {
-			b.fault(e.column, e.row, "="+formula, "a formula without its value", "open the workbook in a spreadsheet program, save it there, and read it again")
+			b.fault(e.column, e.row, "="+formula, "a formula without its value",
+				"open the workbook in a spreadsheet program, save it there, and read it again")
 		}
 	}
 }

@@ -21,7 +21,8 @@ func spellComponents(c *varcomp.Components) *components {
 	if c == nil {
 		return nil
 	}
-	out := &components{Athlete: present(c.Athlete), AthleteSession: present(c.AthleteSession), Trial: present(c.Trial), Merged: c.Merged}
+	out := &components{Athlete: present(c.Athlete), AthleteSession: present(c.AthleteSession),
+		Trial: present(c.Trial), Merged: c.Merged}
 	covariance := c.Covariance // a copy
 	out.Covariance = &covariance
 	for _, row := range c.Covariance {
@@ -38,7 +39,8 @@ func (c *components) model() *varcomp.Components {
 	if c == nil {
 		return nil
 	}
-	out := &varcomp.Components{Athlete: orNaN(c.Athlete), AthleteSession: orNaN(c.AthleteSession), Trial: orNaN(c.Trial), Merged: c.Merged}
+	out := &varcomp.Components{Athlete: orNaN(c.Athlete), AthleteSession: orNaN(c.AthleteSession),
+		Trial: orNaN(c.Trial), Merged: c.Merged}
 	if c.Covariance != nil {
 		out.Covariance = *c.Covariance
 		return out
@@ -63,7 +65,8 @@ func (c *components) check() (wrong []string) {
 	m := c.Covariance
 	for i := range m {
 		if m[i][i] < 0 {
-			wrong = append(wrong, fmt.Sprintf("row %d, column %d is a variance and must be 0 or above, found %g", i+1, i+1, m[i][i]))
+			wrong = append(wrong, fmt.Sprintf("row %d, column %d is a variance and must be 0 or above, found %g", i+1,
+				i+1, m[i][i]))
 		}
 	}
 	if wrong != nil {
@@ -72,7 +75,8 @@ func (c *components) check() (wrong []string) {
 	for i := range m {
 		for j := range i {
 			if math.Abs(m[i][j]-m[j][i]) > askew*math.Sqrt(m[i][i])*math.Sqrt(m[j][j]) {
-				wrong = append(wrong, fmt.Sprintf("must be symmetric, found %g in row %d, column %d, and %g in row %d, column %d",
+				wrong = append(wrong, fmt.Sprintf("must be symmetric, found %g in row %d, column %d, and %g in row "+
+					"%d, column %d",
 					m[i][j], i+1, j+1, m[j][i], j+1, i+1))
 			}
 		}

@@ -37,7 +37,8 @@ var (
 type UnitError struct{ Measure, File, Table string }
 
 func (e *UnitError) Error() string {
-	return fmt.Sprintf("%s: the noise file is in %s, the table in %s; bring the table to %s, or make the noise file again from a table in %s",
+	return fmt.Sprintf("%s: the noise file is in %s, the table in %s; bring the table to %s, or make the noise "+
+		"file again from a table in %s",
 		e.Measure, e.File, e.Table, e.File, e.Table)
 }
 
@@ -158,7 +159,8 @@ func Write(w io.Writer, f File) error {
 		CreatedFrom: origin{f.CreatedFrom.Path, f.CreatedFrom.SHA256, count(f.CreatedFrom.Rows)}}
 	for _, m := range f.Measures {
 		if !finite(m.TypicalError) || !finite(m.DF) {
-			return fmt.Errorf("%w: %s: typical error %g with df %g cannot be kept", ErrInvalid, m.Measure, m.TypicalError, m.DF)
+			return fmt.Errorf("%w: %s: typical error %g with df %g cannot be kept", ErrInvalid, m.Measure,
+				m.TypicalError, m.DF)
 		}
 		d.Measures = append(d.Measures, spell(m))
 	}
@@ -259,7 +261,8 @@ func Read(r io.Reader, name string) (File, error) {
 	if err != nil {
 		return File{}, fmt.Errorf("%s: %w", name, err)
 	}
-	f := File{CreatedFrom: Origin{d.CreatedFrom.Path, d.CreatedFrom.SHA256, int(d.CreatedFrom.Rows)}, Settings: d.Settings}
+	f := File{CreatedFrom: Origin{d.CreatedFrom.Path, d.CreatedFrom.SHA256, int(d.CreatedFrom.Rows)},
+		Settings: d.Settings}
 	for _, m := range d.Measures {
 		f.Measures = append(f.Measures, m.model(d.level()))
 	}

@@ -138,11 +138,14 @@ func checkVersion(value any) error {
 	case have == Schema:
 		return nil
 	case have == "":
-		return fmt.Errorf("%w: it has no key \"schema\" saying %q; reliability --save-noise makes a noise file", ErrVersion, Schema)
+		return fmt.Errorf("%w: it has no key \"schema\" saying %q; reliability --save-noise makes a noise file",
+			ErrVersion, Schema)
 	case strings.HasPrefix(have, "noisefloor/noise/"):
-		return fmt.Errorf("%w: its schema is %q, this program reads %q; use the version that made it, or make it again", ErrVersion, have, Schema)
+		return fmt.Errorf("%w: its schema is %q, this program reads %q; use the version that made it, or make it "+
+			"again", ErrVersion, have, Schema)
 	}
-	return fmt.Errorf("%w: its schema is %q, a noise file has %q; reliability --save-noise makes one", ErrVersion, have, Schema)
+	return fmt.Errorf("%w: its schema is %q, a noise file has %q; reliability --save-noise makes one", ErrVersion,
+		have, Schema)
 }
 
 // checkSense looks for what a schema cannot say.
@@ -156,12 +159,14 @@ func checkSense(d document) error {
 		}
 		seen[m.Measure] = true
 		if len(m.Sessions) != len(m.Digests) {
-			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"digests\" must be equally long, found %d and %d",
+			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"digests\" must be equally long, "+
+				"found %d and %d",
 				ErrInvalid, where, len(m.Sessions), len(m.Digests)))
 		}
 		wrong = append(wrong, m.checkLevel(where, d.level()))
 		for _, why := range m.Components.check() {
-			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where, why))
+			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where,
+				why))
 		}
 	}
 	return errors.Join(wrong...)
@@ -176,7 +181,8 @@ func (m measure) checkLevel(where string, level float64) error {
 			return fmt.Errorf("%w: %s, key \"mean_changes\"[%d]: \"upper\" lies below \"lower\"", ErrInvalid, where, i)
 		case s.old() && level == 0:
 			return fmt.Errorf("%w: %s, key \"mean_changes\"[%d]: the file does not say at which level its limits are; "+
-				"add \"settings\": {\"confidence\": 0.95} with the level of the study, or make the file again with reliability --save-noise",
+				"add \"settings\": {\"confidence\": 0.95} with the level of the study, or make the file again with "+
+				"reliability --save-noise",
 				ErrLevel, where, i)
 		}
 	}

@@ -91,7 +91,8 @@ func (r *Correlate) settleNoise(d *desk, measures []*cohort.Measure) (err error)
 			return err
 		}
 		if r.Score == "" {
-			return fmt.Errorf("%s: its tests have different summaries of the attempts: one correlation table wants one", r.Noise)
+			return fmt.Errorf("%s: its tests have different summaries of the attempts: one correlation table wants "+
+				"one", r.Noise)
 		}
 		return nil
 	case r.Study != "":
@@ -257,7 +258,8 @@ func (r *Correlate) covariate(d *desk, v covariate) (association.Variable, error
 	if err != nil {
 		return association.Variable{}, err
 	}
-	return association.Variable{Name: v.measure.Name, Unit: v.measure.Unit, Reliability: math.NaN(), Value: s.AthleteMeans()}, nil
+	return association.Variable{Name: v.measure.Name, Unit: v.measure.Unit, Reliability: math.NaN(),
+		Value: s.AthleteMeans()}, nil
 }
 
 // variable is a measure as one number for each athlete, with its reliability.
@@ -266,8 +268,9 @@ func (r *Correlate) variable(d *desk, m *cohort.Measure) (association.Variable, 
 	if err != nil {
 		return association.Variable{}, err
 	}
-	x := association.Variable{Name: m.Name, Unit: m.Unit, Plane: m.Plane, Better: r.better(m.Name), Reliability: math.NaN(),
-		Value: scores.AthleteMeans(), ValueSessions: len(d.used.Sessions)}
+	x := association.Variable{Name: m.Name, Unit: m.Unit, Plane: m.Plane, Better: r.better(m.Name),
+		Reliability: math.NaN(),
+		Value:       scores.AthleteMeans(), ValueSessions: len(d.used.Sessions)}
 	return x, r.reliable(d, &x, m, scores)
 }
 
@@ -296,7 +299,8 @@ func (r *Correlate) reliable(d *desk, x *association.Variable, m *cohort.Measure
 
 // consistency analyses the reliability of scores; false when they show none.
 func (r *Correlate) consistency(s score.Table) (reliability.Result, bool) {
-	result, err := reliability.Analyse(s, reliability.Options{Level: r.Confidence, Replicates: 200, Seed: r.Seed, Missing: r.absent()})
+	result, err := reliability.Analyse(s, reliability.Options{Level: r.Confidence, Replicates: 200, Seed: r.Seed,
+		Missing: r.absent()})
 	return result, err == nil
 }
 

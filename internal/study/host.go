@@ -38,8 +38,9 @@ func (h *Host) table(t Table) (*cohort.Table, error) {
 	if known := h.read[string(key)]; known != nil {
 		return known, nil
 	}
-	o := cohort.Options{Columns: t.Columns, Attributes: t.Attributes, Dictionary: t.Dictionary, NoDictionary: t.NoDictionary,
-		Encoding: t.Encoding, Delimiter: t.Delimiter, Decimal: t.Decimal, Sheet: t.Sheet, Missing: t.Missing}
+	o := cohort.Options{Columns: t.Columns, Attributes: t.Attributes, Dictionary: t.Dictionary,
+		NoDictionary: t.NoDictionary,
+		Encoding:     t.Encoding, Delimiter: t.Delimiter, Decimal: t.Decimal, Sheet: t.Sheet, Missing: t.Missing}
 	got, err := h.open(t.Path, o)
 	if err != nil {
 		return nil, err

@@ -120,7 +120,8 @@ func (d *desk) noiseSessions(r *Reliability, sessions []string) (*noiseSource, e
 			return noise.Model{}, err
 		}
 		if !(result.TypicalError.Value > 0) {
-			return noise.Model{}, fmt.Errorf("its typical error in %s is 0: every athlete changed alike", SessionList(study.Sessions))
+			return noise.Model{}, fmt.Errorf("its typical error in %s is 0: every athlete changed alike",
+				SessionList(study.Sessions))
 		}
 		return reliability.Noise(result, m.Name, m.Unit, score.Summary(r.Score),
 			SessionList(study.Sessions)+" of the same table", digests(study, m)), nil

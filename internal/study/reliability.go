@@ -241,6 +241,7 @@ func (o Outcome) NoiseFile() (noisefile.File, error) {
 	}
 	c := o.Request.common()
 	f.Settings = map[string]any{"version": c.Version, "confidence": c.Confidence, "worthwhile": c.Worthwhile}
-	f.CreatedFrom = noisefile.Origin{Path: shown(o.Table.Source.Path), SHA256: o.Table.Source.SHA256, Rows: o.Table.Source.Rows}
+	f.CreatedFrom = noisefile.Origin{Path: shown(o.Table.Source.Path), SHA256: o.Table.Source.SHA256,
+		Rows: o.Table.Source.Rows}
 	return f, nil
 }

@@ -149,7 +149,8 @@ func (d *desk) load() (err error) {
 		return err
 	}
 	if doubt := d.whole.OrderDoubt; doubt != "" {
-		d.caveats = append(d.caveats, caveat.New(caveat.OrderInDoubt).With(append([]string{doubt}, d.whole.Sessions...)...))
+		d.caveats = append(d.caveats, caveat.New(caveat.OrderInDoubt).With(append([]string{doubt},
+			d.whole.Sessions...)...))
 	}
 	d.rows, err = where(d.whole, c.Table.Where)
 	return err

@@ -102,7 +102,8 @@ func (r *Retest) source(d *desk, measures []*cohort.Measure) (*noiseSource, erro
 func (r *Retest) worthwhiles(d *desk, measures []*cohort.Measure) error {
 	if r.Noise != "" && r.Worthwhile != "" {
 		if w, err := ParseWorthwhile(r.Worthwhile); err == nil && w.Basis != Fixed {
-			return requestError("worthwhile", "%s belongs to the reliability study: make the noise file with it; here only fixed:VALUE", r.Worthwhile)
+			return requestError("worthwhile", "%s belongs to the reliability study: make the noise file with it; "+
+				"here only fixed:VALUE", r.Worthwhile)
 		}
 	}
 	r.Origins["worthwhile"] = worthwhileOrigin(&r.Common, measures)
@@ -129,7 +130,10 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if err != nil {
 		return nil, err
 	}
-	groups = slices.DeleteFunc(groups, func(g group) bool { return j.rows != nil && g.rows != nil && len(both(j.rows, g.rows)) == 0 })
+	groups = slices.DeleteFunc(groups, func(g group) bool {
+		return j.rows != nil && g.rows != nil && len(both(j.rows,
+			g.rows)) == 0
+	})
 	if len(groups) == 0 {
 		return nil, fmt.Errorf("none of the athletes asked for has a value of %s, so no noise is theirs", r.By)
 	}
@@ -146,7 +150,8 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 		}
 	}
 	for _, f := range j.failed {
-		d.caveats = append(d.caveats, caveat.New(caveat.NotJudged).About(f.Measure).With(strings.TrimSpace(f.of()+" "+f.Err.Error())))
+		d.caveats = append(d.caveats,
+			caveat.New(caveat.NotJudged).About(f.Measure).With(strings.TrimSpace(f.of()+" "+f.Err.Error())))
 	}
 	return j, r.refuseOwn(d, j)
 }
@@ -160,7 +165,8 @@ func (r *Retest) groups(d *desk) ([]group, error) {
 		return []group{{}}, nil
 	}
 	if r.Noise != "" {
-		return nil, requestError("by", "%s: a noise file holds one noise for all; take it from sessions of this table (--noise-from), "+
+		return nil, requestError("by", "%s: a noise file holds one noise for all; take it from sessions of this "+
+			"table (--noise-from), "+
 			"or make a file for each group with reliability --where", r.By)
 	}
 	if err := d.levels(d.used); err != nil {
@@ -222,7 +228,8 @@ func (r *Retest) occasions(t *cohort.Table, j *judging) error {
 		j.followUp = later(t, j.baseline, studied)
 	}
 	if len(j.followUp) == 0 {
-		return fmt.Errorf("no session after %s to judge; the table has %s", strings.Join(j.baseline, "+"), SessionList(t.Sessions))
+		return fmt.Errorf("no session after %s to judge; the table has %s", strings.Join(j.baseline, "+"),
+			SessionList(t.Sessions))
 	}
 	r.Baseline, r.FollowUp = strings.Join(j.baseline, "+"), nil
 	for _, f := range j.followUp {
@@ -322,7 +329,8 @@ func (r *Retest) refuseOwn(d *desk, j *judging) error {
 		for _, f := range j.followUp {
 			if all(j.baseline, own) && all(f, own) {
 				return fmt.Errorf("%s: %w: session %s and %s are both in the study that made %s; "+
-					"judge a change outside it, or take the noise from other sessions", m.measure.Name, retest.ErrOwnNoise,
+					"judge a change outside it, or take the noise from other "+
+					"sessions", m.measure.Name, retest.ErrOwnNoise,
 					strings.Join(j.baseline, "+"), strings.Join(f, "+"), shown(r.Noise))
 			}
 		}
@@ -360,7 +368,8 @@ func (r *Retest) run(d *desk) (Outcome, error) {
 		}
 		tests = append(tests, test)
 	}
-	result, err := retest.Judge(tests, retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning})
+	result, err := retest.Judge(tests, retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression,
+		Learning: r.Learning})
 	return Outcome{Retest: &result}, err
 }
 

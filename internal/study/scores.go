@@ -7,7 +7,8 @@ import (
 
 // attempts hands the columns of a measure over to the analysis.
 func attempts(t *cohort.Table, m *cohort.Measure) score.Attempts {
-	return score.Attempts{Athletes: t.Athletes, Sessions: t.Sessions, Athlete: m.Athlete, Session: m.Session, Trial: m.Trial, Value: m.Value}
+	return score.Attempts{Athletes: t.Athletes, Sessions: t.Sessions, Athlete: m.Athlete, Session: m.Session,
+		Trial: m.Trial, Value: m.Value}
 }
 
 // scores makes the session scores of a measure as the request says.

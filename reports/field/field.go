@@ -50,8 +50,9 @@ func Maybe[T any](key string, get func(T) *float64) Field[T] {
 
 // Integer is a whole number from 0.
 func Integer[T any](key string, get func(T) int) Field[T] {
-	return Field[T]{Key: key, shape: shape{kind: "integer"}, get: func(v T) any { return get(v) }, columns: []string{""},
-		cells: func(v T) []table.Cell { return []table.Cell{table.Num(float64(get(v)), "")} }}
+	return Field[T]{Key: key, shape: shape{kind: "integer"}, get: func(v T) any { return get(v) },
+		columns: []string{""},
+		cells:   func(v T) []table.Cell { return []table.Cell{table.Num(float64(get(v)), "")} }}
 }
 
 // Text is a text, absent when empty unless required.
@@ -106,9 +107,10 @@ func Optional[T any](key string, get func(T) *bool) Field[T] {
 
 // Texts is a list of texts; in CSV they are joined by plus signs.
 func Texts[T any](key string, get func(T) []string) Field[T] {
-	return Field[T]{Key: key, shape: shape{kind: "array", items: &shape{kind: "string"}}, left: true, columns: []string{""},
-		get:   func(v T) any { return texts(get(v)) },
-		cells: func(v T) []table.Cell { return []table.Cell{table.Text(join(get(v)))} }}
+	return Field[T]{Key: key, shape: shape{kind: "array", items: &shape{kind: "string"}}, left: true,
+		columns: []string{""},
+		get:     func(v T) any { return texts(get(v)) },
+		cells:   func(v T) []table.Cell { return []table.Cell{table.Text(join(get(v)))} }}
 }
 
 // Interval is an estimate: the object {"estimate", "lower"?, "upper"?, "se"?,

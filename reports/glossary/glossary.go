@@ -99,7 +99,8 @@ func Search(query string) []Term {
 		return nil
 	}
 	return slices.DeleteFunc(All(), func(t Term) bool {
-		text := strings.ToLower(strings.Join(slices.Concat([]string{t.Name, t.Plain, t.Formula, t.Where, t.Source, t.Misleads}, t.Aliases, t.Keys), "\n"))
+		text := strings.ToLower(strings.Join(slices.Concat([]string{t.Name, t.Plain, t.Formula, t.Where, t.Source,
+			t.Misleads}, t.Aliases, t.Keys), "\n"))
 		return slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(text, w) })
 	})
 }

@@ -15,7 +15,8 @@ var groups = []Group{
 }
 
 // clinician goes with everything that can be read as a judgement of a body.
-const clinician = "Not a diagnosis: a low, painful or one-sided shoulder, back or hip result goes to a licensed clinician before anyone trains on it; with minors the guardians' consent and local rules come first."
+const clinician = "Not a diagnosis: a low, painful or one-sided shoulder, back or hip result goes to a licensed " +
+	"clinician before anyone trains on it; with minors the guardians' consent and local rules come first."
 
 // Sources that several terms share.
 const (
@@ -28,8 +29,9 @@ const (
 	snedecor      = "Snedecor GW, Cochran WG (1989), Statistical Methods, 8th ed., Iowa State University Press"
 	draperSmith   = "Draper NR, Smith H (1998), Applied Regression Analysis, 3rd ed., Wiley"
 	pattersonREML = "Patterson HD, Thompson R (1971), Biometrika 58:545–554"
-	designStudy   = "Cronbach LJ et al. (1972), The Dependability of Behavioral Measurements, Wiley; Brennan RL (2001), Generalizability Theory, Springer"
-	spearman      = "Spearman C (1904), American Journal of Psychology 15:72–101"
-	fisher21      = "Fisher RA (1921), Metron 1:3–32"
-	tibshirani    = "Efron B, Tibshirani RJ (1993), An Introduction to the Bootstrap, chapter 13"
+	designStudy   = "Cronbach LJ et al. (1972), The Dependability of Behavioral Measurements, Wiley; Brennan RL " +
+		"(2001), Generalizability Theory, Springer"
+	spearman   = "Spearman C (1904), American Journal of Psychology 15:72–101"
+	fisher21   = "Fisher RA (1921), Metron 1:3–32"
+	tibshirani = "Efron B, Tibshirani RJ (1993), An Introduction to the Bootstrap, chapter 13"
 )

@@ -15,20 +15,25 @@ var agreementTerms = []Term{
 	{
 		Name:    "limits of agreement",
 		Aliases: []string{"LoA", "lower limit", "upper limit", "outside the limits", "difference of two sessions"},
-		Keys: []string{"limits_of_agreement", "limits_of_agreement.lower", "limits_of_agreement.upper", "lower_interval", "upper_interval", "lower_approximate", "upper_approximate", "coverage",
+		Keys: []string{"limits_of_agreement", "limits_of_agreement.lower", "limits_of_agreement.upper",
+			"lower_interval", "upper_interval", "lower_approximate", "upper_approximate", "coverage",
 			"agreement.lower", "agreement.upper"},
-		Plain:    "Between these two values lie 95 of 100 differences between two sessions of an athlete.",
-		Formula:  "d − 1.96·s and d + 1.96·s; exact intervals of a limit d + s·q/√n, q the noncentral t quantiles with n−1 df and noncentrality 1.96·√n; approximate ones limit ± t·√(3s²/n) beside",
-		Where:    "reliability: agreement table and picture (filled marks lie outside the limits); JSON limits_of_agreement, its exact and its approximate intervals",
-		Source:   blandAltman86 + "; " + blandAltman99 + "; exact intervals: " + carkeet,
-		Misleads: "In small studies the limits themselves are uncertain: read their intervals. They take the differences to be of one size at all values: see error growth.",
-		See:      []string{"mean difference", "prediction limits", "error growth", "noncentral t"},
+		Plain: "Between these two values lie 95 of 100 differences between two sessions of an athlete.",
+		Formula: "d − 1.96·s and d + 1.96·s; exact intervals of a limit d + s·q/√n, q the noncentral t quantiles " +
+			"with n−1 df and noncentrality 1.96·√n; approximate ones limit ± t·√(3s²/n) beside",
+		Where: "reliability: agreement table and picture (filled marks lie outside the limits); JSON " +
+			"limits_of_agreement, its exact and its approximate intervals",
+		Source: blandAltman86 + "; " + blandAltman99 + "; exact intervals: " + carkeet,
+		Misleads: "In small studies the limits themselves are uncertain: read their intervals. They take the " +
+			"differences to be of one size at all values: see error growth.",
+		See: []string{"mean difference", "prediction limits", "error growth", "noncentral t"},
 	},
 	{
-		Name:     "prediction limits",
-		Aliases:  []string{"prediction interval"},
-		Keys:     []string{"prediction_lower", "prediction_upper"},
-		Plain:    "Where the difference of the next athlete is to be expected, with the uncertainty of a small study counted in.",
+		Name:    "prediction limits",
+		Aliases: []string{"prediction interval"},
+		Keys:    []string{"prediction_lower", "prediction_upper"},
+		Plain: "Where the difference of the next athlete is to be expected, with the uncertainty of a small " +
+			"study counted in.",
 		Formula:  "d ± t(1−α/2, n−1)·s·√(1 + 1/n)",
 		Where:    "reliability: JSON limits_of_agreement.prediction_lower and prediction_upper",
 		Source:   "Student's t for one further value: " + snedecor + "; " + carkeet,
@@ -36,10 +41,12 @@ var agreementTerms = []Term{
 		See:      []string{"limits of agreement", "detectable change"},
 	},
 	{
-		Name:     "proportional bias",
-		Aliases:  []string{"slope on the mean"},
-		Keys:     []string{"slope_on_mean", "slope_p", "agreement.slope", "agreement.slope_lower", "agreement.slope_upper"},
-		Plain:    "Whether the difference of two sessions itself changes with the value: athletes with high scores may have gained more from one session to the next than those with low ones.",
+		Name:    "proportional bias",
+		Aliases: []string{"slope on the mean"},
+		Keys: []string{"slope_on_mean", "slope_p", "agreement.slope", "agreement.slope_lower",
+			"agreement.slope_upper"},
+		Plain: "Whether the difference of two sessions itself changes with the value: athletes with high scores " +
+			"may have gained more from one session to the next than those with low ones.",
 		Formula:  "slope of the difference on the mean of the two, by least squares, ± t(1−α/2, n−2)·SE",
 		Where:    "reliability: agreement table, column 'slope on the mean'; JSON slope_on_mean and slope_p",
 		Source:   blandAltman99,
@@ -47,26 +54,34 @@ var agreementTerms = []Term{
 		See:      []string{"mean difference", "error growth", "log scale"},
 	},
 	{
-		Name:     "error growth",
-		Aliases:  []string{"spread", "spread on the mean", "heteroscedasticity", "the error grows with the value", "the error shrinks as the value grows"},
-		Keys:     []string{"spread_on_mean", "spread_p", "agreement.spread", "error_growth", "error_growth.slope", "error_growth.p"},
-		Plain:    "Whether the noise is larger for athletes with higher scores. If so, one typical error in the unit is too large for some and too small for others.",
-		Formula:  "slope, on the mean of the two scores, of |residual| of the line behind the proportional bias, ± t(1−α/2, n−2)·SE",
+		Name: "error growth",
+		Aliases: []string{"spread", "spread on the mean", "heteroscedasticity", "the error grows with the value",
+			"the error shrinks as the value grows"},
+		Keys: []string{"spread_on_mean", "spread_p", "agreement.spread", "error_growth", "error_growth.slope",
+			"error_growth.p"},
+		Plain: "Whether the noise is larger for athletes with higher scores. If so, one typical error in the " +
+			"unit is too large for some and too small for others.",
+		Formula: "slope, on the mean of the two scores, of |residual| of the line behind the proportional bias, ± " +
+			"t(1−α/2, n−2)·SE",
 		Where:    "reliability: agreement table, column 'error growth'; JSON spread_on_mean and spread_p",
 		Source:   blandAltman99,
 		Misleads: "A few athletes at the top decide it. Not shown is not shown to be even.",
 		See:      []string{"scale advice", "log scale", "proportional bias"},
 	},
 	{
-		Name:     "scale advice",
-		Aliases:  []string{"log advice", "log advised", "use the log scale", "cured on the log scale"},
-		Keys:     []string{"log_advised", "spread_on_log", "cured_on_log", "advice", "verdict.scale_advice"},
-		Plain:    "Says when the log scale would serve better, and whether it cures an error that grows with the value.",
-		Formula:  "advised when the interval of the error growth lies above 0 and every score is above 0; cured when, refitted on logarithms, its interval holds 0",
-		Where:    "reliability: agreement table, column 'scale advice', and a warning; JSON log_advised, spread_on_log, cured_on_log",
-		Source:   blandAltman99,
-		Misleads: "It rests on two sessions of the athletes at hand. Choose one scale for a test and keep it from study to study.",
-		See:      []string{"error growth", "log scale"},
+		Name:    "scale advice",
+		Aliases: []string{"log advice", "log advised", "use the log scale", "cured on the log scale"},
+		Keys:    []string{"log_advised", "spread_on_log", "cured_on_log", "advice", "verdict.scale_advice"},
+		Plain: "Says when the log scale would serve better, and whether it cures an error that grows with the " +
+			"value.",
+		Formula: "advised when the interval of the error growth lies above 0 and every score is above 0; cured " +
+			"when, refitted on logarithms, its interval holds 0",
+		Where: "reliability: agreement table, column 'scale advice', and a warning; JSON log_advised, " +
+			"spread_on_log, cured_on_log",
+		Source: blandAltman99,
+		Misleads: "It rests on two sessions of the athletes at hand. Choose one scale for a test and keep it from " +
+			"study to study.",
+		See: []string{"error growth", "log scale"},
 	},
 	{
 		Name:     "noncentral t",

@@ -13,7 +13,8 @@ var signs = strings.NewReplacer("²", "2", "Δ", "delta ", "÷", " to ", "%", " 
 
 // words are the runs of letters and digits, in lower case.
 func words(s string) []string {
-	return strings.FieldsFunc(strings.ToLower(signs.Replace(s)), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	return strings.FieldsFunc(strings.ToLower(signs.Replace(s)),
+		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
 // withoutRemark drops a remark in brackets that stands after a blank.

@@ -87,7 +87,8 @@ func (a pairs) picture() Picture {
 		Caption: a.caption(), Alt: a.alt(), Table: a.table(),
 		Plot: newPlot(), Width: pageWidth,
 		subtitle: []string{axisTitle(fmt.Sprintf("difference, %s minus %s", sessions(r.To), sessions(r.From)), a.unit)},
-		note: fmt.Sprintf("n = %d. Filled mark: outside the limits of agreement, which hold %s of differences; hollow: inside. Shaded bands: %s intervals of the mean difference and of the limits.",
+		note: fmt.Sprintf("n = %d. Filled mark: outside the limits of agreement, which hold %s of differences; "+
+			"hollow: inside. Shaded bands: %s intervals of the mean difference and of the limits.",
 			len(a.points), percentLevel(r.Coverage), percentLevel(r.Level)),
 		head: 6,
 	}
@@ -167,7 +168,8 @@ func (a pairs) rules(p pen) {
 // outside reports whether a point lies past a limit.
 func (a pairs) outside(point agreement.Point) bool {
 	for _, l := range a.lines {
-		if (l.short == "upper limit" && point.Difference > l.at.Value) || (l.short == "lower limit" && point.Difference < l.at.Value) {
+		if (l.short == "upper limit" && point.Difference > l.at.Value) || (l.short == "lower "+
+			"limit" && point.Difference < l.at.Value) {
 			return true
 		}
 	}
@@ -227,8 +229,10 @@ func (a pairs) caption() string {
 		number.Count(len(a.points), "athlete", "athletes"), sessions(a.Result.To), sessions(a.Result.From),
 		number.WithUnit(a.signed(a.bias()), a.unit))
 	if finite(lower, upper) {
-		s += fmt.Sprintf(", with limits of agreement (%s of differences) from %s and %s outside them", percentLevel(a.Result.Coverage),
-			number.WithUnit(number.SignedInterval(lower, upper, a.decimals), a.unit), counted(len(a.sortedOutside()), "athlete", "athletes"))
+		s += fmt.Sprintf(", with limits of agreement (%s of differences) from %s and %s outside them",
+			percentLevel(a.Result.Coverage),
+			number.WithUnit(number.SignedInterval(lower, upper, a.decimals), a.unit), counted(len(a.sortedOutside()),
+				"athlete", "athletes"))
 	}
 	return s + "."
 }
@@ -254,7 +258,8 @@ func (a pairs) alt() string {
 func (a pairs) table() Table {
 	t := Table{
 		Caption: fmt.Sprintf("%s: %s and %s of %s for each athlete, and the lines drawn, n = %d",
-			headed(a.Label, a.AgreementInput.Name), axisTitle("mean", a.Unit), axisTitle("difference", a.unit), twoSessions(a.Result.From, a.Result.To), len(a.points)),
+			headed(a.Label, a.AgreementInput.Name), axisTitle("mean", a.Unit), axisTitle("difference",
+				a.unit), twoSessions(a.Result.From, a.Result.To), len(a.points)),
 		Header:  []string{"athlete", "mean", "difference", "lower", "upper", "outside the limits"},
 		Numeric: []bool{false, true, true, true, true, false},
 	}

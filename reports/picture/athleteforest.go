@@ -59,7 +59,8 @@ func AthleteForest(in AthleteForestInput) (Picture, error) {
 		}
 	}
 	if len(f.rows) == 0 {
-		return Picture{}, fmt.Errorf("%w: none of %d changes of athlete %s is a number", ErrNothing, len(in.Changes), in.Athlete)
+		return Picture{}, fmt.Errorf("%w: none of %d changes of athlete %s is a number", ErrNothing, len(in.Changes),
+			in.Athlete)
 	}
 	slices.SortStableFunc(f.rows, func(a, b athleteRow) int { return in.Better.order(a.from, b.from) })
 	return f.picture(), nil
@@ -125,7 +126,8 @@ func (f athlete) row(c retest.Change) athleteRow {
 	r := athleteRow{from: c, turned: d == score.Lower, unknown: d == score.Unknown,
 		label: clean(cmp.Or(f.in.Labels[c.Measure], c.Measure)), unit: clean(f.in.Units[c.Measure]),
 		noise: 1, change: c.Change, decimals: number.Decimals(c.SE)}
-	r.at = estimate.Estimate{Value: c.Change.Value / c.Detectable, Lower: c.Change.Lower / c.Detectable, Upper: c.Change.Upper / c.Detectable}
+	r.at = estimate.Estimate{Value: c.Change.Value / c.Detectable, Lower: c.Change.Lower / c.Detectable,
+		Upper: c.Change.Upper / c.Detectable}
 	if r.turned {
 		r.at = estimate.Estimate{Value: -r.at.Value, Lower: -r.at.Upper, Upper: -r.at.Lower}
 	}
@@ -176,8 +178,9 @@ func (r athleteRow) way() string {
 
 func (f athlete) picture() Picture {
 	p := Picture{
-		Name:    stem("athlete", f.in.Athlete, averaged(f.between.to)),
-		Title:   fmt.Sprintf("Athlete %s: change in %s, %s", named(f.in.Athlete), number.Count(len(f.rows), "test", "tests"), f.between.words()),
+		Name: stem("athlete", f.in.Athlete, averaged(f.between.to)),
+		Title: fmt.Sprintf("Athlete %s: change in %s, %s", named(f.in.Athlete), number.Count(len(f.rows), "test",
+			"tests"), f.between.words()),
 		Caption: f.caption(), Alt: f.alt(), Table: f.table(),
 		Plot: newPlot(), head: 18, note: f.note(),
 	}
@@ -266,9 +269,11 @@ func (f athlete) heads(p pen) {
 	half := width(s, words) / 2
 	at := min(max(p.x(0), p.Min.X+half), p.Max.X-half)
 	p.write(aligned(s, draw.XCenter), vg.Point{X: at, Y: p.Max.Y + 8}, words)
-	for _, end := range []struct{ x, from vg.Length }{{p.x(-f.rows[0].noise), at - half - 3}, {p.x(f.rows[0].noise), at + half + 3}} {
+	for _, end := range []struct{ x, from vg.Length }{{p.x(-f.rows[0].noise), at - half - 3}, {p.x(f.rows[0].noise),
+		at + half + 3}} {
 		if (end.x-at)*(end.from-at) > 0 && (end.x-end.from)*(end.from-at) > 0 {
-			p.line(edge, 0.6, nil, vg.Point{X: end.from, Y: p.Max.Y + 8}, vg.Point{X: end.x, Y: p.Max.Y + 8}, vg.Point{X: end.x, Y: p.Max.Y + 2})
+			p.line(edge, 0.6, nil, vg.Point{X: end.from, Y: p.Max.Y + 8}, vg.Point{X: end.x, Y: p.Max.Y + 8},
+				vg.Point{X: end.x, Y: p.Max.Y + 2})
 		}
 	}
 }
@@ -279,7 +284,8 @@ func (f athlete) marks(p pen) {
 		y := f.top(p, i) - f.pitch()/2
 		if r.worth > 0 {
 			for _, x := range []float64{-r.worth, r.worth} {
-				p.line(ink, 1.1, dotted(), vg.Point{X: p.x(x), Y: y - f.pitch()/3}, vg.Point{X: p.x(x), Y: y + f.pitch()/3})
+				p.line(ink, 1.1, dotted(), vg.Point{X: p.x(x), Y: y - f.pitch()/3}, vg.Point{X: p.x(x),
+					Y: y + f.pitch()/3})
 			}
 		}
 		m, name, own := stateMark(r.from.State), style(sizeText, mute), style(sizeSmall, mute)
@@ -341,7 +347,8 @@ func (f athlete) outs(way string) []string {
 	var out []string
 	for _, r := range f.rows {
 		if r.from.Out() && r.way() == way {
-			out = append(out, fmt.Sprintf("%s %s", r.label, number.WithUnit(number.Signed(r.change.Value, r.decimals), r.unit)))
+			out = append(out, fmt.Sprintf("%s %s", r.label, number.WithUnit(number.Signed(r.change.Value, r.decimals),
+				r.unit)))
 		}
 	}
 	return out
@@ -350,7 +357,8 @@ func (f athlete) outs(way string) []string {
 // ways counts the changes that stand out by their way: "9 for the better".
 func (f athlete) ways(between string, write func(string, []string) string) string {
 	var out []string
-	for _, w := range []struct{ way, words string }{{"better", "for the better"}, {"worse", "for the worse"}, {"rise", "upwards"}, {"fall", "downwards"}} {
+	for _, w := range []struct{ way, words string }{{"better", "for the better"}, {"worse", "for the worse"}, {"rise",
+		"upwards"}, {"fall", "downwards"}} {
 		if names := f.outs(w.way); len(names) > 0 {
 			out = append(out, write(w.words, names))
 		}
@@ -365,11 +373,16 @@ func (f athlete) caption() string {
 		alone += boolRank(r.from.State == retest.PastNoise)
 	}
 	if n == 1 {
-		return fmt.Sprintf("The change of athlete %s in %s, %s, %s.", named(f.in.Athlete), f.rows[0].label, f.between.words(), aloneWords[f.rows[0].from.State])
+		return fmt.Sprintf("The change of athlete %s in %s, %s, %s.", named(f.in.Athlete), f.rows[0].label,
+			f.between.words(), aloneWords[f.rows[0].from.State])
 	}
-	s := fmt.Sprintf("Athlete %s, %s: %d of %d tests stand out from the noise", named(f.in.Athlete), f.between.words(), out, n)
+	s := fmt.Sprintf("Athlete %s, %s: %d of %d tests stand out from the noise", named(f.in.Athlete),
+		f.between.words(), out, n)
 	if out > 0 {
-		s += " (" + f.ways(", ", func(words string, names []string) string { return fmt.Sprintf("%d %s", len(names), words) }) + ")"
+		s += " (" + f.ways(", ", func(words string, names []string) string {
+			return fmt.Sprintf("%d %s", len(names),
+				words)
+		}) + ")"
 	}
 	if alone > 0 {
 		s += fmt.Sprintf("; %d more %s past it on %s own", alone, are(alone), their(alone))
@@ -386,7 +399,10 @@ func their(n int) string {
 
 func (f athlete) alt() string {
 	s := "The changes of one athlete, in times the noise, on the band of noise. " + f.caption()
-	if all := f.ways("; ", func(words string, names []string) string { return capital(words) + ": " + listed(names, 12) }); all != "" {
+	if all := f.ways("; ", func(words string, names []string) string {
+		return capital(words) + ": " + listed(names,
+			12)
+	}); all != "" {
 		s += " " + all + "."
 	}
 	return s
@@ -394,8 +410,10 @@ func (f athlete) alt() string {
 
 func (f athlete) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Change of athlete %s in each test, %s, with its %s interval", named(f.in.Athlete), f.between.words(), percentLevel(f.in.Level)),
-		Header: []string{"test", "unit", "change", "lower", "upper", "way", "times the noise, right is better", "lower", "upper",
+		Caption: fmt.Sprintf("Change of athlete %s in each test, %s, with its %s interval", named(f.in.Athlete),
+			f.between.words(), percentLevel(f.in.Level)),
+		Header: []string{"test", "unit", "change", "lower", "upper", "way", "times the noise, right is better",
+			"lower", "upper",
 			"noise ±", "worthwhile ±", "state", "verdict"},
 		Numeric: []bool{false, false, true, true, true, false, true, true, true, true, true, false, false},
 	}

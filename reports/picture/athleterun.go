@@ -34,7 +34,8 @@ type RunInput struct {
 func AthleteRun(in RunInput) (Picture, error) {
 	r := in.Run
 	if n := len(r.Sessions); len(r.Value) != n || len(r.State) != n {
-		return Picture{}, fmt.Errorf("%w: %d sessions, %d values, %d verdicts", ErrNumber, n, len(r.Value), len(r.State))
+		return Picture{}, fmt.Errorf("%w: %d sessions, %d values, %d verdicts", ErrNumber, n, len(r.Value),
+			len(r.State))
 	}
 	in.Label, in.Unit = clean(in.Label), clean(in.Unit)
 	g := run{RunInput: in, decimals: number.Decimals((r.High - r.Low) / 4)}
@@ -47,7 +48,8 @@ func AthleteRun(in RunInput) (Picture, error) {
 		}
 	}
 	if len(g.at) == 0 || !finite(r.Baseline, r.Low, r.High) {
-		return Picture{}, fmt.Errorf("%w: athlete %s has no baseline or no session in %s", ErrNothing, r.Athlete, r.Measure)
+		return Picture{}, fmt.Errorf("%w: athlete %s has no baseline or no session in %s", ErrNothing, r.Athlete,
+			r.Measure)
 	}
 	return g.picture(), nil
 }
@@ -67,7 +69,8 @@ func (g run) picture() Picture {
 		Caption: g.caption(), Alt: g.alt(), Table: g.table(),
 		Plot: newPlot(), Width: pageWidth,
 		subtitle: []string{axisTitle(g.label(), g.Unit) + better(", ", g.Better)},
-		note: fmt.Sprintf("n = 1 athlete, %s. Cross: not judged, or of the baseline. %s Shaded band: where %s of sessions lie that differ from the baseline by noise alone.",
+		note: fmt.Sprintf("n = 1 athlete, %s. Cross: not judged, or of the baseline. %s Shaded band: where %s of "+
+			"sessions lie that differ from the baseline by noise alone.",
 			number.Count(len(g.at), "session", "sessions"), marksNote, percentLevel(g.Level)),
 		head: 6,
 	}
@@ -225,7 +228,8 @@ func (g run) caption() string {
 	past, judged := g.past()
 	r := g.Run
 	s := fmt.Sprintf("Athlete %s in %s against a baseline of %s, where noise alone (%s) reaches from %s to %s: ",
-		named(r.Athlete), g.label(), value(r.Baseline, g.decimals, g.Unit), percentLevel(g.Level), g.number(r.Low), value(r.High, g.decimals, g.Unit))
+		named(r.Athlete), g.label(), value(r.Baseline, g.decimals,
+			g.Unit), percentLevel(g.Level), g.number(r.Low), value(r.High, g.decimals, g.Unit))
 	switch {
 	case judged == 0:
 		s += "no session could be judged"
@@ -236,7 +240,8 @@ func (g run) caption() string {
 	case len(past) == 0:
 		s += fmt.Sprintf("none of %d judged sessions is past the noise", judged)
 	default:
-		s += fmt.Sprintf("%d of %d judged sessions %s past the noise, %s", len(past), judged, are(len(past)), listed(past, 6))
+		s += fmt.Sprintf("%d of %d judged sessions %s past the noise, %s", len(past), judged, are(len(past)),
+			listed(past, 6))
 	}
 	return s + "."
 }
@@ -251,7 +256,8 @@ func (g run) alt() string {
 
 func (g run) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("%s of athlete %s in each session; noise from %s to %s", axisTitle(headed(g.label(), g.Run.Measure), g.Unit),
+		Caption: fmt.Sprintf("%s of athlete %s in each session; noise from %s to %s", axisTitle(headed(g.label(),
+			g.Run.Measure), g.Unit),
 			named(g.Run.Athlete), g.number(g.Run.Low), g.number(g.Run.High)),
 		Header:  []string{"session", "value", "change from baseline", "part", "state"},
 		Numeric: []bool{false, true, true, false, false},
@@ -259,7 +265,8 @@ func (g run) table() Table {
 	for i, v := range g.Run.Value {
 		row := []string{g.Run.Sessions[i], number.Missing, number.Missing, "no score", number.Missing}
 		if finite(v) {
-			row = []string{g.Run.Sessions[i], g.number(v), number.Signed(v-g.Run.Baseline, g.decimals), "baseline", number.Missing}
+			row = []string{g.Run.Sessions[i], g.number(v), number.Signed(v-g.Run.Baseline, g.decimals), "baseline",
+				number.Missing}
 		}
 		if finite(v) && g.judged(i) {
 			row[3], row[4] = "judged", stateWords(g.Run.State[i])
@@ -270,7 +277,8 @@ func (g run) table() Table {
 		name string
 		v    float64
 	}{{"baseline", g.Run.Baseline}, {"noise from", g.Run.Low}, {"noise to", g.Run.High}} {
-		t.Rows = append(t.Rows, []string{"(" + line.name + ")", g.number(line.v), number.Signed(line.v-g.Run.Baseline, g.decimals), "reference line", number.Missing})
+		t.Rows = append(t.Rows, []string{"(" + line.name + ")", g.number(line.v), number.Signed(line.v-g.Run.Baseline,
+			g.decimals), "reference line", number.Missing})
 	}
 	return t
 }

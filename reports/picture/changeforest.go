@@ -436,7 +436,8 @@ func (f forest) count() forestCount {
 			c.alone++
 		case r.from.Out():
 			c.take(r)
-			c.names = append(c.names, fmt.Sprintf("%s (%s)", named(r.from.Athlete), number.Signed(r.change.Value, f.decimals)))
+			c.names = append(c.names, fmt.Sprintf("%s (%s)", named(r.from.Athlete), number.Signed(r.change.Value,
+				f.decimals)))
 		}
 	}
 	return c
@@ -457,12 +458,15 @@ func (c *forestCount) take(r forestRow) {
 
 func (f forest) caption() string {
 	c, n := f.count(), len(f.all)
-	s := fmt.Sprintf("In %s the changes of %d of %d athletes stand out from the noise of %s", f.label(), c.out, n, f.noiseWords())
+	s := fmt.Sprintf("In %s the changes of %d of %d athletes stand out from the noise of %s", f.label(), c.out, n,
+		f.noiseWords())
 	if c.out == 0 {
-		s = fmt.Sprintf("In %s the change of none of %d athletes stands out from the noise of %s", f.label(), n, f.noiseWords())
+		s = fmt.Sprintf("In %s the change of none of %d athletes stands out from the noise of %s", f.label(), n,
+			f.noiseWords())
 	}
 	if n == 1 {
-		s = fmt.Sprintf("The change of %s in %s %s, of %s", named(f.rows[0].from.Athlete), f.label(), aloneWords[f.rows[0].from.State], f.noiseWords())
+		s = fmt.Sprintf("The change of %s in %s %s, of %s", named(f.rows[0].from.Athlete), f.label(),
+			aloneWords[f.rows[0].from.State], f.noiseWords())
 	}
 	switch {
 	case n == 1:
@@ -474,10 +478,12 @@ func (f forest) caption() string {
 		s += ", downwards"
 	}
 	if c.alone > 0 && n > 1 {
-		s += fmt.Sprintf("; %d more are past it on their own (in all %d past it; with no change at all about %s would be)", c.alone, c.alone+c.out, number.Plain(float64(n)*f.alpha(), 1))
+		s += fmt.Sprintf("; %d more are past it on their own (in all %d past it; with no change at all about %s "+
+			"would be)", c.alone, c.alone+c.out, number.Plain(float64(n)*f.alpha(), 1))
 	}
 	if small, ok := f.oneSmall(); ok && c.out > 0 {
-		s += fmt.Sprintf("; %s clearly large enough to matter (beyond %s)", counted(c.matter, "change is", "changes are"), f.spanWords(small.low, small.high))
+		s += fmt.Sprintf("; %s clearly large enough to matter (beyond %s)", counted(c.matter, "change is",
+			"changes are"), f.spanWords(small.low, small.high))
 	}
 	if f.missing > 0 {
 		s += fmt.Sprintf("; %s left out for want of a change", counted(f.missing, "athlete is", "athletes are"))
@@ -487,7 +493,8 @@ func (f forest) caption() string {
 
 // aloneWords say the state of a single change.
 var aloneWords = map[retest.State]string{
-	retest.StandsOut: "stands out from the noise", retest.PastNoise: "is past the noise on its own", retest.InsideNoise: "lies inside the noise",
+	retest.StandsOut: "stands out from the noise", retest.PastNoise: "is past the noise on its " +
+		"own", retest.InsideNoise: "lies inside the noise",
 }
 
 func (f forest) alpha() float64 {
@@ -530,8 +537,10 @@ func stateWords(s retest.State) string {
 
 func (f forest) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Change in %s of each athlete with its %s interval, n = %d", axisTitle(f.label(), f.unit), percentLevel(f.in.Level), len(f.all)),
-		Header:  []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to", "worthwhile from", "worthwhile to", "state", "verdict"},
+		Caption: fmt.Sprintf("Change in %s of each athlete with its %s interval, n = %d", axisTitle(f.label(),
+			f.unit), percentLevel(f.in.Level), len(f.all)),
+		Header: []string{"athlete", "baseline", "follow-up", "change", "lower", "upper", "noise from", "noise to",
+			"worthwhile from", "worthwhile to", "state", "verdict"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
 	}
 	for _, r := range f.all {
@@ -545,7 +554,8 @@ func (f forest) table() Table {
 		}
 		t.Rows = append(t.Rows, []string{
 			r.from.Athlete, number.Plain(r.from.Baseline, raw), number.Plain(r.from.FollowUp, raw),
-			number.Signed(r.change.Value, f.decimals), number.Signed(r.change.Lower, f.decimals), number.Signed(r.change.Upper, f.decimals),
+			number.Signed(r.change.Value, f.decimals), number.Signed(r.change.Lower,
+				f.decimals), number.Signed(r.change.Upper, f.decimals),
 			number.Signed(r.low, f.decimals), number.Signed(r.high, f.decimals), worth[0], worth[1],
 			stateWords(r.from.State), string(r.from.Verdict),
 		})

@@ -30,14 +30,17 @@ func (s study) tags(p pen) []tag {
 		}
 		drawn := slices.DeleteFunc(slices.Clone(l.rows), func(r decision.Row) bool { return !drawnRow(r) })
 		last := drawn[len(drawn)-1]
-		all = append(all, tag{from: s.at(p, last).Add(vg.Point{X: 6}), words: sessionsOf(last.Sessions), style: style(sizeSmall, dark(l.look.colour))})
+		all = append(all, tag{from: s.at(p, last).Add(vg.Point{X: 6}), words: sessionsOf(last.Sessions),
+			style: style(sizeSmall, dark(l.look.colour))})
 	}
 	plain := style(sizeSmall, mute)
 	if s.worthDrawn() {
-		all = append(all, tag{from: vg.Point{X: p.Max.X, Y: p.y(s.worth)}, words: "worthwhile change: " + s.withUnit(s.worth), style: plain})
+		all = append(all, tag{from: vg.Point{X: p.Max.X, Y: p.y(s.worth)},
+			words: "worthwhile change: " + s.withUnit(s.worth), style: plain})
 	}
 	if v, ok := s.floor(); ok {
-		all = append(all, tag{from: vg.Point{X: p.Max.X, Y: p.y(v)}, words: "day-to-day part alone: " + s.withUnit(v), style: plain})
+		all = append(all, tag{from: vg.Point{X: p.Max.X, Y: p.y(v)}, words: "day-to-day part alone: " + s.withUnit(v),
+			style: plain})
 	}
 	for i := range all {
 		all[i].words = fit(all[i].style, all[i].words, 150)
@@ -62,7 +65,8 @@ func designWords(d decision.Design) string {
 // studied returns the row of the design of the study, if it is drawn.
 func (s study) studied() (decision.Row, bool) {
 	for _, l := range s.lines {
-		if i := slices.IndexFunc(l.rows, func(r decision.Row) bool { return r.Design == s.Studied && drawnRow(r) }); i >= 0 {
+		if i := slices.IndexFunc(l.rows,
+			func(r decision.Row) bool { return r.Design == s.Studied && drawnRow(r) }); i >= 0 {
 			return l.rows[i], true
 		}
 	}
@@ -73,7 +77,8 @@ func (s study) studied() (decision.Row, bool) {
 func (s study) most() int { return s.Rows[len(s.Rows)-1].Sessions }
 
 func (s study) note() string {
-	w := fmt.Sprintf("Mark: the smallest change of one athlete, between two occasions of the same design, that is more than noise (%s).", percentLevel(s.Level))
+	w := fmt.Sprintf("Mark: the smallest change of one athlete, between two occasions of the same design, that is "+
+		"more than noise (%s).", percentLevel(s.Level))
 	if _, ok := s.studied(); ok {
 		w += fmt.Sprintf(" Filled: the design of the study, %s; hollow: other designs.", designWords(s.Studied))
 	} else {
@@ -86,7 +91,8 @@ func (s study) note() string {
 		w += fmt.Sprintf(" The smallest worthwhile change, %s, lies above the axis.", s.withUnit(s.worth))
 	}
 	if _, ok := s.floor(); ok {
-		w += fmt.Sprintf(" Shaded band: what the day-to-day part alone gives with %s, whatever the number of trials.", sessionsOf(s.most()))
+		w += fmt.Sprintf(" Shaded band: what the day-to-day part alone gives with %s, whatever the number of trials.",
+			sessionsOf(s.most()))
 	}
 	if missing := len(s.Rows) - s.finite(); missing > 0 {
 		w += fmt.Sprintf(" Left out for want of a detectable change: %s.", number.Count(missing, "design", "designs"))
@@ -113,7 +119,8 @@ func (s study) finite() int {
 }
 
 func (s study) caption() string {
-	w := "Detectable change of one athlete in " + s.label() + " (" + strings.TrimPrefix(s.Unit+", ", ", ") + percentLevel(s.Level) + ")"
+	w := "Detectable change of one athlete in " + s.label() + " (" + strings.TrimPrefix(s.Unit+", ",
+		", ") + percentLevel(s.Level) + ")"
 	if r, ok := s.studied(); ok {
 		w += fmt.Sprintf(", %s as studied (%s)", s.withUnit(r.Detectable), designWords(s.Studied))
 	}
@@ -136,10 +143,12 @@ func (s study) finding() string {
 	case a.Found:
 		return fmt.Sprintf("%s: the cheapest design with %s", designWords(a.Row.Design), goal)
 	case known:
-		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s; wanted: %s",
+		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s; "+
+			"wanted: %s",
 			sessionsOf(s.most()), s.withUnit(floor), goal)
 	case a.Needed > 0:
-		return fmt.Sprintf("%s would be needed for %s", designWords(decision.Design{Sessions: s.most(), Trials: a.Needed}), goal)
+		return fmt.Sprintf("%s would be needed for %s", designWords(decision.Design{Sessions: s.most(),
+			Trials: a.Needed}), goal)
 	}
 	return "no design looked at gives " + goal
 }
@@ -162,18 +171,21 @@ func (s study) plainFinding() string {
 			reached++
 		}
 	}
-	w := fmt.Sprintf("from %s (%s) to %s (%s)", s.withUnit(most.Detectable), designWords(most.Design), s.withUnit(least.Detectable), designWords(least.Design))
+	w := fmt.Sprintf("from %s (%s) to %s (%s)", s.withUnit(most.Detectable), designWords(most.Design),
+		s.withUnit(least.Detectable), designWords(least.Design))
 	if n == 1 {
 		w = fmt.Sprintf("%s with %s", s.withUnit(least.Detectable), designWords(least.Design))
 	}
 	if s.hasWorth() {
-		w += fmt.Sprintf("; at most the worthwhile %s in %d of %s", s.withUnit(s.worth), reached, number.Count(n, "design", "designs"))
+		w += fmt.Sprintf("; at most the worthwhile %s in %d of %s", s.withUnit(s.worth), reached, number.Count(n,
+			"design", "designs"))
 	}
 	return w
 }
 
 func (s study) alt() string {
-	w := fmt.Sprintf("%s against the %s. %s", number.Count(len(s.lines), "line of the detectable change", "lines of the detectable change"), s.across(), s.caption())
+	w := fmt.Sprintf("%s against the %s. %s", number.Count(len(s.lines), "line of the detectable change",
+		"lines of the detectable change"), s.across(), s.caption())
 	for _, l := range s.lines {
 		drawn := slices.DeleteFunc(slices.Clone(l.rows), func(r decision.Row) bool { return !drawnRow(r) })
 		first, last := drawn[0], drawn[len(drawn)-1]
@@ -181,15 +193,18 @@ func (s study) alt() string {
 			w += fmt.Sprintf(" %s: %s.", capital(designWords(first.Design)), s.withUnit(first.Detectable))
 			continue
 		}
-		w += fmt.Sprintf(" From %s to %s: %s to %s.", designWords(first.Design), designWords(last.Design), s.number(first.Detectable), s.withUnit(last.Detectable))
+		w += fmt.Sprintf(" From %s to %s: %s to %s.", designWords(first.Design), designWords(last.Design),
+			s.number(first.Detectable), s.withUnit(last.Detectable))
 	}
 	return w
 }
 
 func (s study) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("What other numbers of sessions and trials would give in %s, intervals at %s", axisTitle(s.label(), s.Unit), percentLevel(s.Level)),
-		Header: []string{"design", "sessions", "trials in each", "typical error", "typical error, lower", "typical error, upper", "reliability", "reliability, lower", "reliability, upper",
+		Caption: fmt.Sprintf("What other numbers of sessions and trials would give in %s, intervals at %s",
+			axisTitle(s.label(), s.Unit), percentLevel(s.Level)),
+		Header: []string{"design", "sessions", "trials in each", "typical error", "typical error, lower",
+			"typical error, upper", "reliability", "reliability, lower", "reliability, upper",
 			"detectable change", "sees the worthwhile change", "as studied"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
 	}

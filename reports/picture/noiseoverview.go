@@ -213,7 +213,8 @@ func (o overview) heads(p pen) {
 	s := style(sizeSmall, mute)
 	for i, y := range []vg.Length{p.Max.Y + 21, p.Max.Y + 10} {
 		p.write(s, vg.Point{X: p.Max.X + 10, Y: y}, o.errorHeads()[i])
-		p.write(aligned(s, draw.XRight), vg.Point{X: p.Max.X + 24 + o.errorRoom() + o.ratioRoom(), Y: y}, o.ratioHeads()[i])
+		p.write(aligned(s, draw.XRight), vg.Point{X: p.Max.X + 24 + o.errorRoom() + o.ratioRoom(), Y: y},
+			o.ratioHeads()[i])
 	}
 	o.nameMarks(p)
 }
@@ -300,10 +301,15 @@ func (o overview) count() (judged int, seeing []string, least, most int) {
 
 func (o overview) note() string {
 	_, _, least, most := o.count()
-	s := fmt.Sprintf("%s. Mark and bar: typical error and its %s interval. Shaded band: changes of one athlete that may be noise (%[2]s). Upright line: smallest worthwhile change. Filled mark: the line lies past the band.",
+	s := fmt.Sprintf("%s. Mark and bar: typical error and its %s interval. Shaded band: changes of one athlete "+
+		"that may be noise (%[2]s). Upright line: smallest worthwhile change. Filled mark: the line lies past the "+
+		"band.",
 		athletes(least, most), percentLevel(o.in.Level))
 	reach := o.reach()
-	if slices.ContainsFunc(o.rows, func(r NoiseRow) bool { return r.drawn() && max(r.Detectable, r.Worthwhile) > reach }) {
+	if slices.ContainsFunc(o.rows, func(r NoiseRow) bool {
+		return r.drawn() && max(r.Detectable,
+			r.Worthwhile) > reach
+	}) {
 		s += " Arrow: goes on beyond the axis."
 	}
 	return s
@@ -318,7 +324,8 @@ func (o overview) caption() string {
 	case judged == 1:
 		who = "The one test can"
 	}
-	s := fmt.Sprintf("%s tell the smallest worthwhile change of one athlete from noise (%s, %s)", who, percentLevel(o.in.Level), athletes(least, most))
+	s := fmt.Sprintf("%s tell the smallest worthwhile change of one athlete from noise (%s, %s)", who,
+		percentLevel(o.in.Level), athletes(least, most))
 	if len(seeing) > 0 {
 		s += ": " + listed(seeing, 4)
 	}
@@ -351,14 +358,17 @@ func (o overview) alt() string {
 
 func (o overview) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Typical error, detectable and worthwhile change of each test in percent of its mean, %s level", percentLevel(o.in.Level)),
-		Header:  []string{"test", "athletes", "typical error", "lower", "upper", "detectable", "worthwhile", "detectable ÷ worthwhile", "sees what matters"},
+		Caption: fmt.Sprintf("Typical error, detectable and worthwhile change of each test in percent of its mean, "+
+			"%s level", percentLevel(o.in.Level)),
+		Header: []string{"test", "athletes", "typical error", "lower", "upper", "detectable", "worthwhile",
+			"detectable ÷ worthwhile", "sees what matters"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, false},
 	}
 	for _, r := range o.rows {
 		d := o.decimals(r)
 		row := []string{r.Label, fmt.Sprint(r.Athletes)}
-		for _, v := range []float64{r.TypicalError.Value, r.TypicalError.Lower, r.TypicalError.Upper, r.Detectable, r.Worthwhile} {
+		for _, v := range []float64{r.TypicalError.Value, r.TypicalError.Lower, r.TypicalError.Upper, r.Detectable,
+			r.Worthwhile} {
 			row = append(row, number.Plain(v, d))
 		}
 		sees := yes(r.sees())

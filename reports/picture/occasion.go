@@ -17,7 +17,10 @@ type occasion struct{ from, to []string }
 // [ErrMixed] when a change is to other sessions.
 func occasionOf(changes []retest.Change, given retest.Occasion) (occasion, error) {
 	o := occasion{from: slices.Clone(given.Baseline), to: given.FollowUp}
-	fullest := slices.SortedStableFunc(slices.Values(changes), func(a, b retest.Change) int { return len(b.From) - len(a.From) })
+	fullest := slices.SortedStableFunc(slices.Values(changes), func(a,
+		b retest.Change) int {
+		return len(b.From) - len(a.From)
+	})
 	for _, c := range fullest {
 		for _, s := range c.From {
 			if !slices.Contains(o.from, s) {

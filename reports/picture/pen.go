@@ -67,7 +67,8 @@ func stateMark(s retest.State) markStyle {
 }
 
 // marksNote says how to read the three marks.
-const marksNote = "Filled mark: stands out; half filled: past the noise on its own, as some are by chance; hollow: inside the noise."
+const marksNote = "Filled mark: stands out; half filled: past the noise on its own, as some are by chance; hollow: " +
+	"inside the noise."
 
 // line is the width of the interval that goes with the mark.
 func (s markStyle) line() vg.Length {

@@ -355,7 +355,9 @@ func (f planes) count() (clear, holm, least, most int) {
 
 func (f planes) note() string {
 	_, _, least, most := f.count()
-	s := fmt.Sprintf("%s. Filled mark: shown, allowing for all tests looked at (Holm); half filled: its %s interval (bar) excludes zero on its own; hollow: it does not.", athletes(least, most), percentLevel(f.Result.Level))
+	s := fmt.Sprintf("%s. Filled mark: shown, allowing for all tests looked at (Holm); half filled: its %s "+
+		"interval (bar) excludes zero on its own; hollow: it does not.", athletes(least,
+		most), percentLevel(f.Result.Level))
 	switch {
 	case f.leveled && f.Narrow:
 		s += fmt.Sprintf(" The mean of each %s is removed.", f.levelName())
@@ -391,11 +393,14 @@ func (f planes) caption() string {
 	var s string
 	switch {
 	case f.tests == 1 && clear == 1:
-		s = fmt.Sprintf("The one test goes with %s%s with a %s that excludes zero (%s)", f.outcome(), f.where(), interval, athletes(least, most))
+		s = fmt.Sprintf("The one test goes with %s%s with a %s that excludes zero (%s)", f.outcome(), f.where(),
+			interval, athletes(least, most))
 	case f.tests == 1:
-		s = fmt.Sprintf("The one test has an r with %s%s whose %s does not exclude zero (%s)", f.outcome(), f.where(), interval, athletes(least, most))
+		s = fmt.Sprintf("The one test has an r with %s%s whose %s does not exclude zero (%s)", f.outcome(), f.where(),
+			interval, athletes(least, most))
 	default:
-		s = fmt.Sprintf("%d of %d tests %s with %s%s with a %s that excludes zero (%s), %d after Holm's correction for the number of tests",
+		s = fmt.Sprintf("%d of %d tests %s with %s%s with a %s that excludes zero (%s), %d after Holm's correction "+
+			"for the number of tests",
 			clear, f.tests, goes(clear), f.outcome(), f.where(), interval, athletes(least, most), holm)
 	}
 	best, ok := f.strongest(func(association.Association) bool { return true })
@@ -470,14 +475,16 @@ func (f planes) alt() string {
 		for _, plane := range f.order() {
 			if best, ok := f.strongest(func(a association.Association) bool { return a.Plane == plane }); ok {
 				c, _ := f.main(best)
-				s += fmt.Sprintf(" %s: closest%s is %s, r %s.", capital(planeWords(plane)), f.where(), f.words(best), correlation(c))
+				s += fmt.Sprintf(" %s: closest%s is %s, r %s.", capital(planeWords(plane)), f.where(), f.words(best),
+					correlation(c))
 			}
 		}
 		return s
 	}
 	for _, p := range f.Result.Planes {
 		if finite(p.MeanR) {
-			s += fmt.Sprintf(" %s: mean r %s over %s.", capital(planeWords(p.Plane)), number.Correlation(p.MeanR), number.Count(p.Tests, "test", "tests"))
+			s += fmt.Sprintf(" %s: mean r %s over %s.", capital(planeWords(p.Plane)), number.Correlation(p.MeanR),
+				number.Count(p.Tests, "test", "tests"))
 		}
 	}
 	return s
@@ -485,7 +492,8 @@ func (f planes) alt() string {
 
 func (f planes) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("Correlation of each test with %s%s, %s intervals", f.outcome(), f.where(), percentLevel(f.Result.Level)),
+		Caption: fmt.Sprintf("Correlation of each test with %s%s, %s intervals", f.outcome(), f.where(),
+			percentLevel(f.Result.Level)),
 		Header:  []string{"test", "plane", "n", "r" + f.where(), "lower", "upper", "p after Holm", "shown"},
 		Numeric: []bool{false, false, true, true, true, true, true, false},
 	}
@@ -497,14 +505,16 @@ func (f planes) table() Table {
 		if r.heading != "" {
 			continue
 		}
-		row := []string{f.words(r.test), r.test.Plane, number.Missing, number.Missing, number.Missing, number.Missing, number.Missing, number.Missing}
+		row := []string{f.words(r.test), r.test.Plane, number.Missing, number.Missing, number.Missing, number.Missing,
+			number.Missing, number.Missing}
 		if c, ok := f.main(r.test); ok {
 			row = []string{f.words(r.test), r.test.Plane, fmt.Sprint(f.athletes(r.test)), number.Correlation(c.Value),
 				number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm), associationWords(c.State(level(f.Result.Level)))}
 		}
 		if f.leveled {
 			p := r.test.Pearson
-			row = append(row, number.Correlation(p.Value), number.Correlation(p.Lower), number.Correlation(p.Upper), fmt.Sprint(r.test.N))
+			row = append(row, number.Correlation(p.Value), number.Correlation(p.Lower), number.Correlation(p.Upper),
+				fmt.Sprint(r.test.N))
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -121,13 +121,15 @@ func (g reached) seen() (judged int, seeing []string) {
 
 func (g reached) caption() string {
 	judged, seeing := g.seen()
-	words := fmt.Sprintf("In %d of %d tests one retest of one athlete can see what matters (%s)", len(seeing), judged, percentLevel(g.in.Level))
+	words := fmt.Sprintf("In %d of %d tests one retest of one athlete can see what matters (%s)", len(seeing), judged,
+		percentLevel(g.in.Level))
 	if len(seeing) > 0 {
 		words += ": " + listed(seeing, 3)
 	}
 	words += "."
 	if g.in.Tests > len(g.in.Rows) {
-		words += fmt.Sprintf(" Drawn are the %d of %d tests that come closest; the working page has them all.", len(g.in.Rows), g.in.Tests)
+		words += fmt.Sprintf(" Drawn are the %d of %d tests that come closest; the working page has them all.",
+			len(g.in.Rows), g.in.Tests)
 	}
 	return words
 }
@@ -137,18 +139,21 @@ func (g reached) note() string {
 	for _, r := range g.in.Rows {
 		least, most = min(least, r.Athletes), max(most, r.Athletes)
 	}
-	return fmt.Sprintf("%s. Shaded: changes of one athlete that may be noise. Filled mark: one retest can see what matters.", athletes(least, most))
+	return fmt.Sprintf("%s. Shaded: changes of one athlete that may be noise. Filled mark: one retest can see what "+
+		"matters.", athletes(least, most))
 }
 
 func (g reached) table() Table {
 	t := Table{Caption: "Smallest worthwhile change of each test in times the noise of a single retest",
-		Header: []string{"test", "athletes", "ignore under", "matters from", "times the noise"}, Numeric: []bool{false, true, true, true, true}}
+		Header: []string{"test", "athletes", "ignore under", "matters from",
+			"times the noise"}, Numeric: []bool{false, true, true, true, true}}
 	for _, r := range g.in.Rows {
 		times := number.Missing
 		if finite(r.Times) {
 			times = number.Plain(r.Times, 2)
 		}
-		t.Rows = append(t.Rows, []string{r.Label, fmt.Sprint(r.Athletes), strings.TrimSpace(r.Ignore), r.Matters, times})
+		t.Rows = append(t.Rows, []string{r.Label, fmt.Sprint(r.Athletes), strings.TrimSpace(r.Ignore), r.Matters,
+			times})
 	}
 	return t
 }

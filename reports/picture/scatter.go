@@ -368,7 +368,8 @@ func correlation(c association.Correlation) string {
 	if !c.HasInterval() {
 		return number.Correlation(c.Value)
 	}
-	return fmt.Sprintf("%s (%s to %s)", number.Correlation(c.Value), number.Correlation(c.Lower), number.Correlation(c.Upper))
+	return fmt.Sprintf("%s (%s to %s)", number.Correlation(c.Value), number.Correlation(c.Lower),
+		number.Correlation(c.Upper))
 }
 
 func (s scatter) caption() string {
@@ -377,7 +378,8 @@ func (s scatter) caption() string {
 		s.test(), s.OutcomeLabel, correlation(r))
 	switch {
 	case !finite(r.Value):
-		words = fmt.Sprintf("%s and %s of %s, which give no correlation", headed(s.test(), s.Association.Measure), s.OutcomeLabel,
+		words = fmt.Sprintf("%s and %s of %s, which give no correlation", headed(s.test(), s.Association.Measure),
+			s.OutcomeLabel,
 			number.Count(len(s.points), "athlete", "athletes"))
 	case r.HasInterval() && !r.Excludes(0):
 		words += fmt.Sprintf(", whose %s interval holds zero", percentLevel(s.Level))
@@ -389,7 +391,8 @@ func (s scatter) caption() string {
 }
 
 func (s scatter) alt() string {
-	words := fmt.Sprintf("Scatter of %s against %s. %s", axisTitle(s.OutcomeLabel, s.OutcomeUnit), axisTitle(s.test(), s.Association.Unit), s.caption())
+	words := fmt.Sprintf("Scatter of %s against %s. %s", axisTitle(s.OutcomeLabel, s.OutcomeUnit), axisTitle(s.test(),
+		s.Association.Unit), s.caption())
 	var levels []string
 	for _, l := range s.levels {
 		levels = append(levels, s.levelWords(l))
@@ -402,7 +405,8 @@ func (s scatter) alt() string {
 
 func (s scatter) table() Table {
 	t := Table{
-		Caption: fmt.Sprintf("%s and %s of each athlete, and the ends of the line drawn, n = %d", axisTitle(headed(s.test(), s.Association.Measure), s.Association.Unit),
+		Caption: fmt.Sprintf("%s and %s of each athlete, and the ends of the line drawn, n = %d",
+			axisTitle(headed(s.test(), s.Association.Measure), s.Association.Unit),
 			axisTitle(s.OutcomeLabel, s.OutcomeUnit), len(s.points)),
 		Header:  []string{"athlete", s.levelName(), s.test(), s.OutcomeLabel},
 		Numeric: []bool{false, false, true, true},
@@ -416,11 +420,13 @@ func (s scatter) table() Table {
 		if !finite(point.X, point.Y) {
 			continue
 		}
-		t.Rows = append(t.Rows, []string{point.Athlete, point.Level, number.Plain(point.X, dx), number.Plain(point.Y, dy)})
+		t.Rows = append(t.Rows, []string{point.Athlete, point.Level, number.Plain(point.X, dx), number.Plain(point.Y,
+			dy)})
 	}
 	if s.hasLine() {
 		for i, end := range []string{"(line, left end)", "(line, right end)"} {
-			t.Rows = append(t.Rows, []string{end, number.Missing, number.Plain(s.Line[i].X, dx), number.Plain(s.Line[i].Y, dy)})
+			t.Rows = append(t.Rows, []string{end, number.Missing, number.Plain(s.Line[i].X, dx),
+				number.Plain(s.Line[i].Y, dy)})
 		}
 	}
 	return t

@@ -159,7 +159,8 @@ func fitMiddle(s text.Style, line string, room vg.Length) string {
 	runes := []rune(line)
 	for keep := len(runes); keep > 0; keep-- {
 		head := (keep + 1) / 2
-		short := strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[len(runes)-(keep-head):]), " ")
+		short := strings.TrimRight(string(runes[:head]), " "+
+			"") + "…" + strings.TrimLeft(string(runes[len(runes)-(keep-head):]), " ")
 		if keep == len(runes) {
 			short = line
 		}

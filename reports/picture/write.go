@@ -37,7 +37,8 @@ func (p Picture) WriteSVG(w io.Writer, o Options) error {
 		id = p.Name
 	}
 	if !identifier.MatchString(id) {
-		return fmt.Errorf("%w: identifier %q is not a letter followed by letters, digits, hyphens or underscores", ErrOptions, id)
+		return fmt.Errorf("%w: identifier %q is not a letter followed by letters, digits, hyphens or underscores",
+			ErrOptions, id)
 	}
 	c := vgsvg.New(p.Width, p.Height)
 	if err := p.draw(&guard{CanvasSizer: c, grey: o.Grey}); err != nil {
@@ -75,7 +76,8 @@ func (p Picture) openSVG(id string, scale float64, inline bool) string {
 		b.WriteString("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n")
 	}
 	w, h := p.Width.Points(), p.Height.Points()
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="%s-title %s-desc" width="%spt" height="%spt" viewBox="0 0 %s %s">`+"\n",
+	fmt.Fprintf(&b,
+		`<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="%s-title %s-desc" width="%spt" height="%spt" viewBox="0 0 %s %s">`+"\n",
 		id, id, decimal(w*scale), decimal(h*scale), decimal(w), decimal(h))
 	fmt.Fprintf(&b, "<title id=\"%s-title\">%s</title>\n", id, html.EscapeString(clean(p.Title)))
 	fmt.Fprintf(&b, "<desc id=\"%s-desc\">%s</desc>\n", id, html.EscapeString(clean(p.Alt)))

@@ -53,7 +53,8 @@ func (t Table) WriteTextWithin(w io.Writer, width int) error {
 	}
 	out := t.only(keep)
 	if len(left) > 0 {
-		out.Notes = append(out.Notes, fmt.Sprintf("Left out for want of width: %s (--details, or --format csv).", strings.Join(left, ", ")))
+		out.Notes = append(out.Notes, fmt.Sprintf("Left out for want of width: %s (--details, or --format csv).",
+			strings.Join(left, ", ")))
 	}
 	return out.writeText(w, limit, width)
 }

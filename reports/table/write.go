@@ -37,7 +37,8 @@ func (t Table) writeText(w io.Writer, limit map[int]int, width int) error {
 
 // WriteMarkdown writes the table as a Markdown pipe table below its caption.
 func (t Table) WriteMarkdown(w io.Writer) error {
-	_, err := fmt.Fprintf(w, "**%s**\n\n%s\n%s", Clean(t.Caption), t.pretty(markdown, nil).RenderMarkdown(), lines(t.Notes, "\n"))
+	_, err := fmt.Fprintf(w, "**%s**\n\n%s\n%s", Clean(t.Caption), t.pretty(markdown, nil).RenderMarkdown(),
+		lines(t.Notes, "\n"))
 	return err
 }
 

@@ -52,7 +52,8 @@ func only(list item, found []item, table string) bool {
 	if table != "" && table != "-" {
 		what = fmt.Sprintf("%q", filepath.Base(table))
 	}
-	list.fault("which of them describes %s? %s; give the table as a file with one of these paths, or leave one in the descriptor", what, describe(found))
+	list.fault("which of them describes %s? %s; give the table as a file with one of these paths, or leave one in "+
+		"the descriptor", what, describe(found))
 	return false
 }
 

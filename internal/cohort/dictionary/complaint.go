@@ -85,7 +85,8 @@ func (p profile) alternatives(e *jsonschema.ValidationError) []complaint {
 		return []complaint{{path: e.InstanceLocation, text: text, whole: true}}
 	}
 	if meant == nil {
-		return []complaint{{path: e.InstanceLocation, text: "fits none of the forms that the standard allows here", whole: true}}
+		return []complaint{{path: e.InstanceLocation, text: "fits none of the forms that the standard allows here",
+			whole: true}}
 	}
 	for i := range meant {
 		meant[i].whole = true

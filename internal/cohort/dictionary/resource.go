@@ -31,7 +31,8 @@ func (r *reader) resource(c choice) {
 	r.roles(c.get("nf:roles"))
 	r.measures(c.get("nf:measures"))
 	if r.Dialect.NoHeader && len(r.Fields) == 0 {
-		c.get("dialect").get("header").fault("is false, and schema.fields names no columns; add the fields, in the order of the columns")
+		c.get("dialect").get("header").fault("is false, and schema.fields names no columns; add the fields, in the " +
+			"order of the columns")
 	}
 }
 
@@ -40,7 +41,8 @@ func (r *reader) stored(c choice) {
 	if c.get("path").node != nil && c.get("data").node != nil {
 		c.get("data").fault("stands beside \"path\"; a resource has one of them")
 	} else if c.get("data").node != nil {
-		c.get("data").fault("tables inside the descriptor are not read; put the table in a file and name it in \"path\"")
+		c.get("data").fault("tables inside the descriptor are not read; put the table in a file and name it in " +
+			"\"path\"")
 	}
 	paths := c.get("path").list()
 	for _, p := range paths {
@@ -52,7 +54,8 @@ func (r *reader) stored(c choice) {
 	r.hash(c.get("hash"))
 	switch {
 	case len(paths) > 1:
-		c.get("path").warn("lists %d files; only the table that is named is read, and bytes and hash are not compared", len(paths))
+		c.get("path").warn("lists %d files; only the table that is named is read, and bytes and hash are not "+
+			"compared", len(paths))
 	case !c.matched && c.table == "-", !c.matched && c.table != "" && len(paths) == 0:
 	case !c.matched && c.table != "":
 		c.warn("describes %q, taken for %q; bytes and hash are not compared", clip(paths[0].text()), c.table)

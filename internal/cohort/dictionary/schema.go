@@ -67,7 +67,8 @@ func (r *reader) column(i item) {
 	if len(r.names) == 0 || r.known[i.text()] || i.text() == "" {
 		return
 	}
-	i.fault("schema.fields has no column %q%s (columns: %s)", clip(i.text()), didYouMean(i.text(), r.names), quoteAll(r.names))
+	i.fault("schema.fields has no column %q%s (columns: %s)", clip(i.text()), didYouMean(i.text(), r.names),
+		quoteAll(r.names))
 }
 
 // Field returns the field called name.
@@ -108,7 +109,8 @@ func (r *reader) field(i item) Field {
 	if t := i.get("type"); t.node == nil {
 		f.Type = "any"
 	} else if t.is("string") && !slices.Contains(fieldTypes, f.Type) {
-		t.fault("%q is not supported%s (supported: %s)", clip(f.Type), didYouMean(f.Type, fieldTypes), strings.Join(fieldTypes, ", "))
+		t.fault("%q is not supported%s (supported: %s)", clip(f.Type), didYouMean(f.Type, fieldTypes),
+			strings.Join(fieldTypes, ", "))
 	}
 	for _, m := range i.members() {
 		if strings.HasPrefix(m.name, "nf:") {
