@@ -55,16 +55,15 @@ func (t *Table) AthleteTexts(attribute string) ([]string, error) {
 		}
 		if out[who] != text {
 			if first == "" {
-				first = fmt.Sprintf("such as %q in session %q and %q in session %q", shorten(out[who]),
-					t.Sessions[session[who]],
-					shorten(text), t.Sessions[t.cellSession[cell]])
+				first = fmt.Sprintf("such as %q in session %q and %q in session %q",
+					shorten(out[who]), t.Sessions[session[who]], shorten(text), t.Sessions[t.cellSession[cell]])
 			}
 			differing[who] = true
 		}
 	}
 	if len(differing) > 0 {
-		return nil, fmt.Errorf("%q differs between sessions for %s, %s: choose with --sessions at least two "+
-			"sessions in which it stays the same, or name a column that does not change",
+		return nil, fmt.Errorf("%q differs between sessions for %s, %s: name a column that does not "+
+			"change, or at least two sessions in which it stays the same",
 			a.Name, counted(len(differing), "athlete"), first)
 	}
 	return out, nil

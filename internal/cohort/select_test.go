@@ -329,7 +329,7 @@ func TestAthleteTexts(t *testing.T) {
 		t.Error(diff)
 	}
 	_, err = x.AthleteTexts("age")
-	if want := `"age" differs between sessions for 1 athlete, such as "16.5" in session "S1" and "17" in session "S2": choose with --sessions at least two sessions in which it stays the same, or name a column that does not change`; err == nil || err.Error() != want {
+	if want := `"age" differs between sessions for 1 athlete, such as "16.5" in session "S1" and "17" in session "S2": name a column that does not change, or at least two sessions in which it stays the same`; err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}
 	if _, err = x.AthleteTexts("levels"); err == nil || !strings.Contains(err.Error(), `did you mean "level"?`) {
