@@ -10,6 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/decision"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
@@ -76,9 +77,9 @@ func TestSpearmanBrown(t *testing.T) {
 }
 
 // draw makes a complete study.
-func draw(seed uint64, athletes, sessions, trials int, a, as, e float64) varcomp.Data {
+func draw(seed uint64, athletes, sessions, trials int, a, as, e float64) cell.Values {
 	rng := rand.New(rand.NewPCG(seed, 3))
-	d := varcomp.Data{Athletes: athletes, Sessions: sessions}
+	d := cell.Values{Athletes: athletes, Sessions: sessions}
 	for i := range athletes {
 		level := a * rng.NormFloat64()
 		for j := range sessions {
@@ -93,10 +94,10 @@ func draw(seed uint64, athletes, sessions, trials int, a, as, e float64) varcomp
 	return d
 }
 
-func components(t testing.TB, d varcomp.Data, o varcomp.Options) varcomp.Components {
+func components(t testing.TB, d cell.Values, o varcomp.Options) varcomp.Components {
 	t.Helper()
 	o.Limits = varcomp.NoLimits
-	r, err := varcomp.Fit(d, o)
+	r, err := varcomp.Fit(d.Grid(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +109,7 @@ func components(t testing.TB, d varcomp.Data, o varcomp.Options) varcomp.Compone
 // worked from the printed mean squares of Shrout & Fleiss (1979), 6 targets by
 // 4 judges, ICC(3,4) = .91, with limits recomputed with 40-digit arithmetic.
 func TestShroutFleiss(t *testing.T) {
-	d := varcomp.Data{Athletes: 6, Sessions: 4}
+	d := cell.Values{Athletes: 6, Sessions: 4}
 	for i, row := range [][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}} {
 		for j, v := range row {
 			d.Athlete, d.Session, d.Value = append(d.Athlete, int32(i)), append(d.Session, int32(j)), append(d.Value, v)

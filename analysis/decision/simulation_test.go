@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/decision"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/varcomp"
@@ -109,7 +110,7 @@ func TestReliabilityCoverage(t *testing.T) {
 
 // study draws and fits one study of w.
 func (w world) study(rng *rand.Rand) varcomp.Result {
-	d := varcomp.Data{Athletes: w.athletes, Sessions: w.sessions}
+	d := cell.Values{Athletes: w.athletes, Sessions: w.sessions}
 	for i := range w.athletes {
 		level := w.a * rng.NormFloat64()
 		for j := range w.sessions {
@@ -123,7 +124,7 @@ func (w world) study(rng *rand.Rand) varcomp.Result {
 			}
 		}
 	}
-	r, err := varcomp.Fit(d, varcomp.Options{Limits: varcomp.NoLimits})
+	r, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: varcomp.NoLimits})
 	if err != nil {
 		panic(err) // the worlds are large enough
 	}

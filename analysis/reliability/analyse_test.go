@@ -12,6 +12,7 @@ import (
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
@@ -41,7 +42,7 @@ func TestAnalyseRefuses(t *testing.T) {
 		{"level", good, reliability.Options{Level: 95}, reliability.ErrOption, "level 95"},
 		{"scale", good, reliability.Options{Scale: "sqrt"}, reliability.ErrOption, `"sqrt"`},
 		{"missing", good, reliability.Options{Missing: "guess"}, reliability.ErrOption, `"guess" (all scores or complete cases)`},
-		{"attempts", good, reliability.Options{Attempts: &score.Attempts{Athletes: good.Athletes[1:], Sessions: good.Sessions}}, reliability.ErrOption, "attempts of 3 athletes in 2 sessions, scores of 4 in 2"},
+		{"attempts", good, reliability.Options{Attempts: cell.New(good.Athletes[1:], good.Sessions, cell.Options{})}, reliability.ErrOption, "attempts of 3 athletes in 2 sessions, scores of 4 in 2"},
 		{"empty session", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, nan}, {4, 7, nan}}), reliability.Options{}, reliability.ErrFewAthletes, "nobody has a score in session 3"},
 		{"three of two sessions", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, 2}, {4, nan, nan}}), reliability.Options{}, reliability.ErrFewAthletes,
 			"3 athletes with two sessions or more, no typical error below 4 (left out: 2 athletes: no score in session 3; 1 athlete: no score in sessions 2 and 3)"},

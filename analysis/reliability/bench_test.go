@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 )
@@ -53,11 +54,11 @@ func BenchmarkAnalyseEveryScore(b *testing.B) {
 // 2 sessions by 3 attempts, against the same without the attempts.
 func BenchmarkComponents(b *testing.B) {
 	a := attempts(1, 40_000, 2, 3, 10, 3, 2)
-	table, err := score.Summarise(a, score.Mean, score.Higher)
+	table, err := score.Summarise(a.Table(cell.Options{}), score.Mean, score.Higher)
 	if err != nil {
 		b.Fatal(err)
 	}
-	for name, of := range map[string]*score.Attempts{"with": &a, "without": nil} {
+	for name, of := range map[string]*cell.Table{"with": a.Table(cell.Options{}), "without": nil} {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"noisefloor/analysis/decision"
-	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
 )
 
@@ -42,42 +42,21 @@ func (r *Result) components(s study) {
 
 // fitAttempts fits the attempts of the athletes in the study.
 func (s study) fitAttempts() (varcomp.Result, error) {
-	a := *s.options.Attempts
-	d := varcomp.FromAttempts(a)
-	if s.options.Missing == CompleteCases && s.partial > 0 {
-		d = s.ofAthletes(d)
-	}
-	if s.options.Scale == score.Log {
-		logs := make([]float64, len(d.Value))
-		for i, v := range d.Value {
-			if !(v > 0) {
-				return varcomp.Result{}, &notPositive{a.Athletes[d.Athlete[i]], a.Sessions[d.Session[i]], v}
-			}
-			logs[i] = math.Log(v)
+	a, complete := s.options.Attempts, s.options.Missing == CompleteCases && s.partial > 0
+	for _, low := range a.Low {
+		if !complete || slices.Contains(s.rows, low.Athlete) {
+			return varcomp.Result{}, &notPositive{a.Athletes[low.Athlete], a.Sessions[low.Session], low.Value}
 		}
-		d.Value = logs
+	}
+	grid := a.Grid
+	if complete {
+		grid = grid.Only(s.rows)
 	}
 	limits := varcomp.Profile
 	if len(a.Athletes) > profileAthletes && len(a.Sessions) > profileSessions {
 		limits = varcomp.NoLimits
 	}
-	return varcomp.Fit(d, varcomp.Options{Model: varcomp.Nested, Level: s.options.Level, Limits: limits})
-}
-
-// ofAthletes keeps the attempts of the athletes with every session.
-func (s study) ofAthletes(d varcomp.Data) varcomp.Data {
-	in := make([]bool, d.Athletes)
-	for _, row := range s.rows {
-		in[row] = true
-	}
-	out := varcomp.Data{Athletes: d.Athletes, Sessions: d.Sessions}
-	for i, v := range d.Value {
-		if at := d.Athlete[i]; in[at] {
-			out.Athlete, out.Session = append(out.Athlete, at), append(out.Session, d.Session[i])
-			out.Value = append(out.Value, v)
-		}
-	}
-	return out
+	return varcomp.Fit(grid, varcomp.Options{Model: varcomp.Nested, Level: s.options.Level, Limits: limits})
 }
 
 // A notPositive is an attempt that has no logarithm.

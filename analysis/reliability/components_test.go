@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
@@ -16,10 +17,10 @@ import (
 )
 
 // nested reads a table of attempts.
-func nested(t testing.TB, name string) score.Attempts {
+func nested(t testing.TB, name string) cell.Attempts {
 	t.Helper()
 	d := published.Columns(t, "varcomp/"+name+".csv")
-	var a score.Attempts
+	var a cell.Attempts
 	for i, v := range d["y"] {
 		add(&a, int(d["athlete"][i])-1, int(d["session"][i])-1, v)
 	}
@@ -27,7 +28,7 @@ func nested(t testing.TB, name string) score.Attempts {
 }
 
 // add adds an attempt, with its athlete and session if they are new.
-func add(a *score.Attempts, athlete, session int, v float64) {
+func add(a *cell.Attempts, athlete, session int, v float64) {
 	for len(a.Athletes) <= athlete {
 		a.Athletes = append(a.Athletes, "A"+strconv.Itoa(len(a.Athletes)+1))
 	}
@@ -39,9 +40,9 @@ func add(a *score.Attempts, athlete, session int, v float64) {
 }
 
 // attempts draws n athletes by k sessions by m trials with the SDs given.
-func attempts(seed uint64, n, k, m int, sa, sas, se float64) score.Attempts {
+func attempts(seed uint64, n, k, m int, sa, sas, se float64) cell.Attempts {
 	rng := rand.New(rand.NewPCG(seed, 77))
-	var a score.Attempts
+	var a cell.Attempts
 	for i := range n {
 		level := 100 + sa*rng.NormFloat64()
 		for j := range k {
@@ -55,13 +56,13 @@ func attempts(seed uint64, n, k, m int, sa, sas, se float64) score.Attempts {
 }
 
 // withComponents analyses the means of the attempts.
-func withComponents(t testing.TB, a score.Attempts, o reliability.Options) reliability.Result {
+func withComponents(t testing.TB, a cell.Attempts, o reliability.Options) reliability.Result {
 	t.Helper()
-	table, err := score.Summarise(a, score.Mean, score.Higher)
+	table, err := score.Summarise(a.Table(cell.Options{}), score.Mean, score.Higher)
 	if err != nil {
 		t.Fatal(err)
 	}
-	o.Attempts = &a
+	o.Attempts = a.Table(cell.Options{Log: o.Scale == score.Log})
 	return analyse(t, table, o)
 }
 
@@ -135,7 +136,7 @@ func TestDesignVerdicts(t *testing.T) {
 	single := attempts(4, 12, 2, 1, 10, 3, 2)
 	for _, tt := range []struct {
 		name string
-		a    score.Attempts
+		a    cell.Attempts
 		o    reliability.Options
 		want reliability.DesignVerdict
 	}{
@@ -171,16 +172,16 @@ func TestNeverIsRight(t *testing.T) {
 func TestComponentsThatAreZero(t *testing.T) {
 	type part struct {
 		name string
-		a    score.Attempts
+		a    cell.Attempts
 		kind caveat.Kind
 	}
 	copied := attempts(5, 8, 2, 1, 5, 2, 0)
-	same := score.Attempts{}
+	same := cell.Attempts{}
 	for i, v := range copied.Value {
 		add(&same, int(copied.Athlete[i]), int(copied.Session[i]), v)
 		add(&same, int(copied.Athlete[i]), int(copied.Session[i]), v)
 	}
-	var parallel score.Attempts
+	var parallel cell.Attempts
 	for i := range 8 {
 		for j := range 2 {
 			add(&parallel, i, j, float64(10*i+j))
@@ -218,11 +219,11 @@ func TestComponentsThatCannotBe(t *testing.T) {
 	}
 	holds(t, r, reliability.NoComponents, []string{"not-positive", "A1", "2"})
 	a.Value[4] = math.NaN() // attempts are never NaN: a caller's mistake is said, not spread
-	table, err := score.Summarise(attempts(6, 8, 2, 3, 5, 2, 2), score.Mean, score.Higher)
+	table, err := score.Summarise(attempts(6, 8, 2, 3, 5, 2, 2).Table(cell.Options{}), score.Mean, score.Higher)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r = analyse(t, table, reliability.Options{Attempts: &a}); r.Components != nil || !has(r, reliability.NoComponents) {
+	if r = analyse(t, table, reliability.Options{Attempts: a.Table(cell.Options{})}); r.Components != nil || !has(r, reliability.NoComponents) {
 		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
 	if r = analyse(t, table, reliability.Options{}); r.Components != nil || r.Cheapest != nil || has(r, reliability.NoComponents) || r.Design != reliability.DesignNone {
@@ -236,8 +237,8 @@ func TestComponentsThatCannotBe(t *testing.T) {
 // Complete cases leave the others' attempts out, all scores use them.
 func TestComponentsOfCompleteCases(t *testing.T) {
 	a := attempts(7, 10, 3, 2, 5, 2, 2)
-	cut := score.Attempts{Athletes: a.Athletes, Sessions: a.Sessions}
-	few := score.Attempts{}
+	cut := cell.Attempts{Athletes: a.Athletes, Sessions: a.Sessions}
+	few := cell.Attempts{}
 	for i, v := range a.Value {
 		athlete, session := int(a.Athlete[i]), int(a.Session[i])
 		if athlete >= 7 && session == 1 {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/varcomp"
@@ -236,13 +237,12 @@ func within(parts []part, level float64) estimate.Estimate {
 func (s study) withinEvery(parts []part) estimate.Estimate {
 	t := s.all
 	k := len(t.Sessions)
-	d := varcomp.Data{Athletes: len(t.Athletes), Sessions: k * len(parts)}
+	d := cell.NewGrid(len(t.Athletes), k*len(parts))
 	for g, p := range parts {
 		for _, i := range p.rows {
 			for j, v := range t.Row(i) {
 				if !math.IsNaN(v) {
-					d.Athlete, d.Session = append(d.Athlete, int32(i)), append(d.Session, int32(g*k+j))
-					d.Value = append(d.Value, v)
+					*d.At(i, g*k+j) = cell.Of(v)
 				}
 			}
 		}

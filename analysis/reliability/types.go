@@ -7,6 +7,7 @@ import (
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/decision"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
@@ -22,10 +23,11 @@ type Options struct {
 	Pair       [2]string // sessions whose agreement is shown; empty means the last two
 	Group      []string  // group of each athlete of the table, "" unknown; nil means no groups
 	Missing    Missing   // what to do with athletes that lack a session; "" means AllScores
-	// Attempts are all attempts behind the scores, the same athletes and sessions
-	// in the same order; with them the variance components and the decision study
-	// are made. nil leaves them out, as for scores that are not means of attempts.
-	Attempts   *score.Attempts
+	// Attempts are the cells of all attempts behind the scores, on Scale, the same
+	// athletes and sessions in the same order; with them the variance components and
+	// the decision study are made. nil leaves them out, as for scores that are not
+	// means of attempts.
+	Attempts   *cell.Table
 	Bootstrap  bool   // fill ICC.BCa, on complete tables
 	Seed       uint64 // of the bootstrap
 	Replicates int    // of the bootstrap; 0 means 2000

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -108,7 +109,7 @@ type fitted struct {
 // 1, and makes its mean squares by the sums of a textbook.
 func draw(t testing.TB, rng *rand.Rand, n int, day float64) fitted {
 	t.Helper()
-	d := varcomp.Data{Athletes: n, Sessions: 2}
+	d := cell.Values{Athletes: n, Sessions: 2}
 	var diff, within []float64
 	for i := range n {
 		level := 50 + 5*rng.NormFloat64()
@@ -138,7 +139,7 @@ func draw(t testing.TB, rng *rand.Rand, n int, day float64) fitted {
 	for _, v := range within {
 		sse += v * v
 	}
-	r, err := varcomp.Fit(d, varcomp.Options{Limits: varcomp.NoLimits})
+	r, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: varcomp.NoLimits})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"noisefloor/analysis/cell"
 )
 
 // A Direction says which way a measure improves.
@@ -40,18 +42,6 @@ const (
 	Log Scale = "log"
 )
 
-// Attempts are all attempts at one measure, in long form: attempt i was made
-// by Athletes[Athlete[i]] in session Sessions[Session[i]]. The four columns
-// have the same length. Missing attempts are left out, never NaN.
-type Attempts struct {
-	Athletes []string // codes, distinct
-	Sessions []string // names, distinct, in order of time
-	Athlete  []int32
-	Session  []int32
-	Trial    []int32 // the trial's number within its session; the order decides [First]
-	Value    []float64
-}
-
 // A Table holds session scores: n athletes by k sessions, row-major. An athlete
 // with no attempt in a session has NaN there.
 type Table struct {
@@ -64,111 +54,69 @@ type Table struct {
 // Errors that callers test with errors.Is.
 var (
 	ErrSummary     = errors.New("unknown summary of the trials")
+	ErrValues      = errors.New("the median needs every attempt, and the cells did not keep them")
 	ErrNotPositive = errors.New("the log scale needs values above zero")
 	ErrNoSession   = errors.New("no such session")
 )
 
-// Summarise makes the session scores of a. Athletes without any attempt are
-// kept as empty rows, so that the tables of one cohort share their rows.
+// Summarise makes the session scores of the cells of a measure. Athletes without any
+// attempt are kept as empty rows, so that the tables of one cohort share their rows.
 //
-// Mean is the arithmetic mean; Median the middle attempt or the mean of the
-// middle two; Best the largest (or smallest, when better is [Lower]) attempt;
-// First the attempt with the smallest trial number.
-func Summarise(a Attempts, how Summary, better Direction) (Table, error) {
-	n, k := len(a.Athletes), len(a.Sessions)
+// Mean is the arithmetic mean, rounded once; Median the middle attempt or the mean
+// of the middle two; Best the largest (or smallest, when better is [Lower]) attempt;
+// First the attempt with the smallest trial number, of several the smallest.
+//
+// It fails with [ErrSummary] on another summary, and with [ErrValues] when the
+// median is asked of cells that did not keep their attempts.
+func Summarise(a *cell.Table, how Summary, better Direction) (Table, error) {
 	t := Table{Athletes: a.Athletes, Sessions: a.Sessions,
-		Value: make([]float64, n*k), Trials: make([]int32, n*k)}
-	for i := range t.Value {
-		t.Value[i] = math.NaN()
+		Value: make([]float64, len(a.Cells)), Trials: make([]int32, len(a.Cells))}
+	one, err := summary(a, how, better)
+	if err != nil {
+		return Table{}, err
 	}
-	for i, at := range a.Athlete {
-		t.Trials[int(at)*k+int(a.Session[i])]++
-	}
-	switch how {
-	case Mean:
-		meanScores(a, t)
-	case Best:
-		bestScores(a, t, better)
-	case First:
-		firstScores(a, t)
-	case Median:
-		medianScores(a, t)
-	default:
-		return Table{}, fmt.Errorf("%w: %q (mean, best, median or first)", ErrSummary, how)
+	for at, c := range a.Cells {
+		t.Value[at], t.Trials[at] = math.NaN(), c.N
+		if c.N > 0 {
+			t.Value[at] = one(at, c)
+		}
 	}
 	return t, nil
 }
 
-// meanScores uses two passes, so that a large common offset costs no digits.
-func meanScores(a Attempts, t Table) {
-	k := len(t.Sessions)
-	sum := make([]float64, len(t.Value))
-	for i, v := range a.Value {
-		sum[int(a.Athlete[i])*k+int(a.Session[i])] += v
-	}
-	for c, trials := range t.Trials {
-		if trials > 0 {
-			t.Value[c] = sum[c] / float64(trials)
-			sum[c] = 0
+// summary is the function that makes one score of one cell.
+func summary(a *cell.Table, how Summary, better Direction) (func(at int, c cell.Cell) float64, error) {
+	switch how {
+	case Mean:
+		return func(_ int, c cell.Cell) float64 { return c.Mean() }, nil
+	case Best:
+		return func(_ int, c cell.Cell) float64 {
+			if better == Lower {
+				return c.Min
+			}
+			return c.Max
+		}, nil
+	case First:
+		return func(_ int, c cell.Cell) float64 { return c.First }, nil
+	case Median:
+		if _, kept := a.Values(0); !kept && len(a.Cells) > 0 {
+			return nil, ErrValues
 		}
+		return func(at int, _ cell.Cell) float64 {
+			values, _ := a.Values(at)
+			return median(slices.Sorted(slices.Values(values)))
+		}, nil
 	}
-	for i, v := range a.Value {
-		c := int(a.Athlete[i])*k + int(a.Session[i])
-		sum[c] += v - t.Value[c]
-	}
-	for c, trials := range t.Trials {
-		if trials > 0 {
-			t.Value[c] += sum[c] / float64(trials)
-		}
-	}
+	return nil, fmt.Errorf("%w: %q (mean, best, median or first)", ErrSummary, how)
 }
 
-func bestScores(a Attempts, t Table, better Direction) {
-	k := len(t.Sessions)
-	for i, v := range a.Value {
-		c := int(a.Athlete[i])*k + int(a.Session[i])
-		old := t.Value[c]
-		if math.IsNaN(old) || (better != Lower && v > old) || (better == Lower && v < old) {
-			t.Value[c] = v
-		}
+// median is that of sorted values.
+func median(x []float64) float64 {
+	m := len(x) / 2
+	if len(x)%2 == 1 {
+		return x[m]
 	}
-}
-
-func firstScores(a Attempts, t Table) {
-	k := len(t.Sessions)
-	first := make([]int32, len(t.Value))
-	for i, v := range a.Value {
-		c := int(a.Athlete[i])*k + int(a.Session[i])
-		if math.IsNaN(t.Value[c]) || a.Trial[i] < first[c] {
-			t.Value[c], first[c] = v, a.Trial[i]
-		}
-	}
-}
-
-func medianScores(a Attempts, t Table) {
-	k := len(t.Sessions)
-	start := make([]int, len(t.Value)+1)
-	for c, trials := range t.Trials {
-		start[c+1] = start[c] + int(trials)
-	}
-	byCell, next := make([]float64, len(a.Value)), slices.Clone(start)
-	for i, v := range a.Value {
-		c := int(a.Athlete[i])*k + int(a.Session[i])
-		byCell[next[c]] = v
-		next[c]++
-	}
-	for c := range t.Value {
-		cell := byCell[start[c]:start[c+1]]
-		if len(cell) == 0 {
-			continue
-		}
-		slices.Sort(cell)
-		m := len(cell) / 2
-		t.Value[c] = cell[m]
-		if len(cell)%2 == 0 {
-			t.Value[c] = cell[m-1] + (cell[m]-cell[m-1])/2
-		}
-	}
+	return x[m-1] + (x[m]-x[m-1])/2
 }
 
 // At returns the score of athlete i in session j, NaN where missing.
@@ -195,27 +143,6 @@ func (t Table) Select(sessions ...string) (Table, error) {
 // Rows returns the table of the athletes whose indices are given.
 func (t Table) Rows(athletes []int) Table {
 	return t.pick(athletes, nil)
-}
-
-// Rows returns the attempts of the athletes whose indices are given, which get
-// the indices 0, 1, … in that order; each index stands once at most.
-func (a Attempts) Rows(athletes []int) Attempts {
-	place := make([]int32, len(a.Athletes))
-	for i := range place {
-		place[i] = -1
-	}
-	out := Attempts{Sessions: a.Sessions}
-	for i, r := range athletes {
-		place[r] = int32(i)
-		out.Athletes = append(out.Athletes, a.Athletes[r])
-	}
-	for i, athlete := range a.Athlete {
-		if p := place[athlete]; p >= 0 {
-			out.Athlete, out.Session = append(out.Athlete, p), append(out.Session, a.Session[i])
-			out.Trial, out.Value = append(out.Trial, a.Trial[i]), append(out.Value, a.Value[i])
-		}
-	}
-	return out
 }
 
 // Complete returns the indices of the athletes that have every session.
@@ -269,7 +196,7 @@ func (t Table) AthleteMeans() []float64 {
 // Mean returns the mean of all scores that are there, NaN when there is none.
 func (t Table) Mean() float64 { return mean(t.Value) }
 
-// mean skips missing values; two passes, as in [Summarise].
+// mean skips missing values; two passes.
 func mean(x []float64) float64 {
 	sum, n := 0.0, 0
 	for _, v := range x {

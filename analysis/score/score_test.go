@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/score"
 )
 
@@ -19,8 +20,8 @@ var nan = math.NaN()
 var same = cmp.Options{cmpopts.EquateNaNs(), cmpopts.EquateEmpty()}
 
 // Three athletes, two sessions, attempts in no order; c never came.
-func attempts() score.Attempts {
-	return score.Attempts{
+func attempts() cell.Attempts {
+	return cell.Attempts{
 		Athletes: []string{"a", "b", "c"}, Sessions: []string{"1", "2"},
 		Athlete: []int32{0, 1, 0, 0, 1, 0, 0},
 		Session: []int32{0, 0, 0, 0, 1, 1, 0},
@@ -44,7 +45,7 @@ func TestSummarise(t *testing.T) {
 		{score.First, score.Higher, []float64{13, 5, -4, 8, nan, nan}},
 	} {
 		a := attempts()
-		got, err := score.Summarise(a, tt.how, tt.better)
+		got, err := score.Summarise(a.Table(cell.Options{Values: true}), tt.how, tt.better)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -56,7 +57,10 @@ func TestSummarise(t *testing.T) {
 			t.Errorf("%s changed its argument:\n%s", tt.how, diff)
 		}
 	}
-	if _, err := score.Summarise(attempts(), "worst", score.Higher); !errors.Is(err, score.ErrSummary) {
+	if _, err := score.Summarise(attempts().Table(cell.Options{}), score.Median, score.Higher); !errors.Is(err, score.ErrValues) {
+		t.Errorf("median of cells without values: %v", err)
+	}
+	if _, err := score.Summarise(attempts().Table(cell.Options{Values: true}), "worst", score.Higher); !errors.Is(err, score.ErrSummary) {
 		t.Errorf("unknown summary: %v", err)
 	}
 }
@@ -72,8 +76,8 @@ func TestMedian(t *testing.T) {
 		{[]float64{1.5e308, 1.7e308}, 1.6e308},
 	} {
 		n := len(tt.in)
-		got, err := score.Summarise(score.Attempts{Athletes: []string{"a"}, Sessions: []string{"1"}, Athlete: make([]int32, n),
-			Session: make([]int32, n), Trial: make([]int32, n), Value: tt.in}, score.Median, score.Higher)
+		got, err := score.Summarise(cell.Attempts{Athletes: []string{"a"}, Sessions: []string{"1"}, Athlete: make([]int32, n),
+			Session: make([]int32, n), Trial: make([]int32, n), Value: tt.in}.Table(cell.Options{Values: true}), score.Median, score.Higher)
 		if err != nil || got.Value[0] != tt.want {
 			t.Errorf("median of %v: %v, %v; want %g", tt.in, got.Value, err, tt.want)
 		}
@@ -83,7 +87,7 @@ func TestMedian(t *testing.T) {
 // NIST NumAcc4's trap: 10000000.2 and deviations of 0.1. A one-pass mean of
 // such numbers loses digits; the mean of offset data is the offset mean.
 func TestMeanKeepsDigits(t *testing.T) {
-	var a score.Attempts
+	var a cell.Attempts
 	a.Athletes, a.Sessions = []string{"a"}, []string{"1"}
 	for i := range 1001 {
 		v := 10000000.2
@@ -93,7 +97,7 @@ func TestMeanKeepsDigits(t *testing.T) {
 		a.Athlete, a.Session, a.Trial = append(a.Athlete, 0), append(a.Session, 0), append(a.Trial, int32(i))
 		a.Value = append(a.Value, v)
 	}
-	got, err := score.Summarise(a, score.Mean, score.Higher)
+	got, err := score.Summarise(a.Table(cell.Options{Values: true}), score.Mean, score.Higher)
 	if err != nil || math.Abs(got.Value[0]-10000000.2) > 2e-9 { // one unit in the last place
 		t.Errorf("mean %.12f, %v", got.Value[0], err)
 	}
@@ -158,7 +162,7 @@ func TestLog(t *testing.T) {
 func TestOrderDoesNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 30).Draw(t, "attempts")
-		a := score.Attempts{Athletes: []string{"a", "b"}, Sessions: []string{"1", "2"}}
+		a := cell.Attempts{Athletes: []string{"a", "b"}, Sessions: []string{"1", "2"}}
 		for i := range n {
 			a.Athlete = append(a.Athlete, rapid.Int32Range(0, 1).Draw(t, "athlete"))
 			a.Session = append(a.Session, rapid.Int32Range(0, 1).Draw(t, "session"))
@@ -166,14 +170,14 @@ func TestOrderDoesNotMatter(t *testing.T) {
 			a.Value = append(a.Value, float64(rapid.IntRange(-1000, 1000).Draw(t, "value")))
 		}
 		order := rapid.Permutation(indices(n)).Draw(t, "order")
-		b := score.Attempts{Athletes: a.Athletes, Sessions: a.Sessions}
+		b := cell.Attempts{Athletes: a.Athletes, Sessions: a.Sessions}
 		for _, i := range order {
 			b.Athlete, b.Session = append(b.Athlete, a.Athlete[i]), append(b.Session, a.Session[i])
 			b.Trial, b.Value = append(b.Trial, a.Trial[i]), append(b.Value, a.Value[i])
 		}
 		for _, how := range []score.Summary{score.Mean, score.Best, score.Median, score.First} {
-			x, _ := score.Summarise(a, how, score.Higher)
-			y, _ := score.Summarise(b, how, score.Higher)
+			x, _ := score.Summarise(a.Table(cell.Options{Values: true}), how, score.Higher)
+			y, _ := score.Summarise(b.Table(cell.Options{Values: true}), how, score.Higher)
 			if diff := cmp.Diff(x, y, same, cmpopts.EquateApprox(1e-13, 1e-10)); diff != "" {
 				t.Fatalf("%s:\n%s", how, diff)
 			}
@@ -190,11 +194,11 @@ func indices(n int) []int {
 }
 
 func ExampleSummarise() {
-	t, err := score.Summarise(score.Attempts{
+	t, err := score.Summarise(cell.Attempts{
 		Athletes: []string{"P07"}, Sessions: []string{"1", "2"},
 		Athlete: []int32{0, 0, 0}, Session: []int32{0, 0, 1}, Trial: []int32{1, 2, 1},
 		Value: []float64{412, 420, 431}, // W
-	}, score.Best, score.Higher)
+	}.Table(cell.Options{}), score.Best, score.Higher)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -205,14 +209,14 @@ func ExampleSummarise() {
 
 // The attempts of some athletes summarise to the rows of the whole table.
 func TestAttemptsOfSome(t *testing.T) {
-	a := score.Attempts{Athletes: []string{"P", "Q", "R"}, Sessions: []string{"1", "2"},
+	a := cell.Attempts{Athletes: []string{"P", "Q", "R"}, Sessions: []string{"1", "2"},
 		Athlete: []int32{2, 0, 1, 2, 2, 0}, Session: []int32{0, 0, 1, 0, 1, 1}, Trial: []int32{1, 1, 1, 2, 1, 1}, Value: []float64{3, 5, 7, 9, 11, 13}}
 	for _, how := range []score.Summary{score.Mean, score.First} {
-		whole, err := score.Summarise(a, how, score.Higher)
+		whole, err := score.Summarise(a.Table(cell.Options{Values: true}), how, score.Higher)
 		if err != nil {
 			t.Fatal(err)
 		}
-		some, err := score.Summarise(a.Rows([]int{2, 0}), how, score.Higher)
+		some, err := score.Summarise(a.Table(cell.Options{}).Of([]int{2, 0}), how, score.Higher)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -220,7 +224,7 @@ func TestAttemptsOfSome(t *testing.T) {
 			t.Errorf("%s (-whole +some):\n%s", how, diff)
 		}
 	}
-	if none := a.Rows(nil); len(none.Athletes) != 0 || len(none.Value) != 0 {
+	if none := a.Table(cell.Options{}).Of(nil); len(none.Athletes) != 0 || len(none.Cells) != 0 {
 		t.Errorf("nobody: %+v", none)
 	}
 }

@@ -6,16 +6,17 @@ import (
 	"slices"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/varcomp"
 )
 
 // trained returns n athletes by 2 sessions by 3 trials with a tenth of the
 // attempts missing, in an order that is none.
-func trained(n int) varcomp.Data {
+func trained(n int) cell.Values {
 	rng := rand.New(rand.NewPCG(1, 2))
 	d := study{athletes: n, sessions: 2, trials: 3, a: 10, as: 3, e: 2, offset: 500}.draw(1)
 	d = keep(d, func(int) bool { return rng.Float64() >= 0.1 })
-	shuffled := varcomp.Data{Athletes: d.Athletes, Sessions: d.Sessions}
+	shuffled := cell.Values{Athletes: d.Athletes, Sessions: d.Sessions}
 	for _, i := range rng.Perm(len(d.Value)) {
 		add(&shuffled, int(d.Athlete[i]), int(d.Session[i]), d.Value[i])
 	}
@@ -29,7 +30,7 @@ func BenchmarkFit(b *testing.B) {
 			b.Run(fmt.Sprintf("athletes=%d/limits=%s", n, limits), func(b *testing.B) {
 				b.ReportAllocs()
 				for b.Loop() {
-					if _, err := varcomp.Fit(d, varcomp.Options{Limits: limits}); err != nil {
+					if _, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: limits}); err != nil {
 						b.Fatal(err)
 					}
 				}
@@ -43,14 +44,14 @@ func BenchmarkFitUnshared(b *testing.B) {
 	d := study{athletes: 2000, sessions: 24, trials: 3, a: 10, as: 3, e: 2, missed: 0.4, uneven: true}.draw(1)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := varcomp.Fit(d, varcomp.Options{Limits: varcomp.NoLimits}); err != nil {
+		if _, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: varcomp.NoLimits}); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
 func BenchmarkSimulate(b *testing.B) {
-	r, err := varcomp.Fit(trained(60), varcomp.Options{Limits: varcomp.NoLimits})
+	r, err := varcomp.Fit(trained(60).Grid(), varcomp.Options{Limits: varcomp.NoLimits})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -66,7 +67,7 @@ func TestMemoryIsLinear(t *testing.T) {
 		return float64(testing.Benchmark(func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := varcomp.Fit(d, varcomp.Options{Limits: varcomp.NoLimits}); err != nil {
+				if _, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: varcomp.NoLimits}); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/compensated"
 )
 
@@ -47,15 +48,13 @@ type design struct {
 // worth its squared cost.
 const maxCompress = 64
 
-func newDesign(d Data, single bool) (*design, error) {
+func newDesign(d cell.Grid, single bool) (*design, error) {
 	if err := check(d); err != nil {
 		return nil, err
 	}
-	s := &design{n: len(d.Value)}
+	s := &design{n: d.N()}
 	column := s.columns(d, single)
-	if err := s.centre(d, column); err != nil {
-		return nil, err
-	}
+	s.centre(d, column)
 	s.group(d, column)
 	if s.athletes < 2 {
 		return nil, fmt.Errorf("%w: athletes: %d, need 2 or more to see how they differ", ErrTooFew, s.athletes)
@@ -64,31 +63,29 @@ func newDesign(d Data, single bool) (*design, error) {
 	return s, nil
 }
 
-func check(d Data) error {
-	if len(d.Athlete) != len(d.Value) || len(d.Session) != len(d.Value) {
-		return fmt.Errorf("%w: %d athletes, %d sessions, %d values", ErrShape, len(d.Athlete), len(d.Session),
-			len(d.Value))
+// largest is the magnitude above which the squares of values overflow.
+const largest = 1e290
+
+func check(d cell.Grid) error {
+	if d.Rows < 0 || d.Columns < 0 || len(d.Cells) != d.Rows*d.Columns {
+		return fmt.Errorf("%w: %d athletes by %d sessions, %d cells", ErrShape, d.Rows, d.Columns, len(d.Cells))
 	}
-	for i, v := range d.Value {
-		switch {
-		case d.Athlete[i] < 0 || int(d.Athlete[i]) >= d.Athletes:
-			return fmt.Errorf("%w: attempt %d has athlete %d of %d", ErrShape, i+1, d.Athlete[i], d.Athletes)
-		case d.Session[i] < 0 || int(d.Session[i]) >= d.Sessions:
-			return fmt.Errorf("%w: attempt %d has session %d of %d", ErrShape, i+1, d.Session[i], d.Sessions)
-		case math.IsNaN(v) || math.Abs(v) > 1e290:
-			return fmt.Errorf("%w: attempt %d is %g", ErrNonFinite, i+1, v)
+	for at, c := range d.Cells {
+		if c.N > 0 && !c.Finite(largest) {
+			return fmt.Errorf("%w: athlete %d, session %d holds %g to %g", ErrNonFinite,
+				at/d.Columns+1, at%d.Columns+1, c.Min, c.Max)
 		}
 	}
 	return nil
 }
 
 // columns numbers the fixed means and returns the one of each session.
-func (s *design) columns(d Data, single bool) []int32 {
-	count := make([]int, d.Sessions)
-	for _, j := range d.Session {
-		count[j]++
+func (s *design) columns(d cell.Grid, single bool) []int32 {
+	count := make([]int, d.Columns)
+	for at, c := range d.Cells {
+		count[at%d.Columns] += int(c.N)
 	}
-	column := make([]int32, d.Sessions)
+	column := make([]int32, d.Columns)
 	for _, c := range count {
 		if c > 0 {
 			s.sessionCount++
@@ -109,52 +106,42 @@ func (s *design) columns(d Data, single bool) []int32 {
 }
 
 // centre sets the offsets and the scale.
-func (s *design) centre(d Data, column []int32) error {
+func (s *design) centre(d cell.Grid, column []int32) {
 	sums := make([]compensated.Number, s.means)
-	largest := 0.0
-	for i, v := range d.Value {
-		c := column[d.Session[i]]
-		sums[c] = sums[c].Plus(v)
-		largest = max(largest, math.Abs(v))
+	most := 0.0
+	for at, c := range d.Cells {
+		if c.N > 0 {
+			j := column[at%d.Columns]
+			sums[j] = sums[j].Add(c.Sum())
+			most = max(most, math.Abs(c.Min), math.Abs(c.Max))
+		}
 	}
 	s.offset = make([]float64, s.means)
 	for c := range sums {
 		s.offset[c] = sums[c].Over(float64(s.attempts[c])).Float()
 	}
 	spread := 0.0
-	for i, v := range d.Value {
-		spread = max(spread, math.Abs(v-s.offset[column[d.Session[i]]]))
+	for at, c := range d.Cells {
+		if c.N > 0 {
+			offset := s.offset[column[at%d.Columns]]
+			spread = max(spread, math.Abs(c.Min-offset), math.Abs(c.Max-offset))
+		}
 	}
 	s.scale = 1
 	if spread > 0 {
 		_, exponent := math.Frexp(spread)
 		s.scale = math.Ldexp(1, max(exponent, -1000))
 	}
-	unit := 16 * 0x1p-52 * (largest / s.scale)
+	unit := 16 * 0x1p-52 * (most / s.scale)
 	s.noise = unit * unit
-	return nil
 }
 
-// group gathers the cells of each athlete and files them under their pattern.
-func (s *design) group(d Data, column []int32) {
-	start := make([]int, d.Athletes+1)
-	for _, a := range d.Athlete {
-		start[a+1]++
-	}
-	for a := range d.Athletes {
-		start[a+1] += start[a]
-	}
-	rows, next := make([]int32, s.n), slices.Clone(start)
-	for i, a := range d.Athlete {
-		rows[next[a]] = int32(i)
-		next[a]++
-	}
-	g := gatherer{design: s, data: d, column: column, known: map[string]int{},
-		count: make([]int, d.Sessions), sum: make([]float64, d.Sessions), mean: make([]float64, d.Sessions)}
-	for a := range d.Athletes {
-		if own := rows[start[a]:start[a+1]]; len(own) > 0 {
-			g.athlete(own)
-		}
+// group files the cells of each athlete under their pattern.
+func (s *design) group(d cell.Grid, column []int32) {
+	g := gatherer{design: s, column: column, known: map[string]int{},
+		count: make([]int, d.Columns), mean: make([]float64, d.Columns)}
+	for a := range d.Rows {
+		g.athlete(d.Cells[a*d.Columns : (a+1)*d.Columns])
 	}
 	s.within = g.within.Float()
 	s.dfWithin = float64(s.n - s.cells)
@@ -163,44 +150,32 @@ func (s *design) group(d Data, column []int32) {
 // A gatherer holds what is reused from athlete to athlete.
 type gatherer struct {
 	*design
-	data      Data
-	column    []int32
-	known     map[string]int // pattern by its key
-	count     []int          // of the athlete's attempts, by session
-	sum, mean []float64
-	seen      []int // sessions of the athlete
-	key       []byte
-	within    compensated.Number
+	column []int32
+	known  map[string]int // pattern by its key
+	count  []int          // of the athlete's attempts, by session
+	mean   []float64
+	seen   []int // sessions of the athlete
+	key    []byte
+	within compensated.Number
 }
 
-// athlete files the attempts of one athlete; two passes over them.
-func (g *gatherer) athlete(rows []int32) {
+// athlete files the cells of one athlete.
+func (g *gatherer) athlete(cells []cell.Cell) {
 	g.seen = g.seen[:0]
-	for _, i := range rows {
-		j := int(g.data.Session[i])
-		if g.count[j] == 0 {
-			g.seen = append(g.seen, j)
-		}
-		g.count[j]++
-		g.sum[j] += g.centred(i)
-	}
-	slices.Sort(g.seen)
-	for _, j := range g.seen {
-		g.mean[j] = g.sum[j] / float64(g.count[j])
-		g.sum[j] = 0
-	}
 	squares := 0.0
-	for _, i := range rows {
-		j := g.data.Session[i]
-		e := g.centred(i) - g.mean[j]
-		squares += float64(e * e)
+	for j, c := range cells {
+		if c.N == 0 {
+			continue
+		}
+		g.seen = append(g.seen, j)
+		g.count[j] = int(c.N)
+		g.mean[j] = c.MeanLess(g.offset[g.column[j]]) / g.scale
+		squares += c.M2() / g.scale / g.scale
 	}
-	g.within = g.within.Plus(squares)
-	g.file()
-}
-
-func (g *gatherer) centred(i int32) float64 {
-	return (g.data.Value[i] - g.offset[g.column[g.data.Session[i]]]) / g.scale
+	if len(g.seen) > 0 {
+		g.within = g.within.Plus(squares)
+		g.file()
+	}
 }
 
 // file adds the athlete's cell means to the pattern and clears the scratch.

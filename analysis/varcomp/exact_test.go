@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
 	"noisefloor/internal/published"
@@ -31,9 +32,9 @@ var exactSets = []exactSet{
 	{"nested_boundary", varcomp.Nested, false, "athlete", "session", "y"},
 }
 
-func (e exactSet) data(t testing.TB) varcomp.Data {
+func (e exactSet) data(t testing.TB) cell.Values {
 	columns := published.Columns(t, "varcomp/"+e.name+".csv")
-	d := varcomp.Data{Value: columns[e.value]}
+	d := cell.Values{Value: columns[e.value]}
 	for i := range d.Value {
 		session := 1.0
 		if e.session != "" {
@@ -58,14 +59,14 @@ func TestFitIsExact(t *testing.T) {
 			t.Fatalf("%s: only %d results to compare with", set.name, len(want))
 		}
 		for _, method := range []varcomp.Method{varcomp.REML, varcomp.ML} {
-			r, err := varcomp.Fit(set.data(t), varcomp.Options{Model: set.model, Method: method, SingleMean: set.single})
+			r, err := varcomp.Fit(set.data(t).Grid(), varcomp.Options{Model: set.model, Method: method, SingleMean: set.single})
 			if err != nil {
 				t.Fatalf("%s %s: %v", set.name, method, err)
 			}
 			compareExact(t, set, method, r, want, worst)
 		}
 		// The convention of lme4: ML limits beside REML estimates.
-		r, err := varcomp.Fit(set.data(t), varcomp.Options{Model: set.model, Limits: varcomp.ProfileML, SingleMean: set.single})
+		r, err := varcomp.Fit(set.data(t).Grid(), varcomp.Options{Model: set.model, Limits: varcomp.ProfileML, SingleMean: set.single})
 		if err != nil {
 			t.Fatal(err)
 		}

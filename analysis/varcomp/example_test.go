@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"log"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/varcomp"
 )
 
@@ -14,7 +15,7 @@ func ExampleFit() {
 		{1545, 1440, 1440, 1520, 1580}, {1540, 1555, 1490, 1560, 1495}, {1595, 1550, 1605, 1510, 1560},
 		{1445, 1440, 1595, 1465, 1545}, {1595, 1630, 1515, 1635, 1625}, {1520, 1455, 1450, 1480, 1445},
 	}
-	d := varcomp.Data{Athletes: 6, Sessions: 1}
+	d := cell.Values{Athletes: 6, Sessions: 1}
 	for i, batch := range yields {
 		for _, y := range batch {
 			d.Athlete = append(d.Athlete, int32(i))
@@ -22,7 +23,7 @@ func ExampleFit() {
 			d.Value = append(d.Value, y)
 		}
 	}
-	r, err := varcomp.Fit(d, varcomp.Options{Model: varcomp.Scores})
+	r, err := varcomp.Fit(d.Grid(), varcomp.Options{Model: varcomp.Scores})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -37,11 +38,11 @@ func ExampleFit() {
 
 func ExampleResult_Satterthwaite() {
 	// Jump height, cm: 4 athletes, 2 days, 2 trials a day.
-	d := varcomp.Data{Athletes: 4, Sessions: 2,
+	d := cell.Values{Athletes: 4, Sessions: 2,
 		Athlete: []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3},
 		Session: []int32{0, 0, 1, 1, 0, 0, 1, 1, 0, 0, 1, 1, 0, 0, 1, 1},
 		Value:   []float64{31, 32, 34, 33, 40, 41, 40, 42, 28, 28, 31, 30, 36, 35, 35, 36}}
-	r, err := varcomp.Fit(d, varcomp.Options{})
+	r, err := varcomp.Fit(d.Grid(), varcomp.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}

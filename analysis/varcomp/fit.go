@@ -2,6 +2,8 @@ package varcomp
 
 import (
 	"fmt"
+
+	"noisefloor/analysis/cell"
 )
 
 // fitted is what a Result keeps to answer further questions.
@@ -40,7 +42,7 @@ type fitted struct {
 // related problems. Journal of the American Statistical Association 72:320-338.
 // Limits: Bates D, Mächler M, Bolker B, Walker S (2015). Fitting linear
 // mixed-effects models using lme4. Journal of Statistical Software 67(1), section 5.1.
-func Fit(d Data, o Options) (Result, error) {
+func Fit(d cell.Grid, o Options) (Result, error) {
 	o, err := o.withDefaults()
 	if err != nil {
 		return Result{}, err

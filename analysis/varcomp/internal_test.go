@@ -8,14 +8,15 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/estimate"
 	"noisefloor/internal/numtest"
 )
 
 // uneven draws 9 athletes by up to 3 sessions by 1 to 3 trials.
-func uneven(seed uint64) Data {
+func uneven(seed uint64) cell.Values {
 	rng := rand.New(rand.NewPCG(seed, 1))
-	d := Data{Athletes: 9, Sessions: 3}
+	d := cell.Values{Athletes: 9, Sessions: 3}
 	for i := range 9 {
 		level := 4 * rng.NormFloat64()
 		for j := range 3 {
@@ -36,7 +37,7 @@ func TestDerivatives(t *testing.T) {
 	for _, restricted := range []bool{true, false} {
 		for seed := range uint64(5) {
 			d := uneven(seed)
-			s, err := newDesign(d, seed == 4)
+			s, err := newDesign(d.Grid(), seed == 4)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -72,7 +73,7 @@ func TestDerivatives(t *testing.T) {
 }
 
 // wholeInformation returns tr(P V_a P V_b) (V⁻¹ for ML) on the design's scale.
-func wholeInformation(d Data, v [3]float64, restricted, single bool) (out [3][3]float64) {
+func wholeInformation(d cell.Values, v [3]float64, restricted, single bool) (out [3][3]float64) {
 	n := len(d.Value)
 	parts := [3]*mat.Dense{}
 	for c := range parts {
@@ -197,7 +198,7 @@ func TestStep(t *testing.T) {
 }
 
 func TestMinimiseSaysWhenItCannot(t *testing.T) {
-	s, err := newDesign(uneven(1), false)
+	s, err := newDesign(uneven(1).Grid(), false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -227,7 +228,7 @@ func TestMinimiseSaysWhenItCannot(t *testing.T) {
 }
 
 func TestLimitsThatFail(t *testing.T) {
-	r, err := Fit(uneven(2), Options{Limits: NoLimits})
+	r, err := Fit(uneven(2).Grid(), Options{Limits: NoLimits})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -242,12 +243,12 @@ func TestLimitsThatFail(t *testing.T) {
 // The criterion of this study hardly bends on the way from here: scoring steps
 // alone take more than 200.
 func TestStride(t *testing.T) {
-	s, err := newDesign(Data{Athletes: 4, Sessions: 5,
+	s, err := newDesign(cell.Values{Athletes: 4, Sessions: 5,
 		Athlete: []int32{0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3, 3},
 		Session: []int32{0, 0, 1, 2, 2, 2, 3, 3, 0, 1, 2, 3, 3, 4, 4, 4, 0, 0, 0, 1, 3, 3, 3, 3, 3},
 		Value: []float64{-0.587760078098971, -0.7032204813789472, 0.6503297679777974, 2.8523279254869602, 2.7784305092295543, 2.766729886537907, 2.847667800624818, 2.7404916284358403, -0.9496122004781188,
 			0.7586932623690391, 1.7045559672020136, 2.9533260839210436, 2.9943699448425645, 4.127179993800198, 4.074537866213852, 3.9309867183326443, -0.1719722485531914, -0.35240332972670463,
-			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217, 3.9039848382229607, 3.9437161468702784}}, false)
+			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217, 3.9039848382229607, 3.9437161468702784}}.Grid(), false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -259,7 +260,7 @@ func TestStride(t *testing.T) {
 
 // A component that is nothing beside the others, and makes no difference, is 0.
 func TestSnapped(t *testing.T) {
-	s, err := newDesign(uneven(1), false)
+	s, err := newDesign(uneven(1).Grid(), false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -277,10 +278,10 @@ func TestSnapped(t *testing.T) {
 // From a hair above 0, where the criterion rises, to 0: nothing changes that
 // the criterion shows.
 func TestLanding(t *testing.T) {
-	s, err := newDesign(Data{Athletes: 4, Sessions: 4,
+	s, err := newDesign(cell.Values{Athletes: 4, Sessions: 4,
 		Athlete: []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 3},
 		Session: []int32{0, 1, 2, 3, 0, 1, 2, 3, 1, 2, 3, 0, 1, 2, 3},
-		Value:   []float64{-1, -1, 3, 3, 0, 1, 2, 4, 2, 2, 2, 0, 0, 3, 4}}, true)
+		Value:   []float64{-1, -1, 3, 3, 0, 1, 2, 4, 2, 2, 2, 0, 0, 3, 4}}.Grid(), true)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
@@ -33,7 +34,7 @@ var studies = rapid.Custom(func(t *rapid.T) study {
 
 // dense returns the criterion at the variances from its definition, with the
 // whole covariance matrix written out (gonum's Cholesky).
-func dense(d varcomp.Data, a, as, e float64, o varcomp.Options) float64 {
+func dense(d cell.Values, a, as, e float64, o varcomp.Options) float64 {
 	n := len(d.Value)
 	v := mat.NewSymDense(n, nil)
 	var sessions []int32
@@ -102,7 +103,7 @@ func TestCriterionAgainstDefinition(t *testing.T) {
 			Model:      rapid.SampledFrom([]varcomp.Model{varcomp.Nested, varcomp.Scores}).Draw(rt, "model"),
 			SingleMean: rapid.Bool().Draw(rt, "single"),
 		}
-		r, err := varcomp.Fit(d, o)
+		r, err := varcomp.Fit(d.Grid(), o)
 		if err != nil {
 			return // counted below
 		}
@@ -151,17 +152,17 @@ func TestInvariance(t *testing.T) {
 		s := studies.Draw(rt, "study")
 		d := s.draw(rapid.Uint64().Draw(rt, "seed"))
 		before := slices.Clone(d.Value)
-		r, err := varcomp.Fit(d, varcomp.Options{})
+		r, err := varcomp.Fit(d.Grid(), varcomp.Options{})
 		if !slices.Equal(before, d.Value) {
 			rt.Fatal("Fit modified the data")
 		}
 		unit := rapid.SampledFrom([]float64{1, 1e-6, 1e5}).Draw(rt, "unit")
 		rng := rand.New(rand.NewPCG(9, 9))
-		moved := varcomp.Data{Athletes: d.Athletes + 3, Sessions: d.Sessions + 2}
+		moved := cell.Values{Athletes: d.Athletes + 3, Sessions: d.Sessions + 2}
 		for _, i := range rng.Perm(len(d.Value)) {
 			add(&moved, d.Athletes+2-int(d.Athlete[i]), int(d.Session[i])+1, unit*(d.Value[i]+10*float64(d.Session[i])))
 		}
-		m, err2 := varcomp.Fit(moved, varcomp.Options{})
+		m, err2 := varcomp.Fit(moved.Grid(), varcomp.Options{})
 		if (err == nil) != (err2 == nil) {
 			rt.Fatalf("errors %v and %v", err, err2)
 		}
@@ -193,7 +194,7 @@ func TestInvariance(t *testing.T) {
 // are kept.
 func TestCompressionChangesNothing(t *testing.T) {
 	d := study{athletes: 6, sessions: 3, trials: 2, a: 5, as: 2, e: 3, offset: 1000}.draw(8)
-	many := varcomp.Data{Sessions: 3}
+	many := cell.Values{Sessions: 3}
 	for copyOf := range 10 {
 		for i, v := range d.Value {
 			add(&many, int(d.Athlete[i])+6*copyOf, int(d.Session[i]), v)
@@ -281,7 +282,7 @@ func TestAlwaysAnAnswer(t *testing.T) {
 		if rng.IntN(3) == 0 {
 			o.Model = varcomp.Scores
 		}
-		r, err := varcomp.Fit(d, o)
+		r, err := varcomp.Fit(d.Grid(), o)
 		if errors.Is(err, varcomp.ErrTooFew) {
 			continue
 		}
@@ -306,15 +307,15 @@ func TestAlwaysAnAnswer(t *testing.T) {
 
 func TestNothingShowsTheError(t *testing.T) {
 	// One trial each, one athlete with two sessions: the session means take it up.
-	d := varcomp.Data{Athletes: 3, Sessions: 2, Athlete: []int32{0, 1, 1, 2}, Session: []int32{0, 0, 1, 1}, Value: []float64{7, 26, 27, 18}}
-	if _, err := varcomp.Fit(d, varcomp.Options{}); !errors.Is(err, varcomp.ErrTooFew) || !strings.Contains(err.Error(), "leave nothing to see the error by") {
+	d := cell.Values{Athletes: 3, Sessions: 2, Athlete: []int32{0, 1, 1, 2}, Session: []int32{0, 0, 1, 1}, Value: []float64{7, 26, 27, 18}}
+	if _, err := varcomp.Fit(d.Grid(), varcomp.Options{}); !errors.Is(err, varcomp.ErrTooFew) || !strings.Contains(err.Error(), "leave nothing to see the error by") {
 		t.Errorf("error %v", err)
 	}
 	// With trials there is the trial part, and the rest is one.
 	for i := range 4 {
 		add(&d, int(d.Athlete[i]), int(d.Session[i]), d.Value[i]+float64(i%2))
 	}
-	r, err := varcomp.Fit(d, varcomp.Options{})
+	r, err := varcomp.Fit(d.Grid(), varcomp.Options{})
 	if err != nil || r.Merged != varcomp.WithAthlete {
 		t.Errorf("%v, %q", err, r.Merged)
 	}
@@ -323,9 +324,9 @@ func TestNothingShowsTheError(t *testing.T) {
 }
 
 // wild draws small studies with gaps, some of which have two minima.
-func wild(seed uint64) varcomp.Data {
+func wild(seed uint64) cell.Values {
 	rng := rand.New(rand.NewPCG(seed, 4))
-	d := varcomp.Data{Athletes: 2 + rng.IntN(9), Sessions: 1 + rng.IntN(5)}
+	d := cell.Values{Athletes: 2 + rng.IntN(9), Sessions: 1 + rng.IntN(5)}
 	a, as, e := math.Exp(4*rng.NormFloat64()), math.Exp(3*rng.NormFloat64()), math.Exp(2*rng.NormFloat64())
 	most := 1 + rng.IntN(8)
 	for i := range d.Athletes {
@@ -406,22 +407,22 @@ func TestLimitsOfTwoMinima(t *testing.T) {
 // Studies at which simpler ways down got stuck: where the criterion hardly
 // bends, where a component sits a hair above 0, where the slope at 0 is 0.
 func TestStubbornStudies(t *testing.T) {
-	flat := varcomp.Data{Athletes: 4, Sessions: 5,
+	flat := cell.Values{Athletes: 4, Sessions: 5,
 		Athlete: []int32{0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3, 3},
 		Session: []int32{0, 0, 1, 2, 2, 2, 3, 3, 0, 1, 2, 3, 3, 4, 4, 4, 0, 0, 0, 1, 3, 3, 3, 3, 3},
 		Value: []float64{-0.587760078098971, -0.7032204813789472, 0.6503297679777974, 2.8523279254869602, 2.7784305092295543, 2.766729886537907, 2.847667800624818, 2.7404916284358403, -0.9496122004781188,
 			0.7586932623690391, 1.7045559672020136, 2.9533260839210436, 2.9943699448425645, 4.127179993800198, 4.074537866213852, 3.9309867183326443, -0.1719722485531914, -0.35240332972670463,
 			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217, 3.9039848382229607, 3.9437161468702784}}
-	rounded := varcomp.Data{Athletes: 4, Sessions: 5, Athlete: flat.Athlete, Session: flat.Session}
+	rounded := cell.Values{Athletes: 4, Sessions: 5, Athlete: flat.Athlete, Session: flat.Session}
 	for _, v := range flat.Value {
 		rounded.Value = append(rounded.Value, math.Round(v))
 	}
-	tied := varcomp.Data{Athletes: 4, Sessions: 4,
+	tied := cell.Values{Athletes: 4, Sessions: 4,
 		Athlete: []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 3},
 		Session: []int32{0, 1, 2, 3, 0, 1, 2, 3, 1, 2, 3, 0, 1, 2, 3},
 		Value:   []float64{-1, -1, 3, 3, 0, 1, 2, 4, 2, 2, 2, 0, 0, 3, 4}}
 	for name, c := range map[string]struct {
-		d    varcomp.Data
+		d    cell.Values
 		o    varcomp.Options
 		zero bool // the athletes' variance
 	}{

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/varcomp"
@@ -22,7 +23,7 @@ type matrices struct {
 	x, z *mat.Dense
 }
 
-func matricesOf(d varcomp.Data) matrices {
+func matricesOf(d cell.Values) matrices {
 	n := len(d.Value)
 	m := matrices{mat.NewVecDense(n, d.Value), mat.NewDense(n, d.Sessions, nil), mat.NewDense(n, d.Athletes, nil)}
 	for i := range n {
@@ -60,16 +61,16 @@ func (m matrices) means(t testing.TB, athlete, residual float64) (covariance *ma
 }
 
 // gappy draws session scores of which some are missing.
-func gappy(seed uint64, n, k int) varcomp.Data {
+func gappy(seed uint64, n, k int) cell.Values {
 	d := study{athletes: n, sessions: k, trials: 1, a: 3, e: 1, offset: 50}.draw(seed)
 	rng := rand.New(rand.NewPCG(seed, 3))
 	return keep(d, func(int) bool { return rng.Float64() > 0.2 })
 }
 
-func scores(t testing.TB, d varcomp.Data, o varcomp.Options) varcomp.Result {
+func scores(t testing.TB, d cell.Values, o varcomp.Options) varcomp.Result {
 	t.Helper()
 	o.Model = varcomp.Scores
-	r, err := varcomp.Fit(d, o)
+	r, err := varcomp.Fit(d.Grid(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,7 +82,7 @@ func scores(t testing.TB, d varcomp.Data, o varcomp.Options) varcomp.Result {
 func TestRatioOfACompleteTable(t *testing.T) {
 	rows := published.Rows(t, "icc/shrout_fleiss_1979.csv")
 	var y []float64
-	d := varcomp.Data{Athletes: 6, Sessions: 4}
+	d := cell.Values{Athletes: 6, Sessions: 4}
 	for i, row := range rows {
 		for j, v := range row {
 			add(&d, i, j, v)
@@ -173,11 +174,11 @@ func TestChangeDFOfACompleteTable(t *testing.T) {
 }
 
 func TestRatioThatCannotBe(t *testing.T) {
-	nested, err := varcomp.Fit(study{athletes: 7, sessions: 3, trials: 2, a: 3, as: 1, e: 1}.draw(4), varcomp.Options{})
+	nested, err := varcomp.Fit(study{athletes: 7, sessions: 3, trials: 2, a: 3, as: 1, e: 1}.draw(4).Grid(), varcomp.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	parallel := varcomp.Data{Athletes: 4, Sessions: 3}
+	parallel := cell.Values{Athletes: 4, Sessions: 3}
 	for i := range 8 {
 		add(&parallel, i/2, i%2+i/4, float64(i/2*5+i%2+i/4))
 	}
@@ -211,7 +212,7 @@ func TestRatioThatCannotBe(t *testing.T) {
 // Athletes that differ less than their own scores do: theta is 0, and so may
 // both limits be.
 func TestRatioOfZero(t *testing.T) {
-	d := varcomp.Data{Athletes: 6, Sessions: 2}
+	d := cell.Values{Athletes: 6, Sessions: 2}
 	for i := range 6 {
 		add(&d, i, 0, float64(10+i))
 		add(&d, i, 1, float64(16-i))
@@ -237,7 +238,7 @@ func TestRatioKeepsItsPromise(t *testing.T) {
 	for n := 0; n < studies; {
 		d := study{athletes: 10, sessions: 3, trials: 1, a: 2, e: 1}.draw(rng.Uint64())
 		d = keep(d, func(int) bool { return rng.Float64() > 0.15 })
-		r, err := varcomp.Fit(d, varcomp.Options{Model: varcomp.Scores, Limits: varcomp.NoLimits})
+		r, err := varcomp.Fit(d.Grid(), varcomp.Options{Model: varcomp.Scores, Limits: varcomp.NoLimits})
 		if err != nil {
 			t.Fatal(err)
 		}

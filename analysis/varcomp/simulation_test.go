@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/moment"
@@ -106,12 +107,12 @@ func TestSimulateDrawsStudies(t *testing.T) {
 }
 
 // redrawn draws attempts from the fit for the design of d.
-func redrawn(d varcomp.Data, r varcomp.Result, seed uint64) varcomp.Data {
+func redrawn(d cell.Values, r varcomp.Result, seed uint64) cell.Values {
 	as := r.AthleteSession.Value
 	if math.IsNaN(as) {
 		as = 0
 	}
-	out := varcomp.Data{Athletes: d.Athletes, Sessions: d.Sessions, Athlete: d.Athlete, Session: d.Session}
+	out := cell.Values{Athletes: d.Athletes, Sessions: d.Sessions, Athlete: d.Athlete, Session: d.Session}
 	s := study{athletes: d.Athletes, sessions: d.Sessions, trials: 1, a: 1, as: 0, e: 0}
 	levels, days := s.draw(seed*3+1), study{athletes: d.Athletes, sessions: d.Sessions, trials: 1, e: 1}.draw(seed*3+2)
 	errs := study{athletes: len(d.Value), sessions: 1, trials: 1, e: 1}.draw(seed*3 + 3)

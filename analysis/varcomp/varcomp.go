@@ -16,16 +16,6 @@ import (
 	"noisefloor/analysis/estimate"
 )
 
-// Data are attempts in long form: attempt i was made by athlete Athlete[i],
-// numbered from 0 below Athletes, in session Session[i], from 0 below Sessions.
-// Missing attempts are left out, never NaN. Athletes and sessions without any
-// attempt are allowed and count for nothing.
-type Data struct {
-	Athletes, Sessions int
-	Athlete, Session   []int32
-	Value              []float64
-}
-
 // A Method is what the fit maximises.
 type Method string
 

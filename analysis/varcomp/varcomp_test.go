@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/anova"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/score"
 	"noisefloor/analysis/varcomp"
@@ -26,9 +27,9 @@ type study struct {
 	offset                     float64
 }
 
-func (s study) draw(seed uint64) varcomp.Data {
+func (s study) draw(seed uint64) cell.Values {
 	rng := rand.New(rand.NewPCG(seed, 11))
-	d := varcomp.Data{Athletes: s.athletes, Sessions: s.sessions}
+	d := cell.Values{Athletes: s.athletes, Sessions: s.sessions}
 	for i := range s.athletes {
 		level := s.offset + s.a*rng.NormFloat64()
 		for j := range s.sessions {
@@ -47,7 +48,7 @@ func (s study) draw(seed uint64) varcomp.Data {
 	return d
 }
 
-func add(d *varcomp.Data, athlete, session int, v float64) {
+func add(d *cell.Values, athlete, session int, v float64) {
 	d.Athlete = append(d.Athlete, int32(athlete))
 	d.Session = append(d.Session, int32(session))
 	d.Value = append(d.Value, v)
@@ -63,7 +64,7 @@ func TestCompleteScoresEqualTwoWayANOVA(t *testing.T) {
 	}
 	for name, rows := range tables {
 		n, k := len(rows), len(rows[0])
-		d := varcomp.Data{Athletes: n, Sessions: k}
+		d := cell.Values{Athletes: n, Sessions: k}
 		for i, row := range rows {
 			for j, v := range row {
 				add(&d, i, j, v)
@@ -137,9 +138,9 @@ func TestCompleteAttemptsEqualNestedANOVA(t *testing.T) {
 	}
 }
 
-func fit(t testing.TB, d varcomp.Data, o varcomp.Options) varcomp.Result {
+func fit(t testing.TB, d cell.Values, o varcomp.Options) varcomp.Result {
 	t.Helper()
-	r, err := varcomp.Fit(d, o)
+	r, err := varcomp.Fit(d.Grid(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +196,7 @@ func TestBoundaryPoolsMeanSquares(t *testing.T) {
 }
 
 func TestAthletesAllAlike(t *testing.T) {
-	d := varcomp.Data{Athletes: 4, Sessions: 2}
+	d := cell.Values{Athletes: 4, Sessions: 2}
 	for i, row := range [][]float64{{1, 5}, {5, 1}, {2, 4}, {4, 2}} { // every athlete's mean is 3
 		for j, v := range row {
 			add(&d, i, j, v)
@@ -213,7 +214,7 @@ func TestAthletesAllAlike(t *testing.T) {
 
 func TestPerfectData(t *testing.T) {
 	// Trials repeat exactly; cell means are additive but for the last athlete.
-	d := varcomp.Data{Athletes: 4, Sessions: 2}
+	d := cell.Values{Athletes: 4, Sessions: 2}
 	for i, row := range [][]float64{{10.1, 12.1}, {20.3, 22.3}, {30.2, 32.2}, {40.7, 45.7}} {
 		for j, v := range row {
 			add(&d, i, j, v)
@@ -238,7 +239,7 @@ func TestPerfectData(t *testing.T) {
 	}
 
 	// Nothing but athlete + session, in numbers that float64 cannot hold exactly.
-	d = varcomp.Data{Athletes: 5, Sessions: 3}
+	d = cell.Values{Athletes: 5, Sessions: 3}
 	levels := []float64{10.1, 20.3, 30.2, 40.7, 11.9}
 	for i, level := range levels {
 		for j := range 3 {
@@ -290,7 +291,7 @@ func TestPerfectData(t *testing.T) {
 // Sessions that no athlete shares leave their difference to the athletes' own
 // levels, with their standard error.
 func TestPerfectDataInTwoParts(t *testing.T) {
-	d := varcomp.Data{Athletes: 5, Sessions: 4}
+	d := cell.Values{Athletes: 5, Sessions: 4}
 	for i, level := range []float64{1, 2, 4, 5, 9} {
 		first := 0
 		if i >= 3 {
@@ -333,7 +334,7 @@ func TestMergedComponents(t *testing.T) {
 
 	// One session per athlete: all in one, and each in one of two.
 	for name, sessions := range map[string]int{"one session": 1, "two groups": 2} {
-		d = varcomp.Data{Athletes: 12, Sessions: 2}
+		d = cell.Values{Athletes: 12, Sessions: 2}
 		rng := rand.New(rand.NewPCG(1, 1))
 		var groups [][]float64
 		for i := range 12 {
@@ -375,7 +376,7 @@ func TestMergedComponents(t *testing.T) {
 
 func TestRefusals(t *testing.T) {
 	good := study{athletes: 5, sessions: 2, trials: 2, a: 1, as: 1, e: 1}.draw(1)
-	with := func(change func(d *varcomp.Data)) varcomp.Data {
+	with := func(change func(d *cell.Values)) cell.Values {
 		d := good
 		d.Athlete, d.Session, d.Value = slices.Clone(d.Athlete), slices.Clone(d.Session), slices.Clone(d.Value)
 		change(&d)
@@ -383,28 +384,23 @@ func TestRefusals(t *testing.T) {
 	}
 	tests := []struct {
 		name string
-		d    varcomp.Data
+		d    cell.Values
 		o    varcomp.Options
 		err  error
 		says string
 	}{
-		{"nothing", varcomp.Data{}, varcomp.Options{}, varcomp.ErrTooFew, "athletes: 0"},
-		{"one athlete", with(func(d *varcomp.Data) {
+		{"nothing", cell.Values{}, varcomp.Options{}, varcomp.ErrTooFew, "athletes: 0"},
+		{"one athlete", with(func(d *cell.Values) {
 			for i := range d.Athlete {
 				d.Athlete[i] = 3
 			}
 		}), varcomp.Options{}, varcomp.ErrTooFew, "athletes: 1,"},
-		{"one score each", with(func(d *varcomp.Data) { *d = keep(*d, func(i int) bool { return i%4 == 0 }) }), varcomp.Options{}, varcomp.ErrTooFew, "do not tell athletes from error"},
-		{"each athlete a session", varcomp.Data{Athletes: 3, Sessions: 3, Athlete: []int32{0, 0, 1, 1, 2, 2}, Session: []int32{0, 0, 1, 1, 2, 2}, Value: []float64{1, 2, 3, 4, 5, 7}},
+		{"one score each", with(func(d *cell.Values) { *d = keep(*d, func(i int) bool { return i%4 == 0 }) }), varcomp.Options{}, varcomp.ErrTooFew, "do not tell athletes from error"},
+		{"each athlete a session", cell.Values{Athletes: 3, Sessions: 3, Athlete: []int32{0, 0, 1, 1, 2, 2}, Session: []int32{0, 0, 1, 1, 2, 2}, Value: []float64{1, 2, 3, 4, 5, 7}},
 			varcomp.Options{}, varcomp.ErrTooFew, "do not tell"},
-		{"columns differ", with(func(d *varcomp.Data) { d.Session = d.Session[1:] }), varcomp.Options{}, varcomp.ErrShape, "19 sessions"},
-		{"athlete beyond", with(func(d *varcomp.Data) { d.Athlete[2] = 5 }), varcomp.Options{}, varcomp.ErrShape, "attempt 3 has athlete 5 of 5"},
-		{"athlete below", with(func(d *varcomp.Data) { d.Athlete[2] = -1 }), varcomp.Options{}, varcomp.ErrShape, "athlete -1"},
-		{"session beyond", with(func(d *varcomp.Data) { d.Session[0] = 2 }), varcomp.Options{}, varcomp.ErrShape, "attempt 1 has session 2 of 2"},
-		{"session below", with(func(d *varcomp.Data) { d.Session[0] = -2 }), varcomp.Options{}, varcomp.ErrShape, "session -2"},
-		{"NaN", with(func(d *varcomp.Data) { d.Value[4] = math.NaN() }), varcomp.Options{}, varcomp.ErrNonFinite, "attempt 5 is NaN"},
-		{"infinite", with(func(d *varcomp.Data) { d.Value[4] = math.Inf(-1) }), varcomp.Options{}, varcomp.ErrNonFinite, "-Inf"},
-		{"huge", with(func(d *varcomp.Data) { d.Value[4] = 1e300 }), varcomp.Options{}, varcomp.ErrNonFinite, "1e+300"},
+		{"NaN", with(func(d *cell.Values) { d.Value[4] = math.NaN() }), varcomp.Options{}, varcomp.ErrNonFinite, "athlete 2, session 1 holds NaN to NaN"},
+		{"infinite", with(func(d *cell.Values) { d.Value[4] = math.Inf(-1) }), varcomp.Options{}, varcomp.ErrNonFinite, "-Inf"},
+		{"huge", with(func(d *cell.Values) { d.Value[4] = 1e300 }), varcomp.Options{}, varcomp.ErrNonFinite, "1e+300"},
 		{"method", good, varcomp.Options{Method: "least squares"}, varcomp.ErrOption, "least squares"},
 		{"model", good, varcomp.Options{Model: "crossed"}, varcomp.ErrOption, "crossed"},
 		{"limits", good, varcomp.Options{Limits: "wide"}, varcomp.ErrOption, "wide"},
@@ -412,15 +408,23 @@ func TestRefusals(t *testing.T) {
 		{"level NaN", good, varcomp.Options{Level: math.NaN()}, varcomp.ErrOption, "NaN"},
 	}
 	for _, tt := range tests {
-		_, err := varcomp.Fit(tt.d, tt.o)
+		_, err := varcomp.Fit(tt.d.Grid(), tt.o)
 		if !errors.Is(err, tt.err) || !strings.Contains(fmt.Sprint(err), tt.says) {
 			t.Errorf("%s: error %v, want %v with %q", tt.name, err, tt.err, tt.says)
 		}
 	}
 }
 
-func keep(d varcomp.Data, in func(i int) bool) varcomp.Data {
-	out := varcomp.Data{Athletes: d.Athletes, Sessions: d.Sessions}
+func TestShape(t *testing.T) {
+	for _, g := range []cell.Grid{{Rows: 3, Columns: 2, Cells: make([]cell.Cell, 5)}, {Rows: -1, Columns: -6, Cells: make([]cell.Cell, 6)}} {
+		if _, err := varcomp.Fit(g, varcomp.Options{}); !errors.Is(err, varcomp.ErrShape) {
+			t.Errorf("%d by %d of %d cells: %v", g.Rows, g.Columns, len(g.Cells), err)
+		}
+	}
+}
+
+func keep(d cell.Values, in func(i int) bool) cell.Values {
+	out := cell.Values{Athletes: d.Athletes, Sessions: d.Sessions}
 	for i, v := range d.Value {
 		if in(i) {
 			add(&out, int(d.Athlete[i]), int(d.Session[i]), v)
@@ -430,21 +434,24 @@ func keep(d varcomp.Data, in func(i int) bool) varcomp.Data {
 }
 
 func TestFromScoresAndAttempts(t *testing.T) {
-	a := score.Attempts{Athletes: []string{"a", "b", "c"}, Sessions: []string{"1", "2"},
+	a := cell.Attempts{Athletes: []string{"a", "b", "c"}, Sessions: []string{"1", "2"},
 		Athlete: []int32{0, 0, 1, 1, 1, 2, 2}, Session: []int32{0, 1, 0, 0, 1, 1, 0},
 		Trial: []int32{1, 1, 1, 2, 1, 1, 1}, Value: []float64{4, 5, 8, 9, 10, 1, 2.5}}
-	d := varcomp.FromAttempts(a)
-	if d.Athletes != 3 || d.Sessions != 2 || len(d.Value) != 7 {
-		t.Errorf("%+v", d)
+	if g := a.Values().Grid(); g.Rows != 3 || g.Columns != 2 || g.N() != 7 || g.At(1, 0).Mean() != 8.5 {
+		t.Errorf("%+v", g)
 	}
-	table, err := score.Summarise(a, score.Mean, score.Higher)
+	table, err := score.Summarise(a.Table(cell.Options{}), score.Mean, score.Higher)
 	if err != nil {
 		t.Fatal(err)
 	}
 	table.Value[5] = math.NaN()
 	got := varcomp.FromTable(table)
-	if !slices.Equal(got.Value, []float64{4, 5, 8.5, 10, 2.5}) || !slices.Equal(got.Athlete, []int32{0, 0, 1, 1, 2}) || !slices.Equal(got.Session, []int32{0, 1, 0, 1, 0}) {
-		t.Errorf("%+v", got)
+	for at, want := range []float64{4, 5, 8.5, 10, 2.5, math.NaN()} {
+		if c := got.Cells[at]; c.N > 1 || c.Mean() != want && !(c.N == 0 && math.IsNaN(want)) {
+			t.Errorf("cell %d: %+v, want %g", at, c, want)
+		}
 	}
-	fit(t, got, varcomp.Options{Model: varcomp.Scores})
+	if _, err := varcomp.Fit(got, varcomp.Options{Model: varcomp.Scores}); err != nil {
+		t.Error(err)
+	}
 }

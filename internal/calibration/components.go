@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/varcomp"
 )
 
@@ -21,7 +22,7 @@ func Components(n, k int, icc float64, studies int) Experiment {
 			d.row(interval("trial SD, REML profile", Approximate), trial),
 		},
 		Study: func(rng *rand.Rand, m *Marks) error {
-			data := varcomp.Data{Athletes: n, Sessions: k}
+			data := cell.Values{Athletes: n, Sessions: k}
 			for i := range n {
 				athlete := level + float64(a*rng.NormFloat64())
 				for j := range k {
@@ -33,7 +34,7 @@ func Components(n, k int, icc float64, studies int) Experiment {
 					}
 				}
 			}
-			r, err := varcomp.Fit(data, varcomp.Options{})
+			r, err := varcomp.Fit(data.Grid(), varcomp.Options{})
 			if err != nil {
 				return err
 			}

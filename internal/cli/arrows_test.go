@@ -37,7 +37,9 @@ var arrows = map[string][]string{
 // layers are those of analysis, the lowest first: a package imports packages of
 // lower layers only. The highest answers questions of users.
 var layers = [][]string{
-	{"caveat", "compensated", "dist", "estimate", "multiplicity", "rank", "score"},
+	{"caveat", "compensated", "dist", "estimate", "multiplicity", "rank"},
+	{"cell"},
+	{"score"},
 	{"anova", "linear", "moment"},
 	{"bootstrap"},
 	{"varcomp"},

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/noisefile"
@@ -99,7 +100,7 @@ var nan = math.NaN()
 func TestComponentsOfAFit(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for range 50 {
-		var d varcomp.Data
+		var d cell.Values
 		d.Athletes, d.Sessions = 6, 3
 		for i := range int32(6) {
 			level := 300 + 20*rng.NormFloat64()
@@ -111,7 +112,7 @@ func TestComponentsOfAFit(t *testing.T) {
 				}
 			}
 		}
-		r, err := varcomp.Fit(d, varcomp.Options{Limits: varcomp.NoLimits})
+		r, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: varcomp.NoLimits})
 		if err != nil {
 			t.Fatal(err)
 		}

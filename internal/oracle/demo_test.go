@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/score"
 	"noisefloor/datasets"
 )
@@ -14,7 +15,7 @@ import (
 func TestDemoCohortAgainstLme4(t *testing.T) {
 	tables := map[string]score.Table{}
 	for name, attempts := range demo(t) {
-		all, err := score.Summarise(attempts, score.Mean, score.Higher)
+		all, err := score.Summarise(attempts.Table(cell.Options{}), score.Mean, score.Higher)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -34,7 +35,7 @@ func TestDemoCohortAgainstLme4(t *testing.T) {
 
 // demo reads the embedded table, attempts by measure and side. Cells that are
 // not numbers are missing; package cohort has the strict reader.
-func demo(t *testing.T) map[string]score.Attempts {
+func demo(t *testing.T) map[string]cell.Attempts {
 	t.Helper()
 	f, err := datasets.Coast().Open(datasets.Table)
 	if err != nil {
@@ -49,7 +50,7 @@ func demo(t *testing.T) map[string]score.Attempts {
 	for j, name := range rows[0] {
 		at[name] = j
 	}
-	out := map[string]score.Attempts{}
+	out := map[string]cell.Attempts{}
 	for _, row := range rows[1:] {
 		v, err := strconv.ParseFloat(row[at["value"]], 64)
 		if err != nil {

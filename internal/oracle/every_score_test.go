@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
@@ -49,7 +50,7 @@ func TestEveryScoreAgainstLme4Live(t *testing.T) {
 		tables[fmt.Sprintf("drawn_%dx%d", size[0], size[1])] = gaps(rng, drawn(rng, size[0], size[1]), size[0]*size[1]*15/100)
 	}
 	for name, attempts := range demo(t) {
-		all, err := score.Summarise(attempts, score.Mean, score.Higher)
+		all, err := score.Summarise(attempts.Table(cell.Options{}), score.Mean, score.Higher)
 		if err != nil {
 			t.Fatal(err)
 		}

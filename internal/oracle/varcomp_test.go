@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/varcomp"
 	"noisefloor/internal/numtest"
 	"noisefloor/internal/oracle"
@@ -43,7 +44,7 @@ func (l *list) UnmarshalJSON(b []byte) error {
 
 type mixedSet struct {
 	model string
-	data  varcomp.Data
+	data  cell.Values
 }
 
 func (s mixedSet) options() varcomp.Options {
@@ -77,9 +78,9 @@ func askLme4(t testing.TB, sets map[string]mixedSet) map[string]mixed {
 }
 
 // drawnAttempts makes attempts with sessions missed and 1 to most trials.
-func drawnAttempts(seed uint64, athletes, sessions, most int, sd [3]float64, missed float64) varcomp.Data {
+func drawnAttempts(seed uint64, athletes, sessions, most int, sd [3]float64, missed float64) cell.Values {
 	rng := rand.New(rand.NewPCG(seed, 20))
-	d := varcomp.Data{Athletes: athletes, Sessions: sessions}
+	d := cell.Values{Athletes: athletes, Sessions: sessions}
 	for i := range athletes {
 		level := 300 + sd[0]*rng.NormFloat64()
 		for j := range sessions {
@@ -102,7 +103,7 @@ func drawnAttempts(seed uint64, athletes, sessions, most int, sd [3]float64, mis
 func TestVarianceComponentsAgainstLme4(t *testing.T) {
 	sets := map[string]mixedSet{}
 	for name, a := range demo(t) {
-		sets["demo "+name] = mixedSet{"nested", varcomp.FromAttempts(a)}
+		sets["demo "+name] = mixedSet{"nested", a.Values()}
 	}
 	for seed := range uint64(5) {
 		d := drawnAttempts(seed, 10+5*int(seed), 2+int(seed)%4, 4, [3]float64{40, 6, 10}, 0.2)
@@ -119,7 +120,7 @@ func TestVarianceComponentsAgainstLme4(t *testing.T) {
 	for name, want := range answer {
 		set := sets[name]
 		if name == "Pastes" {
-			set = mixedSet{"nested_mean", varcomp.Data{Athletes: 11, Sessions: 4}}
+			set = mixedSet{"nested_mean", cell.Values{Athletes: 11, Sessions: 4}}
 			for i, v := range want.Data.Value {
 				set.data.Athlete = append(set.data.Athlete, int32(want.Data.Athlete[i]))
 				set.data.Session = append(set.data.Session, int32(want.Data.Session[i]))
@@ -156,7 +157,7 @@ func settleDoubts(t *testing.T, doubts map[string]mixedSet) {
 
 // compareMixed adds to doubts the limits that differ.
 func compareMixed(t *testing.T, name string, set mixedSet, want mixed, worst map[string]float64, doubts map[string]mixedSet) (limits, zero int) {
-	r, err := varcomp.Fit(set.data, set.options())
+	r, err := varcomp.Fit(set.data.Grid(), set.options())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -241,7 +242,7 @@ func TestSpeedAgainstLme4(t *testing.T) {
 		own := math.Inf(1) // the best of many, as in R: others use the machine too
 		for range 100 {
 			start := time.Now()
-			if _, err := varcomp.Fit(d, varcomp.Options{Limits: limits}); err != nil {
+			if _, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: limits}); err != nil {
 				t.Fatal(err)
 			}
 			own = min(own, time.Since(start).Seconds())

@@ -111,8 +111,7 @@ func (d *desk) noiseSessions(r *Reliability, sessions []string) (*noiseSource, e
 			all := o.Attempts
 			scores, o = ofGroup(scores, o, rows)
 			if all != nil {
-				own := all.Rows(rows)
-				o.Attempts = &own
+				o.Attempts = all.Of(rows)
 			}
 		}
 		result, err := reliability.Analyse(scores, o)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
@@ -155,8 +156,7 @@ func (r *Reliability) options(d *desk, t *cohort.Table, m *cohort.Measure) (scor
 	o := reliability.Options{Level: r.Confidence, Scale: score.Scale(r.Tests[m.Name].Scale), Worthwhile: w,
 		Missing: r.absent(), Seed: r.Seed, Replicates: r.Replicates, Bootstrap: r.Bootstrap}
 	if r.Score == string(score.Mean) {
-		a := attempts(t, m)
-		o.Attempts = &a
+		o.Attempts = cells(t, m, cell.Options{Log: o.Scale == score.Log})
 	}
 	if len(r.Agreement) == 2 {
 		o.Pair = [2]string{r.Agreement[0], r.Agreement[1]}

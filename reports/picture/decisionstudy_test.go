@@ -13,6 +13,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"noisefloor/analysis/cell"
 	"noisefloor/analysis/decision"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
@@ -228,7 +229,7 @@ func TestDecisionNever(t *testing.T) {
 }
 
 // coast reads the attempts at a measure out of the demo cohort.
-func coast(t *testing.T, measure string) varcomp.Data {
+func coast(t *testing.T, measure string) cell.Values {
 	t.Helper()
 	f, err := datasets.Coast().Open(datasets.Table)
 	if err != nil {
@@ -240,7 +241,7 @@ func coast(t *testing.T, measure string) varcomp.Data {
 		t.Fatal(err)
 	}
 	column := func(name string) int { return slices.Index(lines[0], name) }
-	d, athletes := varcomp.Data{Sessions: 2}, map[string]int32{}
+	d, athletes := cell.Values{Sessions: 2}, map[string]int32{}
 	for _, line := range lines[1:] {
 		session, err := strconv.Atoi(line[column("session")])
 		if line[column("measure")] != measure || session > 2 || line[column("value")] == "" {
@@ -278,7 +279,7 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 					d.Value[i] = math.Log(v)
 				}
 			}
-			fit, err := varcomp.Fit(d, varcomp.Options{Limits: varcomp.NoLimits})
+			fit, err := varcomp.Fit(d.Grid(), varcomp.Options{Limits: varcomp.NoLimits})
 			if err != nil {
 				t.Fatal(err)
 			}
