@@ -24,7 +24,7 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 	"numeric": func(columns []bool, i int) bool { return i < len(columns) && columns[i] },
 	"wide":    func(columns int) bool { return columns > wideFrom },
 	"parts":   parts,
-	"cell":    func(head, text string) struct{ Head, Text string } { return struct{ Head, Text string }{head, text} },
+	"labels":  labels,
 }).Parse(styleText + pageText))
 
 const (
@@ -53,7 +53,7 @@ type pageData struct {
 type section struct {
 	ID, Title                string
 	Answer, Warnings, Method []string
-	Tables                   []table.View
+	Tables                   []pageTable
 	Figures                  []figure
 
 	Headed bool // the page's own heading says the same
@@ -65,6 +65,37 @@ type figure struct {
 	SVG       template.HTML // made by reports/picture, which escapes every text
 	Caption   string
 	Table     picture.Table
+}
+
+// A pageTable is a table with an identifier of its own on the page.
+type pageTable struct {
+	table.View
+	ID string
+}
+
+// Names are the heads of the columns.
+func (t pageTable) Names() []string {
+	out := make([]string, len(t.Heads))
+	for i, h := range t.Heads {
+		out[i] = h.Head
+	}
+	return out
+}
+
+var inCSS = strings.NewReplacer(`\`, `\\`, `"`, `\"`, "<", `\3c `, "\n", " ")
+
+// labels are the rules by which, on a narrow screen, each cell says its column:
+// once for a table, since rows are many.
+func labels(id string, heads []string) template.HTML {
+	var b strings.Builder
+	b.WriteString("<style>@media (max-width:34rem){")
+	for i, h := range heads {
+		if i > 0 && h != "" {
+			fmt.Fprintf(&b, `#%s td:nth-child(%d)::before{content:"%s"}`, id, i+1, inCSS.Replace(h))
+		}
+	}
+	b.WriteString("}</style>")
+	return template.HTML(b.String())
 }
 
 // parts splits a number from its interval: a narrow column may break there,
@@ -94,8 +125,8 @@ func (p Page) Write(w io.Writer) error {
 func newSection(v View, id string, grey bool) (section, error) {
 	s := section{ID: id + "-" + v.Name(), Title: v.Title(), Answer: v.Answer(), Warnings: v.Warnings(),
 		Method: v.Method()}
-	for _, t := range v.Tables() {
-		s.Tables = append(s.Tables, t.View())
+	for j, t := range v.Tables() {
+		s.Tables = append(s.Tables, pageTable{t.View(), fmt.Sprintf("%s-t%d", id, j+1)})
 	}
 	pictures, err := v.Pictures()
 	if err != nil {

@@ -18,12 +18,18 @@ var (
 	tallMM   = regexp.MustCompile(`--tall:(\d+)mm`)
 )
 
-// TestSheetsPrintLegibly reads off every sheet how far its picture is shrunk in
+// TestSheetsPrintLegibly reads off every sheet, of the demo and of one athlete too, how far its picture is shrunk in
 // print: to 360 points of width (30 rem) and to the height that the sheet says.
 // The smallest letters in it must stay legible.
 func TestSheetsPrintLegibly(t *testing.T) {
+	one := filepath.Join(t.TempDir(), "one")
+	output(t, "retest", filepath.Join(demo(t), "data", "tests.csv"), "--noise-from", "1,2", "--athlete", "C21", "--out", one)
+	all := append(pages(t), filepath.Join(one, "retest.html"))
+	for _, name := range []string{"reliability", "retest", "correlate-ball_speed", "correlate-bat_speed"} {
+		all = append(all, filepath.Join(demo(t), name+".html"))
+	}
 	sheets, drawn := 0, 0
-	for _, page := range pages(t) {
+	for _, page := range all {
 		if strings.HasSuffix(page, "-working.html") {
 			continue
 		}
@@ -51,7 +57,7 @@ func TestSheetsPrintLegibly(t *testing.T) {
 			t.Errorf("%s: its smallest letters print at %.2f points", page, smallest*scale)
 		}
 	}
-	if sheets < len(allRuns()) || drawn < 3 {
+	if sheets < len(allRuns()) || drawn < 8 {
 		t.Errorf("%d sheets, %d with a picture", sheets, drawn)
 	}
 }
