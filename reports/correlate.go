@@ -234,30 +234,29 @@ func (v Correlate) Method() []string {
 }
 
 // Data implements [View].
-func (v Correlate) Data() table.Table { return v.associationTable() }
+func (v Correlate) Data() table.Table {
+	t := v.associationFields().Table("correlate", "Each test against "+v.label(v.Result.Outcome)+".",
+		v.Result.Associations)
+	t.Notes = []string{fmt.Sprintf("Intervals at %s; p adjusted over the %s with a correlation.",
+		number.Level(v.Result.Level), number.Count(v.compared(), "test", "tests"))}
+	return t
+}
+
+const manyPairs = 12 // pairs of tests from which their table stands folded
 
 // Tables implements [View].
 func (v Correlate) Tables() []table.Table {
-	out := []table.Table{v.associationTable()}
-	if len(v.Result.Planes) > 0 {
-		out = append(out, v.planeTable())
-	}
-	for _, set := range []struct {
-		name, caption string
-		c             []assoc.Comparison
-	}{
-		{"comparisons-within-level", "Pairs of tests across planes, level means removed: which goes with the " +
-			"outcome more closely?", v.Result.WithinComparisons},
-		{"comparisons", "Pairs of tests across planes, over all athletes: which goes with the outcome more closely?",
-			v.Result.Comparisons},
-	} {
-		if len(set.c) > 0 {
-			t := v.comparisonTable(set.name, set.caption, set.c)
-			t.Detail = len(set.c) > 12
-			out = append(out, t)
-		}
-	}
-	for _, t := range append([]table.Table{v.levelTable()}, v.depthTables()...) {
+	within := v.comparisonFields().Table("comparisons-within-level", "Pairs of tests across planes, level means "+
+		"removed: which goes with the outcome more closely?", v.Result.WithinComparisons)
+	overAll := v.comparisonFields().Table("comparisons", "Pairs of tests across planes, over all athletes: which "+
+		"goes with the outcome more closely?", v.Result.Comparisons)
+	within.Detail, overAll.Detail = len(within.Rows) > manyPairs, len(overAll.Rows) > manyPairs
+	levels := v.levelRowFields().Table("levels", "The correlation inside each level.", v.levelRows())
+	levels.Detail = true
+	planes := v.planeFields().Table("planes", "The tests of each plane together (turned so that better is higher).",
+		v.Result.Planes)
+	out := []table.Table{v.Data()}
+	for _, t := range append([]table.Table{planes, within, overAll, levels}, v.depthTables()...) {
 		if len(t.Rows) > 0 {
 			out = append(out, t)
 		}
@@ -275,209 +274,4 @@ func (v Correlate) compared() int {
 		}
 	}
 	return n
-}
-
-func correlationCells(c *assoc.Correlation) []table.Cell {
-	if c == nil {
-		none := table.Num(math.NaN(), number.Missing)
-		return []table.Cell{none, none, none, none, none, none}
-	}
-	return append(triple(c.Estimate, correlationWords(c.Estimate)), table.Num(c.P, ""), table.Num(c.PHolm,
-		number.PValue(c.PHolm)), table.Num(c.PBH, ""))
-}
-
-func correlationColumns(head, key string, shown, holm bool) []table.Column {
-	cols := []table.Column{table.R(head, key), table.Machine(key + "_lower"), table.Machine(key + "_upper"),
-		table.Machine(key + "_p"), table.R("p (Holm)", key+"_p_holm"), table.Machine(key + "_p_bh")}
-	if !shown {
-		cols[0].Head = ""
-	}
-	if !shown || !holm {
-		cols[4].Head = ""
-	}
-	return cols
-}
-
-func (v Correlate) associationTable() table.Table {
-	var partial, within, correctedR bool
-	for _, a := range v.Result.Associations {
-		partial, within, correctedR = partial || a.Partial != nil, within || a.Within != nil, correctedR || a.Corrected != nil
-	}
-	cols := []table.Column{table.L("test", "label"), table.Machine("measure"), table.Machine("unit"), table.L("plane",
-		"plane"), table.R("athletes", "n")}
-	cols = append(cols, correlationColumns("r within level", "within_level", within, true)...)
-	cols = append(cols, correlationColumns("r over all (Pearson)", "pearson", true, !within)...)
-	cols = append(cols, correlationColumns("Spearman", "spearman", true, false)...)
-	cols = append(cols, correlationColumns("partial r", "partial", partial, true)...)
-	corrected := table.R("corrected r", "corrected")
-	if !correctedR {
-		corrected.Head = ""
-	}
-	cols = append(cols, corrected, table.Machine("corrected_lower"), table.Machine("corrected_upper"),
-		table.Machine("slope"), table.Machine("slope_lower"), table.Machine("slope_upper"))
-	t := table.Table{Name: "correlate", Caption: "Each test against " + v.label(v.Result.Outcome) + ".", Columns: cols,
-		Notes: []string{fmt.Sprintf("Intervals at %s; p adjusted over the %s with a correlation.",
-			number.Level(v.Result.Level), number.Count(v.compared(), "test", "tests"))}}
-	for _, a := range v.Result.Associations {
-		t.Rows = append(t.Rows, v.associationRow(a))
-	}
-	return t
-}
-
-func (v Correlate) associationRow(a assoc.Association) []table.Cell {
-	var within *assoc.Correlation
-	if a.Within != nil {
-		within = &a.Within.Correlation
-	}
-	row := []table.Cell{table.Text(v.label(a.Measure)), table.Text(a.Measure), table.Text(a.Unit),
-		table.Text(a.Plane), count(a.N)}
-	row = append(row, correlationCells(within)...)
-	row = append(row, correlationCells(&a.Pearson)...)
-	row = append(row, correlationCells(&a.Spearman)...)
-	row = append(row, correlationCells(a.Partial)...)
-	if a.Corrected == nil {
-		none := table.Num(math.NaN(), number.Missing)
-		row = append(row, none, none, none)
-	} else {
-		text := correlationWords(a.Corrected.Estimate)
-		if a.Corrected.AboveOne {
-			text += " above 1"
-		}
-		row = append(row, triple(a.Corrected.Estimate, text)...)
-	}
-	return append(row, triple(a.Slope, "")...)
-}
-
-func (v Correlate) planeTable() table.Table {
-	t := table.Table{Name: "planes", Caption: "The tests of each plane together (turned so that better is higher).",
-		Columns: []table.Column{
-			table.L("plane", "plane"), table.R("tests", "tests"), table.R("mean r", "mean_r"), table.R("lowest",
-				"lowest"), table.R("highest", "highest"), table.L("closest test", "best")}}
-	for _, p := range v.Result.Planes {
-		t.Rows = append(t.Rows, []table.Cell{table.Text(p.Plane), count(p.Tests), table.Num(p.MeanR,
-			number.Correlation(p.MeanR)),
-			table.Num(p.Lowest, number.Correlation(p.Lowest)), table.Num(p.Highest,
-				number.Correlation(p.Highest)), table.Text(v.label(p.Best))})
-	}
-	return t
-}
-
-func (v Correlate) comparisonTable(name, caption string, comparisons []assoc.Comparison) table.Table {
-	t := table.Table{Name: name, Caption: caption, Columns: []table.Column{
-		table.L("test A", "a"), table.L("plane", "plane_a"), table.L("test B", "b"), table.L("plane ",
-			"plane_b"), table.R("athletes", "n"),
-		table.R("r with A", "r_a"), table.R("r with B", "r_b"), table.R("A with B", "r_ab"),
-		table.R("difference", "difference"), table.Machine("lower"), table.Machine("upper"),
-		table.R("t", "t"), table.Machine("df"), table.R("p", "p_williams"), table.R("p (Holm)",
-			"p_williams_holm"), table.Machine("z"), table.R("p (Meng)", "p_meng")}}
-	for _, c := range comparisons {
-		row := []table.Cell{table.Text(v.label(c.A) + turned(c.FlippedA)), table.Text(c.PlaneA),
-			table.Text(v.label(c.B) + turned(c.FlippedB)), table.Text(c.PlaneB), count(c.N),
-			table.Num(c.RA, number.Correlation(c.RA)), table.Num(c.RB, number.Correlation(c.RB)), table.Num(c.RAB,
-				number.Correlation(c.RAB))}
-		row = append(row, triple(c.Difference, number.SignedEstimate(c.Difference, 2))...)
-		t.Rows = append(t.Rows, append(row, table.Num(c.T, number.Plain(c.T, 2)), table.Num(c.DF, ""),
-			table.Num(c.PWilliams, number.PValue(c.PWilliams)),
-			table.Num(c.PWilliamsHolm, number.PValue(c.PWilliamsHolm)), table.Num(c.Z, ""), table.Num(c.PMeng,
-				number.PValue(c.PMeng))))
-	}
-	return t
-}
-
-// turned marks a test whose correlations stand with the other sign.
-func turned(flipped bool) string {
-	if flipped {
-		return " (turned: lower is better)"
-	}
-	return ""
-}
-
-func (v Correlate) levelTable() table.Table {
-	t := table.Table{Name: "levels", Detail: true, Caption: "The correlation inside each level.",
-		Columns: []table.Column{
-			table.L("test", "measure"), table.L("level", "level"), table.R("athletes", "n"), table.R("r",
-				"r"), table.Machine("lower"), table.Machine("upper"), table.L("", "note"), table.L("reading", "reading")}}
-	for _, a := range v.Result.Associations {
-		if a.Within == nil {
-			continue
-		}
-		for i, l := range a.Within.Levels {
-			note := levelWords(l)
-			words := note
-			if i == 0 && words == "" {
-				words = withinWords(*a.Within)
-			}
-			row := append([]table.Cell{table.Text(v.label(a.Measure)), table.Text(l.Level), count(l.N)},
-				triple(l.Estimate, correlationWords(l.Estimate))...)
-			t.Rows = append(t.Rows, append(row, table.Text(note), table.Text(words)))
-		}
-	}
-	return t
-}
-
-// Document implements [View].
-func (v Correlate) Document() any {
-	r := v.Result
-	d := correlateDocument{Schema: "noisefloor/correlate/2", Version: v.Version,
-		Caveats: caveatDocuments(v.said(v.doubts())),
-		Verdict: verdictDocument(r.Verdict()), Input: v.Input.document(), Settings: v.Settings, Outcome: r.Outcome, OutcomeUnit: r.OutcomeUnit,
-		Athletes: r.Athletes, Associations: []association{}, Comparisons: comparisonDocuments(r.Comparisons), Family: r.Family, Warnings: list(v.phrases(r.Caveats))}
-	if len(r.WithinComparisons) > 0 {
-		d.Within = comparisonDocuments(r.WithinComparisons)
-	}
-	for _, a := range r.Associations {
-		d.Associations = append(d.Associations, v.associationDocument(a))
-	}
-	v.addDepth(&d)
-	for _, p := range r.Planes {
-		d.Planes = append(d.Planes, planeSummary{p.Plane, p.Tests, number64(p.MeanR), number64(p.Lowest),
-			number64(p.Highest), p.Best})
-	}
-	return d
-}
-
-func correlationDocument(c assoc.Correlation) correlation {
-	return correlation{newInterval(c.Estimate), c.N, number64(c.DF), number64(c.P), number64(c.PHolm),
-		number64(c.PBH), intervalOrNil(c.BCa)}
-}
-
-func (v Correlate) associationDocument(a assoc.Association) association {
-	d := association{Measure: a.Measure, Unit: a.Unit, Plane: a.Plane, N: a.N, Pearson: correlationDocument(a.Pearson),
-		Spearman: correlationDocument(a.Spearman), Slope: newInterval(a.Slope), Warnings: v.phrases(a.Caveats)}
-	if a.Partial != nil {
-		p := correlationDocument(*a.Partial)
-		d.Partial = &p
-	}
-	if w := a.Within; w != nil {
-		d.Within = &withinLevel{correlation: correlationDocument(w.Correlation), Levels: []levelR{}, Parted: w.Parted,
-			Words: withinWords(*w)}
-		if h := w.Homogeneity; number64(h.Statistic) != nil {
-			d.Within.Homogeneity = &chiTest{number64(h.Statistic), number64(h.DF), number64(h.P)}
-		}
-		for _, l := range w.Levels {
-			d.Within.Levels = append(d.Within.Levels, levelR{l.Level, correlationDocument(l.Correlation),
-				levelWords(l)})
-		}
-	}
-	d.Corrected = correctedDocument(a.Corrected)
-	return d
-}
-
-func comparisonDocuments(all []assoc.Comparison) []comparison {
-	out := []comparison{}
-	for _, c := range all {
-		out = append(out, comparison{c.A, c.B, c.PlaneA, c.PlaneB, c.N, c.FlippedA, c.FlippedB, number64(c.RA),
-			number64(c.RB), number64(c.RAB),
-			number64(c.Difference.Value), number64(c.Difference.Lower), number64(c.Difference.Upper), number64(c.T), number64(c.DF),
-			number64(c.PWilliams), number64(c.PWilliamsHolm), number64(c.Z), number64(c.PMeng), intervalOrNil(c.BCa)})
-	}
-	return out
-}
-
-func caveatDocuments(all []said) []caveatDocument {
-	out := []caveatDocument{}
-	for _, c := range all {
-		out = append(out, caveatDocument{string(c.Kind), c.Measures, c.Text})
-	}
-	return out
 }

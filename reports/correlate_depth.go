@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	assoc "noisefloor/analysis/association"
+	"noisefloor/analysis/estimate"
+	"noisefloor/reports/field"
 	"noisefloor/reports/number"
 	"noisefloor/reports/table"
 )
@@ -11,197 +13,271 @@ import (
 // depthTables are those beyond single correlations: planes as wholes, models,
 // repeated measures, changes.
 func (v Correlate) depthTables() []table.Table {
-	return []table.Table{v.contrastTable(), v.modelTable(), v.addedTable(), v.termTable(), v.repeatedTable(),
-		v.againstTable()}
+	var models []assoc.Model
+	var added []assoc.Added
+	if v.Models != nil {
+		models, added = v.Models.Models, v.Models.Added
+	}
+	terms := v.termFields().Table("coefficients",
+		"The terms of each model: outcome for one unit, and for one SD, of the term.", v.terms())
+	terms.Detail = true
+	repeated := v.repeatedFields().Table("repeated-measures", "Inside athletes, from session to session: does the "+
+		"outcome rise when the test does? (Bland & Altman 1995)", v.Repeated)
+	repeated.Notes = []string{"The last two answer other questions: whether strong athletes are also fast ones."}
+	return []table.Table{
+		v.contrastFields().Table("plane-contrast", "Two planes compared by all their tests together, turned so "+
+			"that better is higher.", v.contrasts()),
+		v.modelFields().Table("models", "How much of the outcome the tests explain, and predict.", models),
+		v.addedFields().Table("added-value", "What each block of tests adds to what is there before it.", added),
+		terms, repeated,
+		v.againstFields().Table("change-against-change", fmt.Sprintf("Did those who gained more in a test gain "+
+			"more in the outcome? Change from session %s to %s.", v.FromTo[0], v.FromTo[1]), v.Changes),
+	}
 }
 
-func (v Correlate) contrasts() []*assoc.PlaneContrast {
-	var out []*assoc.PlaneContrast
+// depthFields are the members of the document beyond single correlations.
+func (v Correlate) depthFields() field.Set[Correlate] {
+	return field.Set[Correlate]{
+		field.List("models", v.modelFields(), func(v Correlate) []assoc.Model {
+			if v.Models == nil {
+				return nil
+			}
+			return v.Models.Models
+		}),
+		field.List("added", v.addedFields(), func(v Correlate) []assoc.Added {
+			if v.Models == nil {
+				return nil
+			}
+			return v.Models.Added
+		}),
+		field.List("repeated_measures", v.repeatedFields(),
+			func(v Correlate) []RepeatedMeasure { return v.Repeated }),
+		field.List("change_against_change", v.againstFields(),
+			func(v Correlate) []ChangeOfMeasure { return v.Changes }),
+	}
+}
+
+func (v Correlate) contrasts() []assoc.PlaneContrast {
+	var out []assoc.PlaneContrast
 	for _, c := range []*assoc.PlaneContrast{v.Result.WithinPlaneContrast, v.Result.PlaneContrast} {
 		if c != nil {
-			out = append(out, c)
+			out = append(out, *c)
 		}
 	}
 	return out
 }
 
-func (v Correlate) contrastTable() table.Table {
-	t := table.Table{Name: "plane-contrast", Caption: "Two planes compared by all their tests together, turned so " +
-		"that better is higher.", Columns: []table.Column{
-		table.L("athletes", "over"), table.R("n", "n"), table.L("plane A", "plane_a"), table.R("mean r of A",
-			"mean_r_a"), table.Machine("mean_r_a_lower"), table.Machine("mean_r_a_upper"),
-		table.L("plane B", "plane_b"), table.R("mean r of B",
-			"mean_r_b"), table.Machine("mean_r_b_lower"), table.Machine("mean_r_b_upper"),
-		table.R("difference (Fisher's z)", "difference_fisher_z"), table.Machine("lower"), table.Machine("upper")}}
-	for _, c := range v.contrasts() {
-		over := "over all"
+// contrastFields name every fact of two planes compared as wholes once.
+func (v Correlate) contrastFields() field.Set[assoc.PlaneContrast] {
+	type C = assoc.PlaneContrast
+	over := func(c C) string {
 		if c.Within {
-			over = "within level"
+			return "within level"
 		}
-		row := []table.Cell{table.Text(over), count(c.N), table.Text(c.PlaneA)}
-		row = append(row, triple(c.RA, correlationWords(c.RA))...)
-		row = append(row, table.Text(c.PlaneB))
-		row = append(row, triple(c.RB, correlationWords(c.RB))...)
-		t.Rows = append(t.Rows, append(row, triple(c.Difference, number.SignedEstimate(c.Difference, 2))...))
+		return "over all"
 	}
-	return t
+	plane := func(key, head string, get func(C) string) field.Field[C] {
+		return field.Text(key, get).Required().Shown(head, get)
+	}
+	r := func(key, head string, get func(C) estimate.Estimate) field.Field[C] {
+		return field.Interval(key, get).Shown(head, func(c C) string { return correlationWords(get(c)) })
+	}
+	return field.Set[C]{
+		field.Text("over", over).Hidden().Shown("athletes", over),
+		field.Integer("n", func(c C) int { return c.N }).Required().Shown("n",
+			func(c C) string { return fmt.Sprint(c.N) }),
+		plane("plane_a", "plane A", func(c C) string { return c.PlaneA }),
+		r("mean_r_a", "mean r of A", func(c C) estimate.Estimate { return c.RA }),
+		plane("plane_b", "plane B", func(c C) string { return c.PlaneB }),
+		r("mean_r_b", "mean r of B", func(c C) estimate.Estimate { return c.RB }),
+		field.Interval("difference_fisher_z", func(c C) estimate.Estimate { return c.Difference }).
+			Columns("difference_fisher_z", "lower", "upper").Shown("difference (Fisher's z)",
+			func(c C) string { return number.SignedEstimate(c.Difference, 2) }),
+		field.Texts("tests_a", func(c C) []string { return c.TestsA }).Required().Column("-"),
+		field.Texts("tests_b", func(c C) []string { return c.TestsB }).Required().Column("-"),
+		field.Texts("warnings", func(c C) []string { return v.phrases(c.Caveats) }).Column("-"),
+	}
 }
 
-func (v Correlate) modelTable() table.Table {
-	t := table.Table{Name: "models", Caption: "How much of the outcome the tests explain, and predict.",
-		Columns: []table.Column{
-			table.L("model", "model"), table.R("athletes", "n"), table.R("R²", "r2"), table.R("adjusted",
-				"adjusted_r2"), table.R("leave-one-out R²", "r2_loo"),
-			table.R("residual SD", "residual_sd"), table.R("prediction SD", "prediction_sd"), table.L("", "reason")}}
+// reason says why a model has no figures, "" when it has.
+func (v Correlate) reason(m assoc.Model) string {
 	if v.Models == nil {
-		return t
+		return ""
 	}
-	for _, m := range v.Models.Models {
-		name := m.Name
-		reason := modelReason(m, v.Models.Caveats)
-		if reason != "" {
-			name += ": " + reason
+	return modelReason(m, v.Models.Caveats)
+}
+
+// modelFields name every fact of a model once.
+func (v Correlate) modelFields() field.Set[assoc.Model] {
+	type M = assoc.Model
+	share := func(key, head string, get func(M) float64) field.Field[M] {
+		return field.Number(key, get).Shown(head, func(m M) string { return number.Plain(get(m), 2) })
+	}
+	size := func(key, head string, get func(M) float64) field.Field[M] {
+		return field.Number(key, get).Shown(head, func(m M) string {
+			return number.WithUnit(number.Plain(get(m), number.Decimals(m.ResidualSD)), v.Result.OutcomeUnit)
+		})
+	}
+	heading := func(m M) string {
+		if reason := v.reason(m); reason != "" {
+			return m.Name + ": " + reason
 		}
-		d := number.Decimals(m.ResidualSD)
-		t.Rows = append(t.Rows, []table.Cell{table.Text(name), count(m.N), table.Num(m.R2, number.Plain(m.R2, 2)),
-			table.Num(m.AdjustedR2, number.Plain(m.AdjustedR2, 2)),
-			table.Num(m.R2LOO, number.Plain(m.R2LOO, 2)), table.Num(m.ResidualSD,
-				number.WithUnit(number.Plain(m.ResidualSD, d), v.Result.OutcomeUnit)),
-			table.Num(m.PredictionSD, number.WithUnit(number.Plain(m.PredictionSD, d),
-				v.Result.OutcomeUnit)), table.Text(reason)})
+		return m.Name
 	}
-	return t
+	return field.Set[M]{
+		field.Text("name", func(m M) string { return m.Name }).Required().Column("-"),
+		field.Text("model", heading).Hidden().Shown("model", heading),
+		field.Texts("terms", func(m M) []string {
+			var names []string
+			for _, t := range m.Terms {
+				names = append(names, t.Name)
+			}
+			return names
+		}).Required().Column("-"),
+		athletesField("n", func(m M) int { return m.N }).Required(),
+		field.Number("df", func(m M) float64 { return m.DF }).Column("-"),
+		share("r2", "R²", func(m M) float64 { return m.R2 }),
+		share("adjusted_r2", "adjusted", func(m M) float64 { return m.AdjustedR2 }),
+		share("r2_loo", "leave-one-out R²", func(m M) float64 { return m.R2LOO }),
+		size("residual_sd", "residual SD", func(m M) float64 { return m.ResidualSD }),
+		size("prediction_sd", "prediction SD", func(m M) float64 { return m.PredictionSD }),
+		field.List("coefficients", v.termFields(), func(m M) []modelTerm { return termsOf(m) }),
+		field.Text("reason", v.reason),
+		field.Texts("warnings", func(m M) []string { return v.phrases(m.Caveats) }).Column("-"),
+	}
 }
 
-func (v Correlate) addedTable() table.Table {
-	t := table.Table{Name: "added-value", Caption: "What each block of tests adds to what is there before it.",
-		Columns: []table.Column{
-			table.L("block", "block"), table.L("after", "after"), table.R("ΔR²",
-				"delta_r2"), table.Machine("lower"), table.Machine("upper"),
-			table.R("p (F)", "p"), table.Machine("f"), table.Machine("df1"), table.Machine("df2"), table.R("Δ "+
-				"leave-one-out R²", "delta_r2_loo"), table.L("reading", "words")}}
-	if v.Models == nil {
-		return t
-	}
-	for _, a := range v.Models.Added {
-		row := append([]table.Cell{table.Text(a.Block), table.Text(a.After)}, triple(a.DeltaR2,
-			number.Estimate(a.DeltaR2, 2))...)
-		t.Rows = append(t.Rows, append(row, table.Num(a.P, number.PValue(a.P)), table.Num(a.F, ""), table.Num(a.DF1,
-			""), table.Num(a.DF2, ""),
-			table.Num(a.DeltaR2LOO, number.Signed(a.DeltaR2LOO, 2)), table.Text(addedWords(*v.Models, a))))
-	}
-	return t
+// A modelTerm is one term of a model, with the model.
+type modelTerm struct {
+	assoc.Term
+	model assoc.Model
 }
 
-func (v Correlate) termTable() table.Table {
-	t := table.Table{Name: "coefficients", Detail: true,
-		Caption: "The terms of each model: outcome for one unit, and for one SD, of the term.", Columns: []table.Column{
-			table.L("model", "model"), table.L("term", "term"), table.R("coefficient",
-				"coefficient"), table.Machine("lower"), table.Machine("upper"),
-			table.R("for one SD", "per_sd"), table.R("p", "p"), table.R("variance inflation", "variance_inflation")}}
-	if v.Models == nil {
-		return t
+func termsOf(m assoc.Model) []modelTerm {
+	out := make([]modelTerm, len(m.Terms))
+	for i, t := range m.Terms {
+		out[i] = modelTerm{t, m}
 	}
-	for _, m := range v.Models.Models {
-		for _, x := range m.Terms {
-			d := number.Decimals((x.Coefficient.Upper - x.Coefficient.Lower) / 4)
-			row := append([]table.Cell{table.Text(m.Name), table.Text(v.label(x.Name))}, triple(x.Coefficient,
-				number.SignedEstimate(x.Coefficient, d))...)
-			t.Rows = append(t.Rows, append(row, table.Num(x.PerSD, number.Signed(x.PerSD,
-				number.Decimals(m.ResidualSD))), table.Num(x.P, number.PValue(x.P)),
-				table.Num(x.VIF, number.Plain(x.VIF, 1))))
-		}
-	}
-	return t
+	return out
 }
 
-func (v Correlate) repeatedTable() table.Table {
-	t := table.Table{Name: "repeated-measures", Caption: "Inside athletes, from session to session: does the " +
-		"outcome rise when the test does? (Bland & Altman 1995)", Columns: []table.Column{
-		table.L("test", "label"), table.Machine("measure"), table.R("athletes", "athletes"), table.R("scores", "n"),
-		table.R("r inside athletes", "r"), table.Machine("lower"), table.Machine("upper"), table.R("p",
-			"p"), table.R("r of the athletes' means", "r_of_means"), table.R("r ignoring who is "+
-			"who", "r_ignoring_athletes")},
-		Notes: []string{"The last two answer other questions: whether strong athletes are also fast ones."}}
-	for _, m := range v.Repeated {
-		row := append([]table.Cell{table.Text(v.label(m.Measure)), table.Text(m.Measure), count(m.Athletes),
-			count(m.N)}, triple(m.Estimate, correlationWords(m.Estimate))...)
-		t.Rows = append(t.Rows, append(row, table.Num(m.P, number.PValue(m.P)), table.Num(m.Means,
-			number.Correlation(m.Means)), table.Num(m.Ignoring, number.Correlation(m.Ignoring))))
-	}
-	return t
-}
-
-func (v Correlate) againstTable() table.Table {
-	t := table.Table{Name: "change-against-change", Caption: fmt.Sprintf("Did those who gained more in a test gain "+
-		"more in the outcome? Change from session %s to %s.", v.FromTo[0], v.FromTo[1]), Columns: []table.Column{
-		table.L("test", "label"), table.Machine("measure"), table.R("athletes", "n"), table.R("r of the changes",
-			"r"), table.Machine("lower"), table.Machine("upper"),
-		table.R("p", "p"), table.R("Spearman", "spearman"), table.R("corrected r",
-			"corrected"), table.Machine("corrected_lower"), table.Machine("corrected_upper")}}
-	for _, m := range v.Changes {
-		row := append([]table.Cell{table.Text(v.label(m.Measure)), table.Text(m.Measure), count(m.N)},
-			triple(m.Pearson.Estimate, correlationWords(m.Pearson.Estimate))...)
-		row = append(row, table.Num(m.Pearson.P, number.PValue(m.Pearson.P)), table.Num(m.Spearman.Value,
-			number.Correlation(m.Spearman.Value)))
-		if m.Corrected == nil {
-			none := table.Text(number.Missing)
-			t.Rows = append(t.Rows, append(row, none, table.Text(""), table.Text("")))
-			continue
-		}
-		t.Rows = append(t.Rows, append(row, triple(m.Corrected.Estimate, correlationWords(m.Corrected.Estimate))...))
-	}
-	return t
-}
-
-func (v Correlate) addDepth(d *correlateDocument) {
-	d.Contrast, d.ContrastIn = v.contrastDocument(v.Result.PlaneContrast), v.contrastDocument(v.Result.WithinPlaneContrast)
+func (v Correlate) terms() []modelTerm {
+	var out []modelTerm
 	if v.Models != nil {
 		for _, m := range v.Models.Models {
-			d.Models = append(d.Models, v.modelDocument(m))
-		}
-		for _, a := range v.Models.Added {
-			d.Added = append(d.Added, added{a.Block, a.After, number64(a.F), number64(a.DF1), number64(a.DF2),
-				number64(a.P), newInterval(a.DeltaR2), number64(a.DeltaR2LOO), addedWords(*v.Models, a)})
+			out = append(out, termsOf(m)...)
 		}
 	}
-	for _, m := range v.Repeated {
-		d.Repeated = append(d.Repeated, repeated{m.Measure, correlationDocument(m.Correlation), m.Athletes,
-			newInterval(m.Slope), number64(m.Ignoring), number64(m.Means), v.phrases(m.Caveats)})
+	return out
+}
+
+// termFields name every fact of a term once.
+func (v Correlate) termFields() field.Set[modelTerm] {
+	type T = modelTerm
+	coefficient := func(t T) estimate.Estimate { return t.Coefficient }
+	set := field.Set[T]{
+		field.Text("model", func(t T) string { return t.model.Name }).Hidden().Shown("model",
+			func(t T) string { return t.model.Name }),
+		field.Text("term", func(t T) string { return t.Name }).Required().Column("-"),
+		field.Text("term", func(t T) string { return v.label(t.Name) }).Hidden().Shown("term",
+			func(t T) string { return v.label(t.Name) }),
+		field.Text("unit", func(t T) string { return t.Unit }).Column("-"),
+		field.Text("block", func(t T) string { return t.Block }).Required().Column("-"),
+		field.Texts("tests", func(t T) []string { return t.Tests }).Column("-"),
 	}
-	for _, m := range v.Changes {
-		d.Changes = append(d.Changes, changeAgainst{m.Measure, m.N, correlationDocument(m.Pearson),
-			correlationDocument(m.Spearman), newInterval(m.Slope),
-			number64(m.ReliabilityTest), number64(m.ReliabilityOutcome), correctedDocument(m.Corrected), v.phrases(m.Caveats)})
+	set = append(set, members(coefficient)...)
+	return append(set,
+		field.Interval("coefficient", coefficient).Columns("coefficient", "lower", "upper").Hidden().
+			Shown("coefficient", func(t T) string {
+				d := number.Decimals((t.Coefficient.Upper - t.Coefficient.Lower) / 4)
+				return number.SignedEstimate(t.Coefficient, d)
+			}),
+		field.Number("per_sd", func(t T) float64 { return t.PerSD }).Shown("for one SD",
+			func(t T) string { return number.Signed(t.PerSD, number.Decimals(t.model.ResidualSD)) }),
+		field.Number("p", func(t T) float64 { return t.P }).Shown("p",
+			func(t T) string { return number.PValue(t.P) }),
+		field.Number("variance_inflation", func(t T) float64 { return t.VIF }).Shown("variance inflation",
+			func(t T) string { return number.Plain(t.VIF, 1) }))
+}
+
+// addedFields name every fact of what a block adds once.
+func (v Correlate) addedFields() field.Set[assoc.Added] {
+	type A = assoc.Added
+	words := func(a A) string {
+		if v.Models == nil {
+			return ""
+		}
+		return addedWords(*v.Models, a)
+	}
+	return field.Set[A]{
+		field.Text("block", func(a A) string { return a.Block }).Required().Shown("block",
+			func(a A) string { return a.Block }),
+		field.Text("after", func(a A) string { return a.After }).Required().Shown("after",
+			func(a A) string { return a.After }),
+		field.Interval("delta_r2", func(a A) estimate.Estimate { return a.DeltaR2 }).
+			Columns("delta_r2", "lower", "upper").Shown("ΔR²",
+			func(a A) string { return number.Estimate(a.DeltaR2, 2) }),
+		field.Number("p", func(a A) float64 { return a.P }).Shown("p (F)",
+			func(a A) string { return number.PValue(a.P) }),
+		field.Number("f", func(a A) float64 { return a.F }),
+		field.Number("df1", func(a A) float64 { return a.DF1 }),
+		field.Number("df2", func(a A) float64 { return a.DF2 }),
+		field.Number("delta_r2_loo", func(a A) float64 { return a.DeltaR2LOO }).Shown("Δ leave-one-out R²",
+			func(a A) string { return number.Signed(a.DeltaR2LOO, 2) }),
+		field.Text("words", words).Shown("reading", words),
 	}
 }
 
-func (v Correlate) contrastDocument(c *assoc.PlaneContrast) *planeContrast {
-	if c == nil {
-		return nil
+// repeatedFields name every fact of a correlation inside athletes once.
+func (v Correlate) repeatedFields() field.Set[RepeatedMeasure] {
+	type R = RepeatedMeasure
+	r := func(key, head string, get func(R) float64) field.Field[R] {
+		return field.Number(key, get).Shown(head, func(m R) string { return number.Correlation(get(m)) })
 	}
-	return &planeContrast{c.PlaneA, c.PlaneB, list(c.TestsA), list(c.TestsB), c.N, newInterval(c.RA),
-		newInterval(c.RB), newInterval(c.Difference), v.phrases(c.Caveats)}
+	set := field.Set[R]{
+		field.Text("label", func(m R) string { return v.label(m.Measure) }).Hidden().Shown("test",
+			func(m R) string { return v.label(m.Measure) }),
+		field.Text("measure", func(m R) string { return m.Measure }).Required(),
+		athletesField("athletes", func(m R) int { return m.Athletes }).Required(),
+		field.Integer("n", func(m R) int { return m.N }).Hidden().Shown("scores",
+			func(m R) string { return fmt.Sprint(m.N) }),
+		shown("r", "r inside athletes", func(m R) estimate.Estimate { return m.Estimate }, correlationWords).
+			Columns("r", "lower", "upper"),
+		field.Number("p", func(m R) float64 { return m.P }).Hidden().Shown("p",
+			func(m R) string { return number.PValue(m.P) }),
+		r("r_of_means", "r of the athletes' means", func(m R) float64 { return m.Means }),
+		r("r_ignoring_athletes", "r ignoring who is who", func(m R) float64 { return m.Ignoring }),
+	}
+	set = append(set, field.Inline(correlationFields(), func(m R) assoc.Correlation { return m.Correlation })...)
+	return append(set,
+		field.Interval("slope", func(m R) estimate.Estimate { return m.Slope }).Column("-"),
+		field.Texts("warnings", func(m R) []string { return v.phrases(m.Caveats) }).Column("-"))
 }
 
-func (v Correlate) modelDocument(m assoc.Model) model {
-	d := model{Name: m.Name, Terms: []string{}, N: m.N, DF: number64(m.DF), R2: number64(m.R2),
-		AdjustedR2: number64(m.AdjustedR2), R2LOO: number64(m.R2LOO),
-		ResidualSD: number64(m.ResidualSD), PredictionSD: number64(m.PredictionSD), Reason: modelReason(m,
-			v.Models.Caveats), Warnings: v.phrases(m.Caveats)}
-	for _, x := range m.Terms {
-		d.Terms = append(d.Terms, x.Name)
-		d.Inflation = append(d.Inflation, term{x.Name, x.Unit, x.Block, x.Tests, newInterval(x.Coefficient),
-			number64(x.PerSD), number64(x.P), number64(x.VIF)})
+// againstFields name every fact of a test's change against the outcome's once.
+func (v Correlate) againstFields() field.Set[ChangeOfMeasure] {
+	type C = ChangeOfMeasure
+	r := correlationFields()
+	corrected := func(m C) *estimate.Estimate { return correctedOf(m.Corrected) }
+	return field.Set[C]{
+		field.Text("label", func(m C) string { return v.label(m.Measure) }).Hidden().Shown("test",
+			func(m C) string { return v.label(m.Measure) }),
+		field.Text("measure", func(m C) string { return m.Measure }).Required(),
+		athletesField("n", func(m C) int { return m.N }).Required(),
+		field.Object("pearson", r, func(m C) (assoc.Correlation, bool) { return m.Pearson, true }).Required(),
+		shown("r", "r of the changes", func(m C) estimate.Estimate { return m.Pearson.Estimate }, correlationWords).
+			Columns("r", "lower", "upper"),
+		field.Number("p", func(m C) float64 { return m.Pearson.P }).Hidden().Shown("p",
+			func(m C) string { return number.PValue(m.Pearson.P) }),
+		field.Object("spearman", r, func(m C) (assoc.Correlation, bool) { return m.Spearman, true }).Required(),
+		field.Number("spearman", func(m C) float64 { return m.Spearman.Value }).Hidden().Shown("Spearman",
+			func(m C) string { return number.Correlation(m.Spearman.Value) }),
+		field.Interval("slope", func(m C) estimate.Estimate { return m.Slope }).Column("-"),
+		field.Number("reliability_test", func(m C) float64 { return m.ReliabilityTest }).Column("-"),
+		field.Number("reliability_outcome", func(m C) float64 { return m.ReliabilityOutcome }).Column("-"),
+		field.Object("corrected", correctedFields(), func(m C) (assoc.Corrected, bool) { return existing(m.Corrected) }),
+		field.MaybeInterval("corrected", corrected).Hidden().Shown("corrected r",
+			func(m C) string { return correctedWords(m.Corrected, false) }),
+		field.Texts("warnings", func(m C) []string { return v.phrases(m.Caveats) }).Column("-"),
 	}
-	return d
-}
-
-func correctedDocument(c *assoc.Corrected) *corrected {
-	if c == nil {
-		return nil
-	}
-	return &corrected{newInterval(c.Estimate), number64(c.ReliabilityTest), number64(c.ReliabilityOutcome), c.AboveOne,
-		fmt.Sprintf("%s: %s; %s: %s", c.Sources[0].Variable, sourceWords(c.Sources[0]), c.Sources[1].Variable,
-			sourceWords(c.Sources[1]))}
 }

@@ -40,7 +40,7 @@ func narrowed(t table.Table, limit int, keys ...string) (table.Table, error) {
 func (v Correlate) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Source: v.sourceLine()}
 	s.watchOut(v.Warnings())
-	t, err := narrowed(v.associationTable(), 24, "label", "plane", "within_level", "within_level_p_holm", "pearson",
+	t, err := narrowed(v.Data(), 24, "label", "plane", "within_level", "within_level_p_holm", "pearson",
 		"pearson_p_holm")
 	s.Table, s.Draw = t, v.sheetPicture
 	return s, err

@@ -5,7 +5,6 @@ package reports
 import (
 	"encoding/json"
 	"io"
-	"math"
 	"strings"
 
 	"noisefloor/reports/picture"
@@ -61,14 +60,6 @@ func WriteJSON(w io.Writer, v View) error {
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(v.Document())
-}
-
-// number64 leaves out what JSON has no word for.
-func number64(x float64) *float64 {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return nil
-	}
-	return &x
 }
 
 // document makes sure that lists are written as lists.

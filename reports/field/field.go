@@ -29,6 +29,7 @@ type Field[T any] struct {
 	text     func(T) string // for people
 	cells    func(T) []table.Cell
 	columns  []string // suffixes of the CSV columns
+	names    []string // of the CSV columns, when they are not key and suffix
 	left     bool     // column for people is text
 }
 
@@ -157,7 +158,7 @@ func Inline[T, U any](fields Set[U], get func(T) U) Set[T] {
 	for _, f := range fields {
 		f := f
 		g := Field[T]{Key: f.Key, Head: f.Head, Term: f.Term, column: f.column, shape: f.shape, required: f.required,
-			hidden: f.hidden, columns: f.columns, left: f.left, get: func(v T) any { return f.get(get(v)) }}
+			hidden: f.hidden, columns: f.columns, names: f.names, left: f.left, get: func(v T) any { return f.get(get(v)) }}
 		if f.text != nil {
 			g.text = func(v T) string { return f.text(get(v)) }
 		}
@@ -207,6 +208,10 @@ func (f Field[T]) Shown(head string, text func(T) string) Field[T] {
 
 // Column names the CSV column, when it is not the key; "-" leaves it out.
 func (f Field[T]) Column(name string) Field[T] { f.column = name; return f }
+
+// Columns names all CSV columns of an interval, when they are not its key with
+// and without suffixes.
+func (f Field[T]) Columns(names ...string) Field[T] { f.names = names; return f }
 
 // Hidden leaves the field out of the JSON: it is for tables alone.
 func (f Field[T]) Hidden() Field[T] { f.hidden = true; return f }

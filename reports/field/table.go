@@ -7,6 +7,9 @@ func (f Field[T]) machineColumns() []string {
 	if f.column == "-" || f.cells == nil {
 		return nil
 	}
+	if f.names != nil {
+		return f.names
+	}
 	name := f.column
 	if name == "" {
 		name = f.Key
