@@ -186,7 +186,8 @@ func TestTableRows(t *testing.T) {
 		name := strings.TrimSuffix(row[10]+"."+row[11], ".")
 		found[name] = true
 		limits, ok := described[name]
-		if x, err := strconv.ParseFloat(row[12], 64); !ok || row[12] != "" && (err != nil || x < limits[0] || x > limits[1]) {
+		if x, err := strconv.ParseFloat(row[12], 64); !ok || row[12] != "" && (err != nil || x < limits[0] ||
+			x > limits[1]) {
 			t.Errorf("row %d: %s = %q is not described, or not in its range %v", i+1, name, row[12], limits)
 		}
 	}

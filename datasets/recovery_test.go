@@ -83,7 +83,8 @@ func TestTypicalErrorsOfCoastHoldTheTruth(t *testing.T) {
 		chi := distuv.ChiSquared{K: df}
 		te := stat.StdDev(d, nil) / math.Sqrt2
 		lower, upper := te*math.Sqrt(df/chi.Quantile(0.9995)), te*math.Sqrt(df/chi.Quantile(0.0005))
-		t.Logf("%s: n = %d, typical error %.4g (%.4g to %.4g), truth %.4g", m.Measure, len(d), te, lower, upper, m.TypicalError)
+		t.Logf("%s: n = %d, typical error %.4g (%.4g to %.4g), truth %.4g", m.Measure, len(d), te, lower, upper,
+			m.TypicalError)
 		if !(lower <= m.TypicalError && m.TypicalError <= upper) {
 			t.Errorf("%s: typical error %.4g (99.9 %% interval %.4g to %.4g) misses the truth %.4g",
 				m.Measure, te, lower, upper, m.TypicalError)

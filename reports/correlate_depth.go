@@ -275,7 +275,10 @@ func (v Correlate) againstFields() field.Set[ChangeOfMeasure] {
 		field.Interval("slope", func(m C) estimate.Estimate { return m.Slope }).Column("-"),
 		field.Number("reliability_test", func(m C) float64 { return m.ReliabilityTest }).Column("-"),
 		field.Number("reliability_outcome", func(m C) float64 { return m.ReliabilityOutcome }).Column("-"),
-		field.Object("corrected", correctedFields(), func(m C) (assoc.Corrected, bool) { return existing(m.Corrected) }),
+		field.Object("corrected", correctedFields(), func(m C) (assoc.Corrected,
+			bool) {
+			return existing(m.Corrected)
+		}),
 		field.MaybeInterval("corrected", corrected).Hidden().Shown("corrected r",
 			func(m C) string { return correctedWords(m.Corrected, false) }),
 		field.Texts("warnings", func(m C) []string { return v.phrases(m.Caveats) }).Column("-"),

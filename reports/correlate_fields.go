@@ -46,7 +46,8 @@ func noCorrelation() assoc.Correlation {
 
 // correlationColumns are the columns of an r of the associations; without a head
 // they are for machines.
-func correlationColumns(key, head string, holm bool, get func(assoc.Association) *assoc.Correlation) field.Set[assoc.Association] {
+func correlationColumns(key, head string, holm bool,
+	get func(assoc.Association) *assoc.Correlation) field.Set[assoc.Association] {
 	type A = assoc.Association
 	r := func(a A) assoc.Correlation {
 		if c := get(a); c != nil {
@@ -96,7 +97,8 @@ func (v Correlate) associationFields() field.Set[assoc.Association] {
 	type A = assoc.Association
 	var partial, within, corrected bool
 	for _, a := range v.Result.Associations {
-		partial, within, corrected = partial || a.Partial != nil, within || a.Within != nil, corrected || a.Corrected != nil
+		partial, within, corrected = partial || a.Partial != nil, within || a.Within != nil, corrected ||
+			a.Corrected != nil
 	}
 	r := correlationFields()
 	set := field.Set[A]{
@@ -223,7 +225,8 @@ func (v Correlate) levelRowFields() field.Set[levelRow] {
 			func(l L) string { return v.label(l.measure) }),
 		field.Text("level", func(l L) string { return l.Level }).Shown("level", func(l L) string { return l.Level }),
 		athletesField("n", func(l L) int { return l.N }),
-		shown("r", "r", func(l L) estimate.Estimate { return l.Estimate }, correlationWords).Columns("r", "lower", "upper"),
+		shown("r", "r", func(l L) estimate.Estimate { return l.Estimate }, correlationWords).Columns("r", "lower",
+			"upper"),
 		field.Text("note", func(l L) string { return levelWords(l.LevelR) }),
 		field.Text("reading", reading).Shown("reading", reading),
 	}

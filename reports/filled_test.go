@@ -119,15 +119,19 @@ func sources(text string) []source {
 		case "":
 			ends = [][2]string{{"", ""}}
 		case "i":
-			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Kind"}}
+			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method",
+				".Kind"}}
 		case "k":
-			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".se", ".SE"}, {".df", ".DF"}, {".method", ".Kind"}}
+			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".se", ".SE"},
+				{".df", ".DF"}, {".method", ".Kind"}}
 		case "r":
-			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method", ".Kind"}, {".n", ".N"}, {".df", ".DF"}, {".p", ".P"}, {".p_holm", ".PHolm"}, {".p_bh", ".PBH"}}
+			ends = [][2]string{{".estimate", ".Value"}, {".lower", ".Lower"}, {".upper", ".Upper"}, {".method",
+				".Kind"}, {".n", ".N"}, {".df", ".DF"}, {".p", ".P"}, {".p_holm", ".PHolm"}, {".p_bh", ".PBH"}}
 		case "c":
 			ends = [][2]string{{"", ".Value"}, {"_lower", ".Lower"}, {"_upper", ".Upper"}}
 		case "p":
-			ends = [][2]string{{"", ".Value"}, {"_lower", ".Lower"}, {"_upper", ".Upper"}, {"_p", ".P"}, {"_p_holm", ".PHolm"}, {"_p_bh", ".PBH"}}
+			ends = [][2]string{{"", ".Value"}, {"_lower", ".Lower"}, {"_upper", ".Upper"}, {"_p", ".P"}, {"_p_holm",
+				".PHolm"}, {"_p_bh", ".PBH"}}
 		}
 		for _, e := range ends {
 			out = append(out, source{key + e[0], from + e[1]})

@@ -41,7 +41,8 @@ func viewOf(title string, measures int) plainView {
 	for i := range measures {
 		all = append(all, changeOf("C1", strings.Repeat("m", i+1), "1", "2", 30))
 	}
-	return plainView{Retest: retestView([]retest.Occasion{occasion("1", "2")}, all...), title: title, tables: []table.Table{tableOf("narrow", 8), tableOf("wide", 9)}}
+	return plainView{Retest: retestView([]retest.Occasion{occasion("1", "2")}, all...), title: title,
+		tables: []table.Table{tableOf("narrow", 8), tableOf("wide", 9)}}
 }
 
 func write(t *testing.T, p reports.Page) string {
@@ -58,14 +59,16 @@ func TestOneViewHasOneHeading(t *testing.T) {
 	if n := strings.Count(page, ">Which?</h"); n != 1 {
 		t.Errorf("the heading stands %d times", n)
 	}
-	if !strings.Contains(page, `<h1 id="title">Which?</h1>`) || !strings.Contains(page, `<section id="s1-retest" aria-labelledby="title">`) {
+	if !strings.Contains(page, `<h1 id="title">Which?</h1>`) || !strings.Contains(page,
+		`<section id="s1-retest" aria-labelledby="title">`) {
 		t.Error("the section is not named by the page's heading")
 	}
 	for name, p := range map[string]reports.Page{
 		"another title": {Title: "All", Views: []reports.View{viewOf("Which?", 1)}},
 		"two views":     {Title: "Which?", Views: []reports.View{viewOf("Which?", 1), viewOf("Who?", 1)}},
 	} {
-		if page := write(t, p); !strings.Contains(page, `<h2 id="s1-retest-h">Which?</h2>`) || !strings.Contains(page, `aria-labelledby="s1-retest-h"`) {
+		if page := write(t, p); !strings.Contains(page, `<h2 id="s1-retest-h">Which?</h2>`) || !strings.Contains(page,
+			`aria-labelledby="s1-retest-h"`) {
 			t.Errorf("%s: the section has no heading of its own", name)
 		}
 	}
@@ -79,7 +82,8 @@ var (
 func TestManyPicturesAreListed(t *testing.T) {
 	page := write(t, reports.Page{Title: "All", Views: []reports.View{viewOf("Many", 6), viewOf("Few", 4)}})
 	many, few, _ := strings.Cut(page, `<section id="s2-`)
-	if n := strings.Count(many, `<li><a href="#s1-p`); n != 6 || !strings.Contains(many, `aria-label="Pictures: Many"`) {
+	if n := strings.Count(many, `<li><a href="#s1-p`); n != 6 || !strings.Contains(many,
+		`aria-label="Pictures: Many"`) {
 		t.Errorf("%d of 6 pictures listed", n)
 	}
 	if !strings.Contains(many, `<a href="#s1-p3-figure">Changes in mmm, session 1 to 2</a>`) {
@@ -112,7 +116,8 @@ func TestManyPicturesAreListed(t *testing.T) {
 // table; what a head holds cannot leave its rule.
 func TestNarrowLabels(t *testing.T) {
 	v := viewOf("Which?", 1)
-	v.tables = []table.Table{{Name: "odd", Caption: "Odd", Columns: []table.Column{table.L("test", "test"), table.R("a \"b\" \\ </style>", "x")},
+	v.tables = []table.Table{{Name: "odd", Caption: "Odd", Columns: []table.Column{table.L("test", "test"),
+		table.R("a \"b\" \\ </style>", "x")},
 		Rows: [][]table.Cell{{table.Text("one"), table.Num(1, "1")}}}}
 	page := write(t, reports.Page{Title: "Which?", Views: []reports.View{v}})
 	if want := `td:nth-child(2)::before{content:"a \"b\" \\ \3c /style>"}`; !strings.Contains(page, want) {
@@ -136,7 +141,8 @@ func TestWideTables(t *testing.T) {
 	if want := `<td class="n parts"><span>&#43;3.1 W</span> <span>(&#43;1.0 to &#43;5.2)</span></td>`; !strings.Contains(page, want) {
 		t.Errorf("no %s", want)
 	}
-	for _, want := range []string{"@page wide{size:A4 landscape", ".wide{page:wide}", ".wide table{font-size:8pt}", ".scroll{overflow-x:auto}"} {
+	for _, want := range []string{"@page wide{size:A4 landscape", ".wide{page:wide}", ".wide table{font-size:8pt}",
+		".scroll{overflow-x:auto}"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %s", want)
 		}

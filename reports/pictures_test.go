@@ -14,7 +14,8 @@ import (
 
 func changeOf(athlete, measure, from, to string, d float64) retest.Change {
 	c := retest.Change{Athlete: athlete, Measure: measure, From: strings.Split(from, "+"), To: strings.Split(to, "+"),
-		Baseline: 100, FollowUp: 100 + d, Change: estimate.Estimate{Value: d, Lower: d - 20, Upper: d + 20}, SE: 10, DF: 30, Detectable: 20, Worthwhile: 5,
+		Baseline: 100, FollowUp: 100 + d, Change: estimate.Estimate{Value: d, Lower: d - 20, Upper: d + 20}, SE: 10,
+		DF: 30, Detectable: 20, Worthwhile: 5,
 		State: retest.InsideNoise, Matters: retest.MattersUnclear, Verdict: retest.Inside, P: 0.5}
 	if d > 20 {
 		c.State, c.Verdict = retest.StandsOut, retest.OutMay
@@ -36,7 +37,8 @@ func retestView(occasions []retest.Occasion, changes ...retest.Change) reports.R
 	v := reports.Retest{About: reports.About{Labels: map[string]string{"throw": "Throw power"}},
 		Result: retest.Result{Level: 0.95, Occasions: occasions, Changes: changes}}
 	for _, m := range []string{"throw", "jump"} {
-		v.Result.Noise = append(v.Result.Noise, noise.Model{Measure: m, Unit: "W", Source: "sessions 1, 2", TypicalError: 7, DF: 30})
+		v.Result.Noise = append(v.Result.Noise, noise.Model{Measure: m, Unit: "W", Source: "sessions 1, 2",
+			TypicalError: 7, DF: 30})
 	}
 	return v
 }
@@ -65,19 +67,24 @@ func expect(t *testing.T, name string, got, want []string) {
 // says which.
 func TestOnePictureForPartBaselines(t *testing.T) {
 	v := retestView([]retest.Occasion{occasion("1+2", "3"), occasion("1+2", "4")},
-		changeOf("C1", "throw", "1+2", "3", 30), changeOf("C2", "throw", "2", "3", 10), changeOf("C3", "throw", "1+2", "3", 1),
+		changeOf("C1", "throw", "1+2", "3", 30), changeOf("C2", "throw", "2", "3", 10), changeOf("C3", "throw", "1+2",
+			"3", 1),
 		at(1, changeOf("C1", "throw", "1+2", "4", 30)), at(1, changeOf("C2", "throw", "2", "4", 10)),
 		changeOf("C2", "jump", "2", "3", 10))
-	expect(t, "part of the baseline", titles(t, v), []string{"Changes in Throw power, sessions 1+2 to 3, n = 3", "Changes in Throw power, sessions 1+2 to 4, n = 2", "Changes in jump, sessions 1+2 to 3, n = 1"})
+	expect(t, "part of the baseline", titles(t, v), []string{"Changes in Throw power, sessions 1+2 to 3, n = 3",
+		"Changes in Throw power, sessions 1+2 to 4, n = 2", "Changes in jump, sessions 1+2 to 3, n = 1"})
 
 	v = retestView([]retest.Occasion{occasion("1", "3+4")},
-		changeOf("C1", "throw", "1", "3+4", 30), changeOf("C2", "throw", "1", "3", 10), changeOf("C3", "throw", "1", "4", 1))
+		changeOf("C1", "throw", "1", "3+4", 30), changeOf("C2", "throw", "1", "3", 10), changeOf("C3", "throw", "1",
+			"4", 1))
 	expect(t, "part of the follow-up", titles(t, v), []string{"Changes in Throw power, session 1 to 3+4, n = 3"})
 
 	// 3 and 3+4 were both asked for; C2 lacks session 4, so both of its changes are to 3
 	v = retestView([]retest.Occasion{occasion("1", "3"), occasion("1", "3+4")},
-		changeOf("C1", "throw", "1", "3", 30), changeOf("C2", "throw", "1", "3", 10), at(1, changeOf("C1", "throw", "1", "3+4", 1)), at(1, changeOf("C2", "throw", "1", "3", 10)))
-	expect(t, "a follow-up inside another", titles(t, v), []string{"Changes in Throw power, session 1 to 3, n = 2", "Changes in Throw power, session 1 to 3+4, n = 2"})
+		changeOf("C1", "throw", "1", "3", 30), changeOf("C2", "throw", "1", "3", 10), at(1, changeOf("C1", "throw",
+			"1", "3+4", 1)), at(1, changeOf("C2", "throw", "1", "3", 10)))
+	expect(t, "a follow-up inside another", titles(t, v), []string{"Changes in Throw power, session 1 to 3, n = 2",
+		"Changes in Throw power, session 1 to 3+4, n = 2"})
 }
 
 func TestAthletesAskedFor(t *testing.T) {
@@ -95,13 +102,19 @@ func TestAthletesAskedFor(t *testing.T) {
 		}
 	}
 	of := func(asked ...string) reports.Retest {
-		v := retestView(both, slices.DeleteFunc(slices.Clone(all), func(c retest.Change) bool { return !slices.Contains(asked, c.Athlete) })...)
+		v := retestView(both, slices.DeleteFunc(slices.Clone(all),
+			func(c retest.Change) bool { return !slices.Contains(asked, c.Athlete) })...)
 		v.Asked = asked
 		return v
 	}
-	expect(t, "one athlete", titles(t, of("C01")), []string{"Athlete C01: change in 2 tests, sessions 1+2 to 3, n = 2", "Athlete C01: change in 2 tests, sessions 1+2 to 4, n = 2"})
-	expect(t, "two athletes", titles(t, of("C02", "C01", "C02")), []string{"Athlete C02: change in 2 tests, sessions 1+2 to 3, n = 2", "Athlete C02: change in 2 tests, sessions 1+2 to 4, n = 2",
-		"Athlete C01: change in 2 tests, sessions 1+2 to 3, n = 2", "Athlete C01: change in 2 tests, sessions 1+2 to 4, n = 2"})
+	expect(t, "one athlete", titles(t, of("C01")),
+		[]string{"Athlete C01: change in 2 tests, sessions 1+2 to 3, n = 2",
+			"Athlete C01: change in 2 tests, sessions 1+2 to 4, n = 2"})
+	expect(t, "two athletes", titles(t, of("C02", "C01", "C02")),
+		[]string{"Athlete C02: change in 2 tests, sessions 1+2 to 3, n = 2",
+			"Athlete C02: change in 2 tests, sessions 1+2 to 4, n = 2",
+			"Athlete C01: change in 2 tests, sessions 1+2 to 3, n = 2",
+			"Athlete C01: change in 2 tests, sessions 1+2 to 4, n = 2"})
 	three := titles(t, of("C01", "C02", "C03"))
 	if len(three) != 6+4 || three[6] != "Changes in Throw power, sessions 1+2 to 3, n = 3" {
 		t.Errorf("three athletes: %q", three)

@@ -15,8 +15,10 @@ var forms = []string{"1", "k", "A,1", "A,k", "C,1", "C,k"}
 // filledReliability has a number of its own in every field.
 func filledReliability() reports.Reliability {
 	var v reports.Reliability
-	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "", "Why": "", "Route": "reml-every-score", "Basis": "fixed",
-		"Sees": "no", "Tells": "not-shown", "Settling": "settled", "Design": "found", "Verdict": "no-sign", "Advice": "error-grows", "By": "complete-cases"})
+	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "", "Why": "",
+		"Route": "reml-every-score", "Basis": "fixed",
+		"Sees": "no", "Tells": "not-shown", "Settling": "settled", "Design": "found", "Verdict": "no-sign",
+		"Advice": "error-grows", "By": "complete-cases"})
 	for i := range v.Measures {
 		r := &v.Measures[i].Result
 		for len(r.ICC) < len(forms) {

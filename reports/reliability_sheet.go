@@ -72,7 +72,8 @@ func byRatio(a, b reliability.Result) int {
 func weight(s said) int {
 	order := []string{string(reliability.AllEqual), string(reliability.EqualInSessions),
 		string(reliability.NoResidual), string(reliability.TrialsEqual),
-		string(reliability.LiftedByGroups), string(reliability.SessionsDiffer), string(reliability.BelowNoise), string(reliability.NothingBetween)}
+		string(reliability.LiftedByGroups), string(reliability.SessionsDiffer), string(reliability.BelowNoise),
+		string(reliability.NothingBetween)}
 	if i := slices.Index(order, string(s.Kind)); i >= 0 {
 		return i
 	}

@@ -104,7 +104,8 @@ func (v Retest) changeFields() field.Set[judged] {
 func (v Retest) verdictFields() field.Set[judged] {
 	return append(field.Set[judged]{
 		field.Choice("verdict", retest.Verdicts(),
-			func(c judged) retest.Verdict { return c.Verdict }).Required().Shown("verdict", func(c judged) string { return string(c.Verdict) }),
+			func(c judged) retest.Verdict { return c.Verdict }).Required().Shown("verdict",
+			func(c judged) string { return string(c.Verdict) }),
 		field.Flag("past_noise", func(c judged) bool { return c.Past() }),
 		field.Flag("stands_out", func(c judged) bool { return c.Out() }),
 		field.Choice("matters", []retest.Matters{retest.MattersYes, retest.MattersNo, retest.MattersUnclear},

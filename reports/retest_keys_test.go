@@ -10,7 +10,8 @@ import (
 func filledRetest() reports.Retest {
 	var v reports.Retest
 	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "",
-		"Verdict": "stands out and matters", "State": "stands-out", "Matters": "yes", "Reason": "never-seen", "Direction": "fall", "Better": "worse"})
+		"Verdict": "stands out and matters", "State": "stands-out", "Matters": "yes", "Reason": "never-seen",
+		"Direction": "fall", "Better": "worse"})
 	v.Caveats, v.Result.Caveats, v.Settings = nil, nil, map[string]string{}
 	for i := range v.Result.Changes {
 		v.Result.Changes[i].Occasion = i

@@ -157,7 +157,8 @@ func (v Retest) testFields() field.Set[tally] {
 	plain := func(get func(tally) int) func(tally) string {
 		return func(t tally) string { return fmt.Sprint(get(t)) }
 	}
-	judged, rises, falls := func(t tally) int { return t.judged }, func(t tally) int { return t.rises }, func(t tally) int { return t.falls }
+	judged, rises, falls := func(t tally) int { return t.judged }, func(t tally) int { return t.rises },
+		func(t tally) int { return t.falls }
 	past, worth := func(t tally) int { return t.past }, func(t tally) int { return t.worth }
 	group := field.Text("group", func(t tally) string { return t.noise.Group }).Column("-")
 	if v.byGroup() {

@@ -67,7 +67,8 @@ func everyForm(t *testing.T, v reports.View) map[string]string {
 		t.Fatal(err)
 	}
 	page := html.UnescapeString(write(t, reports.Page{Title: v.Title(), Views: []reports.View{v}}))
-	return map[string]string{"text": text.String(), "Markdown": strings.ReplaceAll(markdown.String(), "&gt;", ">"), "page": page}
+	return map[string]string{"text": text.String(), "Markdown": strings.ReplaceAll(markdown.String(), "&gt;", ">"),
+		"page": page}
 }
 
 func says(t *testing.T, v reports.View, words ...string) {
@@ -86,9 +87,12 @@ func fallOf(athlete string) retest.Change {
 	d := math.Log(0.88)
 	e := estimate.Estimate{Value: d, Lower: d - 0.06, Upper: d + 0.06}
 	p := e.Map(estimate.Percent)
-	return retest.Change{Athlete: athlete, Measure: "sprint", From: []string{"1"}, To: []string{"3"}, Baseline: 2, FollowUp: 1.76, Change: e, Narrow: e, Percent: &p,
-		SE: 0.03, DF: 30, Detectable: 0.06, Worthwhile: 0.05, State: retest.StandsOut, Matters: retest.MattersUnclear, Verdict: retest.OutMay,
-		Direction: "fall", Better: "better", P: 0.002, PBH: 0.004, PHolm: 0.006, Chance: &retest.Chance{Above: 0.15, Within: 0.23, Below: 0.62}}
+	return retest.Change{Athlete: athlete, Measure: "sprint", From: []string{"1"}, To: []string{"3"}, Baseline: 2,
+		FollowUp: 1.76, Change: e, Narrow: e, Percent: &p,
+		SE: 0.03, DF: 30, Detectable: 0.06, Worthwhile: 0.05, State: retest.StandsOut, Matters: retest.MattersUnclear,
+		Verdict:   retest.OutMay,
+		Direction: "fall", Better: "better", P: 0.002, PBH: 0.004, PHolm: 0.006, Chance: &retest.Chance{Above: 0.15,
+			Within: 0.23, Below: 0.62}}
 }
 
 // sprints counts the family as the judge does.
@@ -102,9 +106,12 @@ func sprints(changes ...retest.Change) reports.Retest {
 			f.StandOut++
 		}
 	}
-	return reports.Retest{About: reports.About{Labels: map[string]string{"sprint": "Sprint"}}, Better: map[string]score.Direction{"sprint": score.Lower},
-		Result: retest.Result{Level: 0.95, Narrow: 0.8, Changes: changes, Family: f, Occasions: []retest.Occasion{{Baseline: []string{"1"}, FollowUp: []string{"3"}}},
-			Noise: []noise.Model{{Measure: "sprint", Unit: "s", Scale: score.Log, TypicalError: 0.021, DF: 30, Source: "sessions 1, 2"}}}}
+	return reports.Retest{About: reports.About{Labels: map[string]string{"sprint": "Sprint"}},
+		Better: map[string]score.Direction{"sprint": score.Lower},
+		Result: retest.Result{Level: 0.95, Narrow: 0.8, Changes: changes, Family: f,
+			Occasions: []retest.Occasion{{Baseline: []string{"1"}, FollowUp: []string{"3"}}},
+			Noise: []noise.Model{{Measure: "sprint", Unit: "s", Scale: score.Log, TypicalError: 0.021, DF: 30,
+				Source: "sessions 1, 2"}}}}
 }
 
 // One athlete, one test: the verdict first, then the change, then what to ignore.
@@ -127,7 +134,8 @@ func TestSheetRows(t *testing.T) {
 		t.Fatal(err)
 	}
 	shown := len(s.Table.Rows)
-	if shown < 10 || shown > 20 || !strings.HasPrefix(s.Table.Caption, fmt.Sprintf("The surest %d of 45 changes", shown)) {
+	if shown < 10 || shown > 20 || !strings.HasPrefix(s.Table.Caption, fmt.Sprintf("The surest %d of 45 changes",
+		shown)) {
 		t.Errorf("%d rows, caption %q", shown, s.Table.Caption)
 	}
 	for i := range changes {
@@ -152,7 +160,8 @@ func TestEachWordItsOwn(t *testing.T) {
 	says(t, v, "3 of 5 changes stand out (allowing for looking at so many): 2 for the better, 1 for the worse; 1 is clearly large enough to matter.",
 		"In all 4 are past the noise, counting those; with no change at all about 0.25 of 5 would be.",
 		"+6.2/−5.8 %", "+5.1/−4.9 %", "fall, for the better", "rise, for the worse")
-	for key, want := range map[string]string{"rises": "1", "falls": "2", "worthwhile_changes": "1", "past_noise": "4", "athletes": "5"} {
+	for key, want := range map[string]string{"rises": "1", "falls": "2", "worthwhile_changes": "1", "past_noise": "4",
+		"athletes": "5"} {
 		if got := columnOf(t, v, "tests", key); got[0] != want {
 			t.Errorf("%s: %s, want %s", key, got[0], want)
 		}
@@ -164,19 +173,22 @@ func TestEachWordItsOwn(t *testing.T) {
 	}
 	one := v
 	one.Asked = []string{"A1"}
-	says(t, one, "A1: 3 of 5 changes stand out", "Standing out: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).")
+	says(t, one, "A1: 3 of 5 changes stand out",
+		"Standing out: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).")
 	for i := range one.Result.Changes { // nobody said which is the better
 		one.Result.Changes[i].Better = ""
 	}
 	says(t, one, "3 of 5 changes stand out (allowing for looking at so many): 1 rise and 2 falls;")
 	says(t, sprints(none, none), "No change stands out among 2 looked at.")
-	says(t, sprints(alone, none), "No change stands out among 2 looked at.", "1 is past the noise on its own; with no change at all about 0.10 of 2 would be.")
+	says(t, sprints(alone, none), "No change stands out among 2 looked at.",
+		"1 is past the noise on its own; with no change at all about 0.10 of 2 would be.")
 }
 
 // Every doubt of judging has its words, and a label is never lost for a measure
 // whose name looks like a sentence.
 func TestWordsOfRetest(t *testing.T) {
-	a := reports.About{Units: map[string]string{"throw: seated": "cm"}, Labels: map[string]string{"throw: seated": "Seated throw", "press and pull": "Press, then pull"}}
+	a := reports.About{Units: map[string]string{"throw: seated": "cm"},
+		Labels: map[string]string{"throw: seated": "Seated throw", "press and pull": "Press, then pull"}}
 	for want, c := range map[string]caveat.Caveat{
 		"Seated throw: in the noise study, with no training, the mean changed by +4.0 (+1.0 to +7.0) cm from session 1 to 2": caveat.New(retest.MeanMoved, 4, 1, 7).With("1", "2", "raw"),
 		"the mean changed by +50 (+25 to +80) % from session 1 to 2":                                                         caveat.New(retest.MeanMovedFromBaseline, math.Log(1.5), math.Log(1.25), math.Log(1.8)).With("1", "2", "log"),
@@ -188,12 +200,14 @@ func TestWordsOfRetest(t *testing.T) {
 		"left out for session 1: not later than the baseline (session 3)":                                                    caveat.New(retest.NotAfterBaseline).With("3", "1"),
 	} {
 		v := reports.Retest{About: a, Result: retest.Result{Caveats: []caveat.Caveat{c.About("throw: seated")}}}
-		if got := v.Warnings(); len(got) != 1 || !strings.Contains(got[0], want) || !strings.HasPrefix(got[0], "Seated throw: ") {
+		if got := v.Warnings(); len(got) != 1 || !strings.Contains(got[0], want) || !strings.HasPrefix(got[0],
+			"Seated throw: ") {
 			t.Errorf("%q\nwant %q", got, want)
 		}
 	}
 	c := caveat.New(retest.NoPractice)
-	v := reports.Retest{About: a, Result: retest.Result{Caveats: []caveat.Caveat{c.About("throw: seated"), c.About("press and pull")}}}
+	v := reports.Retest{About: a, Result: retest.Result{Caveats: []caveat.Caveat{c.About("throw: seated"),
+		c.About("press and pull")}}}
 	if got := v.Warnings(); len(got) != 1 || !strings.HasPrefix(got[0], "Seated throw; Press, then pull: the reading") {
 		t.Errorf("%q", got)
 	}
@@ -201,11 +215,15 @@ func TestWordsOfRetest(t *testing.T) {
 
 // The detectable and the worthwhile change on the log scale: up first.
 func TestUpAndDownOfReliability(t *testing.T) {
-	r := reliability.Result{Scale: score.Log, Level: 0.95, Athletes: 9, Sessions: []string{"1", "2"}, TypicalError: estimate.Bare(0.021, ""), DF: 9, Sees: reliability.SeesNot,
+	r := reliability.Result{Scale: score.Log, Level: 0.95, Athletes: 9, Sessions: []string{"1", "2"},
+		TypicalError: estimate.Bare(0.021, ""), DF: 9, Sees: reliability.SeesNot,
 		TypicalErrorPercent: estimate.Bare(2.1, ""), Ratio: 1.5,
-		DetectableChange: reliability.DetectableChange{Level: 0.95, Value: 0.07, PercentUp: 7.3, PercentDown: -6.8, LargeSample: 0.06},
-		Worthwhile:       reliability.WorthwhileChange{Estimate: estimate.Bare(0.03, ""), PercentUp: 3.1, PercentDown: -2.9}}
-	v := reports.Reliability{Measures: []reports.ReliabilityMeasure{{Measure: "sprint", Label: "Sprint", Unit: "s", Result: r}}}
+		DetectableChange: reliability.DetectableChange{Level: 0.95, Value: 0.07, PercentUp: 7.3, PercentDown: -6.8,
+			LargeSample: 0.06},
+		Worthwhile: reliability.WorthwhileChange{Estimate: estimate.Bare(0.03, ""), PercentUp: 3.1,
+			PercentDown: -2.9}}
+	v := reports.Reliability{Measures: []reports.ReliabilityMeasure{{Measure: "sprint", Label: "Sprint", Unit: "s",
+		Result: r}}}
 	says(t, v, "ignore rises under 7.3 % and falls under 6.8 % in one athlete: they may be noise.",
 		"What matters starts at +3.1/−2.9 %, so one retest cannot see it.", "+6.2/−5.8 %")
 	for form, all := range everyForm(t, v) {
@@ -253,7 +271,8 @@ func svgOf(t *testing.T, p picture.Picture) string {
 // Pictures say which way is the better: forest, run, and all tests of one
 // athlete.
 func TestPicturesSayWhichIsBetter(t *testing.T) {
-	run := retest.Run{Athlete: "A1", Measure: "sprint", Sessions: []string{"1", "3"}, Value: []float64{2, 1.8}, Baseline: 2, Low: 1.9, High: 2.1, State: []retest.State{"", retest.StandsOut}}
+	run := retest.Run{Athlete: "A1", Measure: "sprint", Sessions: []string{"1", "3"}, Value: []float64{2, 1.8},
+		Baseline: 2, Low: 1.9, High: 2.1, State: []retest.State{"", retest.StandsOut}}
 	for _, tt := range []struct {
 		better score.Direction
 		words  string
@@ -293,10 +312,12 @@ func TestWarningsInEveryForm(t *testing.T) {
 	says(t, rel, rel.Warnings()...)
 	cor := filledCorrelate()
 	says(t, cor, cor.Warnings()...)
-	for _, c := range slices.Concat(cor.Result.Caveats, cor.Result.Associations[1].Caveats, cor.Models.Caveats, cor.Repeated[0].Caveats) {
+	for _, c := range slices.Concat(cor.Result.Caveats, cor.Result.Associations[1].Caveats, cor.Models.Caveats,
+		cor.Repeated[0].Caveats) {
 		says(t, cor, string(c.Kind)) // made up: in place of words
 	}
-	if n := strings.Count(write(t, reports.Page{Title: "Two", Views: []reports.View{r, r}}), "column squad says"); n != 2 {
+	if n := strings.Count(write(t, reports.Page{Title: "Two", Views: []reports.View{r, r}}),
+		"column squad says"); n != 2 {
 		t.Errorf("a page of two sections has the caveat %d times", n)
 	}
 }
@@ -311,7 +332,8 @@ func TestGatheredWords(t *testing.T) {
 		return caveat.New(retest.PartBaseline, n).With("1", "2").About(measure)
 	}
 	v := retestView([]retest.Occasion{occasion("1", "2")}, changeOf("C1", "throw", "1", "2", 30))
-	v.Result.Caveats = []caveat.Caveat{through("throw", 6, 117, 2.99), part("throw", 1), through("jump", 11, 100, 2.5), part("jump", 4),
+	v.Result.Caveats = []caveat.Caveat{through("throw", 6, 117, 2.99), part("throw", 1), through("jump", 11, 100,
+		2.5), part("jump", 4),
 		caveat.New(retest.NoErrorSeen).About("jump")}
 	s, err := v.Sheet()
 	if err != nil {
@@ -330,12 +352,14 @@ func TestGatheredWords(t *testing.T) {
 	}
 
 	r := reports.Reliability{About: reports.About{Caveats: []caveat.Caveat{
-		caveat.New(reliability.LiftedByGroups, 0.98, 0.93, 0.88, 0.96).About("a"), caveat.New(reliability.LiftedByGroups, 0.95, 0.61).About("b")}}}
+		caveat.New(reliability.LiftedByGroups, 0.98, 0.93, 0.88, 0.96).About("a"),
+		caveat.New(reliability.LiftedByGroups, 0.95, 0.61).About("b")}}}
 	s, err = r.Sheet()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Watch) != 1 || !strings.HasPrefix(s.Watch[0], "a; b: the ICC(C,1) over all owes") || !strings.Contains(s.Watch[0], "Inside them it is 0.61 to 0.93.") {
+	if len(s.Watch) != 1 || !strings.HasPrefix(s.Watch[0], "a; b: the ICC(C,1) over all owes") ||
+		!strings.Contains(s.Watch[0], "Inside them it is 0.61 to 0.93.") {
 		t.Errorf("watch %q", s.Watch)
 	}
 	v.Result.Caveats = nil

@@ -12,5 +12,6 @@ const (
 	NoLog            caveat.Kind = "error-grows-no-log" // it grows, but a score is not above zero
 	Shrinks          caveat.Kind = "error-shrinks"      // it shrinks: the log scale would not help
 	LogNotEnough     caveat.Kind = "log-not-enough"     // the scores are logarithms, and it grows all the same
-	LogTooMuch       caveat.Kind = "log-too-much"       // the scores are logarithms, and it shrinks: the raw scale may fit better
+	// the scores are logarithms, and it shrinks: the raw scale may fit better
+	LogTooMuch caveat.Kind = "log-too-much"
 )

@@ -29,11 +29,14 @@ func TestCompareRefuses(t *testing.T) {
 		err           error
 		text          string
 	}{
-		{"columns", codes(3), three, three[:2], agreement.Options{}, agreement.ErrLength, "3 athletes, 3 scores in one, 2 in two"},
+		{"columns", codes(3), three, three[:2], agreement.Options{}, agreement.ErrLength,
+			"3 athletes, 3 scores in one, 2 in two"},
 		{"codes", codes(2), three, three, agreement.Options{}, agreement.ErrLength, "2 athletes"},
-		{"two pairs", codes(3), three, []float64{1, math.NaN(), 2}, agreement.Options{}, agreement.ErrFewPairs, "have 2, need 3"},
+		{"two pairs", codes(3), three, []float64{1, math.NaN(), 2}, agreement.Options{}, agreement.ErrFewPairs,
+			"have 2, need 3"},
 		{"nobody", nil, nil, nil, agreement.Options{}, agreement.ErrFewPairs, "have 0"},
-		{"infinite", codes(3), three, []float64{1, 2, math.Inf(1)}, agreement.Options{}, agreement.ErrNonFinite, "athlete A3"},
+		{"infinite", codes(3), three, []float64{1, 2, math.Inf(1)}, agreement.Options{}, agreement.ErrNonFinite,
+			"athlete A3"},
 		{"level", codes(3), three, three, agreement.Options{Level: 95}, agreement.ErrLevel, "95"},
 		{"coverage", codes(3), three, three, agreement.Options{Coverage: 1}, agreement.ErrLevel, "1"},
 		{"level NaN", codes(3), three, three, agreement.Options{Level: math.NaN()}, agreement.ErrLevel, "NaN"},
@@ -112,7 +115,8 @@ func TestDegeneratePairs(t *testing.T) {
 		if r.LogAdvised || r.Advice != "" {
 			t.Errorf("%s: advice %q", tt.name, r.Advice)
 		}
-		if tt.why == estimate.NoVariation && (r.SD != 0 || len(r.Caveats) != 1 || r.Caveats[0].Kind != agreement.AllAlike || r.Lower.Lower != r.Bias.Value) {
+		if tt.why == estimate.NoVariation && (r.SD != 0 || len(r.Caveats) != 1 ||
+			r.Caveats[0].Kind != agreement.AllAlike || r.Lower.Lower != r.Bias.Value) {
 			t.Errorf("%s: SD %g, caveats %v, lower limit %+v", tt.name, r.SD, r.Caveats, r.Lower)
 		}
 	}
@@ -159,18 +163,25 @@ func TestAdvice(t *testing.T) {
 		advice  caveat.Kind
 	}{
 		{"grows", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{}, true, true, agreement.UseLog},
-		{"grows faster than logs cure", 10, func(m float64) float64 { return 1e-5 * m * m * m * m }, agreement.Options{}, true, false, agreement.UseLogAllTheSame},
-		{"grows, first below zero", 0.05, func(m float64) float64 { return 0.1 * (m + 4) }, agreement.Options{}, false, false, agreement.NoLog},
-		{"grows, second below zero", 0.05, func(m float64) float64 { return -0.1 * (m + 4) }, agreement.Options{}, false, false, agreement.NoLog},
-		{"shrinks", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{}, false, false, agreement.Shrinks},
-		{"grows on logs", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{OnLog: true}, false, false, agreement.LogNotEnough},
-		{"shrinks on logs", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{OnLog: true}, false, false, agreement.LogTooMuch},
+		{"grows faster than logs cure", 10, func(m float64) float64 { return 1e-5 * m * m * m * m },
+			agreement.Options{}, true, false, agreement.UseLogAllTheSame},
+		{"grows, first below zero", 0.05, func(m float64) float64 { return 0.1 * (m + 4) }, agreement.Options{},
+			false, false, agreement.NoLog},
+		{"grows, second below zero", 0.05, func(m float64) float64 { return -0.1 * (m + 4) }, agreement.Options{},
+			false, false, agreement.NoLog},
+		{"shrinks", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{}, false, false,
+			agreement.Shrinks},
+		{"grows on logs", 10, func(m float64) float64 { return 0.1 * m }, agreement.Options{OnLog: true}, false,
+			false, agreement.LogNotEnough},
+		{"shrinks on logs", 10, func(m float64) float64 { return 0.1 * (40 - m) }, agreement.Options{OnLog: true},
+			false, false, agreement.LogTooMuch},
 		{"even", 10, func(m float64) float64 { return 1 }, agreement.Options{}, false, false, ""},
 	} {
 		first, second := build(tt.low, tt.size)
 		r := compare(t, first, second, tt.o)
 		if r.LogAdvised != tt.advised || r.Cured != tt.cured || (r.SpreadOnLog != nil) != tt.advised {
-			t.Errorf("%s: advised %t, cured %t, on logs %v, spread %+v", tt.name, r.LogAdvised, r.Cured, r.SpreadOnLog, r.Spread)
+			t.Errorf("%s: advised %t, cured %t, on logs %v, spread %+v", tt.name, r.LogAdvised, r.Cured,
+				r.SpreadOnLog, r.Spread)
 		}
 		said := slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool {
 			return c.Kind == tt.advice && slices.Equal(c.Names, []string{r.From, r.To})
@@ -185,7 +196,8 @@ func TestAdvice(t *testing.T) {
 // changes with the value.
 func TestProportionalBiasIsNamed(t *testing.T) {
 	r := compare(t, []float64{10, 20, 30, 40, 50}, []float64{11.1, 21.9, 33.1, 43.9, 55.1}, agreement.Options{})
-	if !r.Slope.Excludes(0) || !slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool { return c.Kind == agreement.ProportionalBias }) {
+	if !r.Slope.Excludes(0) || !slices.ContainsFunc(r.Caveats,
+		func(c caveat.Caveat) bool { return c.Kind == agreement.ProportionalBias }) {
 		t.Errorf("slope %+v, caveats %v", r.Slope, r.Caveats)
 	}
 }
@@ -330,7 +342,8 @@ func TestLevelsAreUsed(t *testing.T) {
 	if narrow.Bias.Upper >= wide.Bias.Upper || narrow.Spread.Upper >= wide.Spread.Upper {
 		t.Error("a lower level did not narrow the intervals")
 	}
-	if diff := cmp.Diff(wide, compare(t, first, second, agreement.Options{Level: 0.95, Coverage: 0.95}), cmpopts.EquateNaNs()); diff != "" {
+	if diff := cmp.Diff(wide, compare(t, first, second, agreement.Options{Level: 0.95, Coverage: 0.95}),
+		cmpopts.EquateNaNs()); diff != "" {
 		t.Errorf("the zero value is not 95 %% (-zero +0.95):\n%s", diff)
 	}
 }

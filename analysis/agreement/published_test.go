@@ -78,7 +78,8 @@ func TestPeakFlow(t *testing.T) {
 		{"c0", r.C0, 67.71813550446399}, {"c1", r.C1, -0.08552653601776547},
 	})
 	_, lower, upper := r.LimitsAt(654)
-	near(t, 1e-11, []check{{"lower limit at 654", lower, -25.252183604159352}, {"upper limit at 654", upper, 32.64036726361577}})
+	near(t, 1e-11, []check{{"lower limit at 654", lower, -25.252183604159352}, {"upper limit at 654", upper,
+		32.64036726361577}})
 	if bias, lower, upper := r.LimitsAt(2000); lower != bias || upper != bias { // the line of the spread is below 0
 		t.Errorf("limits at 2000: %g, %g, %g", bias, lower, upper)
 	}
@@ -139,7 +140,8 @@ func TestSpreadThatGrows(t *testing.T) {
 		{60.335, -10.866534445155214, 5.104072463352971},
 	} {
 		bias, lower, upper := r.LimitsAt(at.mean)
-		near(t, 1e-11, []check{{"lower limit", lower, at.lower}, {"upper limit", upper, at.upper}, {"line", bias, (at.lower + at.upper) / 2}})
+		near(t, 1e-11, []check{{"lower limit", lower, at.lower}, {"upper limit", upper, at.upper}, {"line", bias,
+			(at.lower + at.upper) / 2}})
 	}
 	if !r.LogAdvised || !r.Cured || r.SpreadOnLog == nil || r.Advice != agreement.UseLog {
 		t.Fatalf("log advised %t, cured %t, advice %q", r.LogAdvised, r.Cured, r.Advice)

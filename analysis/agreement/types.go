@@ -39,9 +39,11 @@ type Result struct {
 	// Where one further difference is expected: bias -+ t SD sqrt(1+1/n).
 	PredictionLower, PredictionUpper float64
 
-	Slope   estimate.Estimate // of the difference on the mean (proportional bias)
-	SlopeP  float64
-	Spread  estimate.Estimate // slope, on the mean, of the absolute residual of the line behind Slope (error grows with the value)
+	Slope  estimate.Estimate // of the difference on the mean (proportional bias)
+	SlopeP float64
+	// slope, on the mean, of the absolute residual of the line behind Slope (error grows with the
+	// value)
+	Spread  estimate.Estimate
 	SpreadP float64
 	// The lines behind Slope and Spread, difference = B0 + B1·mean and absolute
 	// residual = C0 + C1·mean: B1 and C1 are the values of Slope and Spread. NaN

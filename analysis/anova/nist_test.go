@@ -39,19 +39,26 @@ var nist = []struct {
 		certified: [3]float64{16.08, 18, 201},
 		exact:     [3]float64{16.080000000000011, 18.00000000000001, 201.00000000000002}},
 	{name: "SmLs03", offset: "1", size: 2001, dfB: 8, dfW: 18000, digits: 14,
-		certified: [3]float64{160.08, 180, 2001}, exact: [3]float64{160.08000000000011, 180.0000000000001, 2001.0000000000002}},
+		certified: [3]float64{160.08, 180, 2001}, exact: [3]float64{160.08000000000011, 180.0000000000001,
+			2001.0000000000002}},
 	{name: "SmLs04", offset: "1000000", size: 21, dfB: 8, dfW: 180, digits: 9,
-		certified: [3]float64{1.68, 1.80, 21}, exact: [3]float64{1.6800000001490116, 1.8000000000931323, 21.000000000776102}},
+		certified: [3]float64{1.68, 1.80, 21}, exact: [3]float64{1.6800000001490116, 1.8000000000931323,
+			21.000000000776102}},
 	{name: "SmLs05", offset: "1000000", size: 201, dfB: 8, dfW: 1800, digits: 9,
-		certified: [3]float64{16.08, 18, 201}, exact: [3]float64{16.080000001825392, 18.000000000931323, 201.00000001241763}},
+		certified: [3]float64{16.08, 18, 201}, exact: [3]float64{16.080000001825392, 18.000000000931323,
+			201.00000001241763}},
 	{name: "SmLs06", offset: "1000000", size: 2001, dfB: 8, dfW: 18000, digits: 9,
-		certified: [3]float64{160.08, 180, 2001}, exact: [3]float64{160.0800000185892, 180.00000000931323, 2001.000000128833}},
+		certified: [3]float64{160.08, 180, 2001}, exact: [3]float64{160.0800000185892, 180.00000000931323,
+			2001.000000128833}},
 	{name: "SmLs07", offset: "1000000000000", size: 21, dfB: 8, dfW: 180, digits: 3.5,
-		certified: [3]float64{1.68, 1.80, 21}, exact: [3]float64{1.6801562694014696, 1.8000978373345875, 21.000811887818771}},
+		certified: [3]float64{1.68, 1.80, 21}, exact: [3]float64{1.6801562694014696, 1.8000978373345875,
+			21.000811887818771}},
 	{name: "SmLs08", offset: "1000000000000", size: 201, dfB: 8, dfW: 1800, digits: 3.5,
-		certified: [3]float64{16.08, 18, 201}, exact: [3]float64{16.081914284204237, 18.00097824625708, 201.01300409594845}},
+		certified: [3]float64{16.08, 18, 201}, exact: [3]float64{16.081914284204237, 18.00097824625708,
+			201.01300409594845}},
 	{name: "SmLs09", offset: "1000000000000", size: 2001, dfB: 8, dfW: 18000, digits: 3.5,
-		certified: [3]float64{160.08, 180, 2001}, exact: [3]float64{160.09949443572511, 180.00978232919425, 2001.1349262209505}},
+		certified: [3]float64{160.08, 180, 2001}, exact: [3]float64{160.09949443572511, 180.00978232919425,
+			2001.1349262209505}},
 }
 
 func TestOneWayAgainstNIST(t *testing.T) {
@@ -68,7 +75,8 @@ func TestOneWayAgainstNIST(t *testing.T) {
 			got := [3]float64{r.SSBetween, r.SSWithin, r.F}
 			for i, name := range []string{"SSBetween", "SSWithin", "F"} {
 				if d := numtest.Digits(got[i], set.certified[i]); d < set.digits {
-					t.Errorf("%s = %.17g, certified %.15g: %.1f digits, want %g", name, got[i], set.certified[i], d, set.digits)
+					t.Errorf("%s = %.17g, certified %.15g: %.1f digits, want %g", name, got[i], set.certified[i], d,
+						set.digits)
 				}
 				if d := numtest.Digits(got[i], set.exact[i]); d < 14 {
 					t.Errorf("%s = %.17g, exact %.17g: %.1f digits, want 14", name, got[i], set.exact[i], d)

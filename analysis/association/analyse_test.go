@@ -27,7 +27,8 @@ func cohort() association.Input {
 		association.Variable{Name: "jump", Plane: "sagittal", Value: []float64{41, 38, 45, 40, 39, 47, 42, 44, 43, 46}},
 		association.Variable{Name: "sprint", Plane: "sagittal", Better: score.Lower,
 			Value: []float64{1.9, 1.95, 1.8, 1.85, 1.88, 1.7, 1.82, 1.75, 1.78, 1.72}})
-	in.Level = []string{"School", "School", "School", "School", "School", "Academy", "Academy", "Academy", "Academy", "Academy"}
+	in.Level = []string{"School", "School", "School", "School", "School", "Academy", "Academy", "Academy", "Academy",
+		"Academy"}
 	in.LevelName = "level"
 	return in
 }
@@ -45,23 +46,42 @@ func TestErrors(t *testing.T) {
 		want error
 		text string
 	}{
-		{"no athletes", func(in *association.Input, _ *association.Options) { *in = association.Input{} }, association.ErrLength, ""},
-		{"level of confidence", func(_ *association.Input, o *association.Options) { o.Level = 95 }, association.ErrLevel, "95"},
-		{"one plane twice", func(_ *association.Input, o *association.Options) { o.Planes = [2]string{"frontal", "frontal"} }, association.ErrPlanes, "frontal"},
-		{"one plane only", func(_ *association.Input, o *association.Options) { o.Planes[0] = "frontal" }, association.ErrPlanes, ""},
-		{"three outcomes", func(in *association.Input, _ *association.Options) { fill(in.Outcome.Value[3:], nan) }, association.ErrTooFew, `outcome "speed": too few athletes: have 3, need 4`},
-		{"constant outcome", func(in *association.Input, _ *association.Options) { fill(in.Outcome.Value, 30) }, association.ErrConstant, `outcome "speed"`},
-		{"infinite test", func(in *association.Input, _ *association.Options) { in.Tests[1].Value[2] = inf }, association.ErrNonFinite, `"jump", athlete P3`},
+		{"no athletes", func(in *association.Input, _ *association.Options) { *in = association.Input{} },
+			association.ErrLength, ""},
+		{"level of confidence", func(_ *association.Input, o *association.Options) { o.Level = 95 },
+			association.ErrLevel, "95"},
+		{"one plane twice", func(_ *association.Input, o *association.Options) {
+			o.Planes = [2]string{"frontal",
+				"frontal"}
+		}, association.ErrPlanes, "frontal"},
+		{"one plane only", func(_ *association.Input, o *association.Options) { o.Planes[0] = "frontal" },
+			association.ErrPlanes, ""},
+		{"three outcomes", func(in *association.Input, _ *association.Options) { fill(in.Outcome.Value[3:], nan) },
+			association.ErrTooFew, `outcome "speed": too few athletes: have 3, need 4`},
+		{"constant outcome", func(in *association.Input, _ *association.Options) { fill(in.Outcome.Value, 30) },
+			association.ErrConstant, `outcome "speed"`},
+		{"infinite test", func(in *association.Input, _ *association.Options) { in.Tests[1].Value[2] = inf },
+			association.ErrNonFinite, `"jump", athlete P3`},
 		{"infinite session", func(in *association.Input, _ *association.Options) {
 			in.Tests[0].Sessions = make([]float64, 20)
 			in.Tests[0].Sessions[5] = inf
 		}, association.ErrNonFinite, `"throw", athlete P3, session 2`},
-		{"short test", func(in *association.Input, _ *association.Options) { in.Tests[1].Value = in.Tests[1].Value[:9] }, association.ErrLength, `"jump"`},
-		{"short levels", func(in *association.Input, _ *association.Options) { in.Level = in.Level[:9] }, association.ErrLength, "9 levels"},
-		{"odd sessions", func(in *association.Input, _ *association.Options) { in.Tests[0].Sessions = make([]float64, 15) }, association.ErrLength, "15 session scores"},
-		{"athlete twice", func(in *association.Input, _ *association.Options) { in.Athletes[4] = "P1" }, association.ErrDuplicate, `athlete "P1"`},
-		{"test twice", func(in *association.Input, _ *association.Options) { in.Tests[1].Name = "throw" }, association.ErrDuplicate, `"throw"`},
-		{"outcome among tests", func(in *association.Input, _ *association.Options) { in.Tests[1].Name = "speed" }, association.ErrDuplicate, `"speed"`},
+		{"short test", func(in *association.Input,
+			_ *association.Options) {
+			in.Tests[1].Value = in.Tests[1].Value[:9]
+		}, association.ErrLength, `"jump"`},
+		{"short levels", func(in *association.Input, _ *association.Options) { in.Level = in.Level[:9] },
+			association.ErrLength, "9 levels"},
+		{"odd sessions", func(in *association.Input, _ *association.Options) {
+			in.Tests[0].Sessions = make([]float64,
+				15)
+		}, association.ErrLength, "15 session scores"},
+		{"athlete twice", func(in *association.Input, _ *association.Options) { in.Athletes[4] = "P1" },
+			association.ErrDuplicate, `athlete "P1"`},
+		{"test twice", func(in *association.Input, _ *association.Options) { in.Tests[1].Name = "throw" },
+			association.ErrDuplicate, `"throw"`},
+		{"outcome among tests", func(in *association.Input, _ *association.Options) { in.Tests[1].Name = "speed" },
+			association.ErrDuplicate, `"speed"`},
 		{"covariate in two units", func(in *association.Input, _ *association.Options) {
 			kg := []float64{70, 72, 68, 75, 80, 77, 74, 81, 79, 83}
 			in.Covariates = []association.Variable{{Name: "kg", Value: kg},
@@ -110,14 +130,16 @@ func TestAbsentWithReason(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			in := cohort()
-			in.Covariates = []association.Variable{{Name: "age", Value: []float64{14, 15, 14, 16, 15, 18, 19, 18, 20, 19}}}
+			in.Covariates = []association.Variable{{Name: "age", Value: []float64{14, 15, 14, 16, 15, 18, 19, 18, 20,
+				19}}}
 			in.Tests[0].Reliability, in.Tests[0].ReliabilitySource = 0.9, "a study"
 			in.Outcome.Reliability, in.Outcome.ReliabilitySource = 0.9, "a study"
 			tt.spoil(&in)
 			r := analyse(t, in)
 			a := r.Associations[0]
 			for name, c := range map[string]association.Correlation{"Pearson": a.Pearson, "Spearman": a.Spearman,
-				"partial": *a.Partial, "within": a.Within.Correlation, "slope": {Estimate: a.Slope, P: nan, PHolm: nan, PBH: nan}} {
+				"partial": *a.Partial, "within": a.Within.Correlation, "slope": {Estimate: a.Slope, P: nan,
+					PHolm: nan, PBH: nan}} {
 				if !allNaN(c.Value, c.Lower, c.Upper, c.P, c.PHolm, c.PBH) || c.Kind == "" {
 					t.Errorf("%s: %+v", name, c)
 				}
@@ -130,7 +152,8 @@ func TestAbsentWithReason(t *testing.T) {
 				t.Errorf("corrected %+v", a.Corrected)
 			}
 			for _, c := range slices.Concat(r.Comparisons, r.WithinComparisons) {
-				if !allNaN(c.RA, c.Difference.Value, c.T, c.PWilliams, c.PWilliamsHolm, c.Z, c.PMeng) || c.Difference.Kind == "" {
+				if !allNaN(c.RA, c.Difference.Value, c.T, c.PWilliams, c.PWilliamsHolm, c.Z, c.PMeng) ||
+					c.Difference.Kind == "" {
 					t.Errorf("comparison %+v", c)
 				}
 			}
@@ -170,7 +193,8 @@ func TestPerfectLine(t *testing.T) {
 	twice := cohort()
 	twice.Tests[1].Value = mapped(twice.Tests[0].Value, func(v float64) float64 { return 2 * v })
 	c = analyse(t, twice).Comparisons[0]
-	if c.RAB != 1 || !allNaN(c.T, c.DF, c.PWilliams, c.Z, c.PMeng) || c.Difference.HasInterval() || c.Difference.Value != 0 {
+	if c.RAB != 1 || !allNaN(c.T, c.DF, c.PWilliams, c.Z, c.PMeng) || c.Difference.HasInterval() ||
+		c.Difference.Value != 0 {
 		t.Errorf("a test against itself: %+v", c)
 	}
 }
@@ -195,11 +219,13 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	in.Level[2], in.Level[8] = "", ""
 	in.Covariates = []association.Variable{{Name: "age", Value: []float64{14, 15, 14, 16, nan, 18, 19, 18, 20, 19}}}
 	r := analyse(t, in)
-	if want, got := "athletes-without-outcome [\"speed\"] 1.00 10.00\nathletes-without-level 2.00 9.00", said(r.Caveats); got != want {
+	if want, got := "athletes-without-outcome [\"speed\"] 1.00 10.00\nathletes-without-level 2.00 9.00",
+		said(r.Caveats); got != want {
 		t.Errorf("caveats\n%s\nwant\n%s", got, want)
 	}
 	a := r.Associations[0]
-	got := []int{r.Athletes, a.N, len(a.Points), a.Pearson.N, a.Spearman.N, a.Partial.N, a.Within.N, r.Comparisons[0].N, r.WithinComparisons[0].N}
+	got := []int{r.Athletes, a.N, len(a.Points), a.Pearson.N, a.Spearman.N, a.Partial.N, a.Within.N,
+		r.Comparisons[0].N, r.WithinComparisons[0].N}
 	if diff := cmp.Diff([]int{9, 8, 8, 8, 8, 7, 6, 7, 5}, got); diff != "" {
 		t.Errorf("athletes used (-want +got):\n%s", diff)
 	}
@@ -213,7 +239,8 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	numtest.Close(t, "df of Williams within", r.WithinComparisons[0].DF, 5-2-2, 0)
 
 	// Who has no level is left out of both sides of "across against within".
-	across := must[association.Correlation](t)(association.Pearson([]float64{13, 14, 15, 17, 16, 18}, []float64{32, 35, 38, 37, 40, 41}, 0))
+	across := must[association.Correlation](t)(association.Pearson([]float64{13, 14, 15, 17, 16, 18}, []float64{32,
+		35, 38, 37, 40, 41}, 0))
 	numtest.Close(t, "across", a.Within.Across, across.Value, 1e-12)
 }
 
@@ -327,7 +354,8 @@ func TestFamilies(t *testing.T) {
 		}
 	}
 	q := []float64{r.Comparisons[0].PWilliams, r.Comparisons[1].PWilliams}
-	numtest.Close(t, "Holm of the smaller comparison", min(r.Comparisons[0].PWilliamsHolm, r.Comparisons[1].PWilliamsHolm), min(1, 2*min(q[0], q[1])), 1e-14)
+	numtest.Close(t, "Holm of the smaller comparison", min(r.Comparisons[0].PWilliamsHolm,
+		r.Comparisons[1].PWilliamsHolm), min(1, 2*min(q[0], q[1])), 1e-14)
 }
 
 // Signs: sprint time is better when lower, so it counts turned round.
@@ -355,7 +383,8 @@ func TestDirection(t *testing.T) {
 	s := r.Planes[1] // mean of Fisher's z by hand
 	jump := r.Associations[1].Pearson.Value
 	numtest.Close(t, "mean r", s.MeanR, math.Tanh((math.Atanh(jump)+math.Atanh(-sprint.Pearson.Value))/2), 1e-12)
-	want := association.PlaneSummary{Plane: "sagittal", Tests: 2, MeanR: s.MeanR, Lowest: jump, Highest: -sprint.Pearson.Value, Best: "sprint"}
+	want := association.PlaneSummary{Plane: "sagittal", Tests: 2, MeanR: s.MeanR, Lowest: jump,
+		Highest: -sprint.Pearson.Value, Best: "sprint"}
 	if diff := cmp.Diff(want, s, cmpopts.EquateApprox(1e-12, 0)); diff != "" {
 		t.Errorf("plane (-want +got):\n%s", diff)
 	}
@@ -379,7 +408,8 @@ func TestPlanes(t *testing.T) {
 	if len(r.Planes) != 2 || r.Planes[0].Plane != "transverse" || r.Planes[1].Plane != "frontal" {
 		t.Errorf("planes %+v", r.Planes)
 	}
-	r = must[association.Result](t)(association.Analyse(in, association.Options{Planes: [2]string{"frontal", "transverse"}}))
+	r = must[association.Result](t)(association.Analyse(in, association.Options{Planes: [2]string{"frontal",
+		"transverse"}}))
 	if len(r.Comparisons) != 1 || r.Comparisons[0].A != "jump" || r.Comparisons[0].B != "throw" {
 		t.Errorf("comparisons %+v", r.Comparisons)
 	}
@@ -424,12 +454,15 @@ func TestPiecesRefuse(t *testing.T) {
 		{"Spearman level", second(association.Spearman(ok, ok, nan)), association.ErrLevel},
 		{"Spearman few", second(association.Spearman(short, short, 0)), association.ErrTooFew},
 		{"Partial level", second(association.Partial(ok, ok, nil, -1)), association.ErrLevel},
-		{"Partial few", second(association.Partial(ok, ok, [][]float64{{1, 2, 2, 5, 1}, {3, 1, 2, 5, 2}, {1, 9, 2, 5, 1}}, 0)), association.ErrTooFew},
-		{"Partial collinear", second(association.Partial([]float64{5, 2, 9, 4, 4}, ok, [][]float64{ok}, 0)), association.ErrCollinear},
+		{"Partial few", second(association.Partial(ok, ok, [][]float64{{1, 2, 2, 5, 1}, {3, 1, 2, 5, 2}, {1, 9, 2, 5,
+			1}}, 0)), association.ErrTooFew},
+		{"Partial collinear", second(association.Partial([]float64{5, 2, 9, 4, 4}, ok, [][]float64{ok}, 0)),
+			association.ErrCollinear},
 		{"Within level", second(association.Within(ok, ok, five, 7)), association.ErrLevel},
 		{"Within length", second(association.Within(ok, ok, five[:2], 0)), association.ErrLength},
 		{"Within NaN", second(association.Within(ok, odd, five, 0)), association.ErrNonFinite},
-		{"Within one group", second(association.Within(ok, ok, slices.Repeat([]string{"a"}, 5), 0)), association.ErrConstant},
+		{"Within one group", second(association.Within(ok, ok, slices.Repeat([]string{"a"}, 5), 0)),
+			association.ErrConstant},
 		{"Within few", second(association.Within(ok, ok, []string{"a", "a", "b", "c", "d"}, 0)), association.ErrTooFew},
 		{"Within flat y", second(association.Within(ok, []float64{1, 1, 1, 2, 2}, five, 0)), association.ErrConstant},
 	}
@@ -453,7 +486,8 @@ func TestImpossibleCorrelations(t *testing.T) {
 		wt, df, wp := association.Williams(c.r12, c.r13, c.r23, c.n)
 		z, p, ci := association.Meng(c.r12, c.r13, c.r23, c.n, 0)
 		zou := association.Zou(c.r12, c.r13, c.r23, c.n, 0)
-		if !allNaN(wt, df, wp, z, p, ci.Value) || ci.HasInterval() || zou.HasInterval() || zou.Kind == "" || ci.Kind == "" {
+		if !allNaN(wt, df, wp, z, p, ci.Value) || ci.HasInterval() || zou.HasInterval() || zou.Kind == "" ||
+			ci.Kind == "" {
 			t.Errorf("%+v: %g %g %g, %g %g %+v, %+v", c, wt, df, wp, z, p, ci, zou)
 		}
 	}
@@ -498,7 +532,8 @@ func TestPartedWarns(t *testing.T) {
 	in := cohort()
 	in.Tests[0].Value = []float64{3, 1, 2, 3, 1, 32, 33, 31, 33, 31}
 	a := analyse(t, in).Associations[0]
-	if !a.Within.Parted || !strings.Contains(said(a.Caveats), fmt.Sprintf("levels-part [\"throw\"] (%s) %.2f %.2f", a.Within.Says, a.Within.Across, a.Within.Value)) {
+	if !a.Within.Parted || !strings.Contains(said(a.Caveats), fmt.Sprintf("levels-part [\"throw\"] (%s) %.2f %.2f",
+		a.Within.Says, a.Within.Across, a.Within.Value)) {
 		t.Errorf("%+v, %s", a.Within, said(a.Caveats))
 	}
 }

@@ -23,7 +23,8 @@ func TestBCaOfLawSchools(t *testing.T) {
 		{0.90, 0.429103103261979, 0.92685943143267, 0.012},
 		{0.95, 0.332635907474831, 0.941714852595782, 0.02},
 	} {
-		r := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true, Replicates: 100000, Seed: 2, Level: want.level}))
+		r := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true,
+			Replicates: 100000, Seed: 2, Level: want.level}))
 		e := r.Associations[0].Pearson.BCa
 		numtest.Close(t, "r", e.Value, 0.7763744912894069, 1e-12)
 		numtest.CloseAbs(t, "lower", e.Lower, want.lower, want.tolerance)
@@ -38,22 +39,27 @@ func TestBCaOfLawSchools(t *testing.T) {
 func TestBCaOnRequest(t *testing.T) {
 	in := oracleInput(t)
 	for _, asked := range []bool{false, true} {
-		r := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: asked, Replicates: 300}))
+		r := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: asked,
+			Replicates: 300}))
 		for _, a := range r.Associations {
-			for name, c := range map[string]association.Correlation{"Pearson": a.Pearson, "Spearman": a.Spearman, "partial": *a.Partial, "within": a.Within.Correlation} {
-				if (c.BCa != nil) != asked || asked && (c.BCa.Value != c.Value || !c.BCa.HasInterval() || c.BCa.Excludes(c.Value)) {
+			for name, c := range map[string]association.Correlation{"Pearson": a.Pearson, "Spearman": a.Spearman,
+				"partial": *a.Partial, "within": a.Within.Correlation} {
+				if (c.BCa != nil) != asked || asked && (c.BCa.Value != c.Value || !c.BCa.HasInterval() ||
+					c.BCa.Excludes(c.Value)) {
 					t.Errorf("asked %v, %s %s: %+v", asked, a.Measure, name, c.BCa)
 				}
 			}
 		}
 		for _, c := range slices.Concat(r.Comparisons, r.WithinComparisons) {
-			if (c.BCa != nil) != asked || asked && (c.BCa.Value != c.Difference.Value || !c.BCa.HasInterval() || c.BCa.Excludes(c.Difference.Value)) {
+			if (c.BCa != nil) != asked || asked && (c.BCa.Value != c.Difference.Value || !c.BCa.HasInterval() ||
+				c.BCa.Excludes(c.Difference.Value)) {
 				t.Errorf("asked %v, %s - %s: %+v", asked, c.A, c.B, c.BCa)
 			}
 		}
 	}
 	// A test whose better is lower is turned in the resamples as well.
-	turned := must[association.Result](t)(association.Analyse(cohort(), association.Options{Bootstrap: true, Replicates: 300})).Comparisons[1]
+	turned := must[association.Result](t)(association.Analyse(cohort(), association.Options{Bootstrap: true,
+		Replicates: 300})).Comparisons[1]
 	if !turned.FlippedB || turned.BCa.Excludes(turned.Difference.Value) || turned.BCa.Upper > 1.2 {
 		t.Errorf("%s - %s: %+v, BCa %+v", turned.A, turned.B, turned.Difference, turned.BCa)
 	}
@@ -62,7 +68,8 @@ func TestBCaOnRequest(t *testing.T) {
 	in = cohort()
 	fill(in.Tests[0].Value[3:], nan)
 	in.Covariates = []association.Variable{in.Tests[1]}
-	a := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true, Replicates: 50})).Associations
+	a := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true,
+		Replicates: 50})).Associations
 	if a[0].Pearson.BCa != nil || a[0].Within.BCa != nil || a[1].Partial.BCa != nil || a[1].Pearson.BCa == nil {
 		t.Errorf("BCa of nothing: %+v, %+v", a[0].Pearson, a[1].Partial)
 	}
@@ -72,7 +79,8 @@ func TestBCaOnRequest(t *testing.T) {
 // it is not the BCa interval.
 func TestBCaOfALine(t *testing.T) {
 	in := plain([]float64{1, 2, 3, 4, 5, 7}, []float64{3, 5, 7, 9, 11, 15})
-	a := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true, Replicates: 100})).Associations[0]
+	a := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true,
+		Replicates: 100})).Associations[0]
 	if e := a.Pearson.BCa; e.Value != 1 || e.Kind != estimate.Percentile {
 		t.Errorf("%+v", e)
 	}
@@ -94,9 +102,11 @@ func TestWeightedStatisticsMatchAnalysis(t *testing.T) {
 		}
 		r := must[association.Result](t)(association.Analyse(chosen(in, index), o))
 		a := r.Associations[0]
-		want := map[string]float64{"pearson": a.Pearson.Value, "spearman": a.Spearman.Value, "partial": a.Partial.Value, "within": a.Within.Value,
-			"difference": r.Comparisons[0].Difference.Value, "difference within": r.WithinComparisons[0].Difference.Value,
-			"contrast": r.PlaneContrast.Difference.Value, "contrast within": r.WithinPlaneContrast.Difference.Value}
+		want := map[string]float64{"pearson": a.Pearson.Value, "spearman": a.Spearman.Value,
+			"partial": a.Partial.Value, "within": a.Within.Value,
+			"difference":        r.Comparisons[0].Difference.Value,
+			"difference within": r.WithinComparisons[0].Difference.Value,
+			"contrast":          r.PlaneContrast.Difference.Value, "contrast within": r.WithinPlaneContrast.Difference.Value}
 		if len(stats) != len(want) {
 			t.Fatalf("%d statistics, want %d", len(stats), len(want))
 		}
@@ -161,7 +171,8 @@ func TestPlaneContrast(t *testing.T) {
 		numtest.Close(t, "difference", c.Difference.Value, z[0]-(z[1]+z[2]+z[3])/3, 1e-10)
 		numtest.Close(t, "mean r", c.RB.Value, math.Tanh((z[1]+z[2]+z[3])/3), 1e-10)
 		numtest.Close(t, "limit of mean r", c.RA.Lower, math.Tanh(c.ZA.Lower), 1e-14)
-		if !c.Difference.HasInterval() || c.PlaneA != "transverse" || c.PlaneB != "sagittal" || !slices.Equal(c.TestsB, oracleTests[1:]) || len(c.Caveats) > 0 {
+		if !c.Difference.HasInterval() || c.PlaneA != "transverse" || c.PlaneB != "sagittal" ||
+			!slices.Equal(c.TestsB, oracleTests[1:]) || len(c.Caveats) > 0 {
 			t.Errorf("%+v", c)
 		}
 	}
@@ -175,14 +186,16 @@ func TestPlaneContrastLeavesOut(t *testing.T) {
 	in := cohort()
 	in.Tests = append(in.Tests,
 		association.Variable{Name: "few", Plane: "sagittal", Value: []float64{1, 2, 3, 1, 2, 4, 9, nan, nan, nan}},
-		association.Variable{Name: "line", Plane: "sagittal", Value: mapped(in.Outcome.Value, func(v float64) float64 { return 2*v + 1 })},
+		association.Variable{Name: "line", Plane: "sagittal", Value: mapped(in.Outcome.Value,
+			func(v float64) float64 { return 2*v + 1 })},
 		association.Variable{Name: "none", Plane: "sagittal", Value: make([]float64, 10)},
 		association.Variable{Name: "other", Plane: "frontal", Value: in.Tests[1].Value})
 	c := analyse(t, in).PlaneContrast
 	want := `left-out-of-planes ["few"] (too-few) 7.00 8.00
 left-out-of-planes ["line"] (on-a-line) 10.00 8.00
 left-out-of-planes ["none"] (no-variation) 10.00 8.00`
-	if said(c.Caveats) != want || !slices.Equal(c.TestsB, []string{"jump", "sprint"}) || !slices.Equal(c.TestsA, []string{"throw"}) {
+	if said(c.Caveats) != want || !slices.Equal(c.TestsB, []string{"jump", "sprint"}) || !slices.Equal(c.TestsA,
+		[]string{"throw"}) {
 		t.Errorf("tests %v and %v, caveats %s", c.TestsA, c.TestsB, said(c.Caveats))
 	}
 	in.Tests = in.Tests[1:]
@@ -216,7 +229,8 @@ func TestCoverageOfPlaneContrast(t *testing.T) {
 			in := plain(nil, nil)
 			in.Tests = nil
 			for k := range 4 {
-				in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprint("t", k), Plane: []string{"transverse", "sagittal"}[k/2]})
+				in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprint("t", k),
+					Plane: []string{"transverse", "sagittal"}[k/2]})
 			}
 			for i := range n {
 				y, a, b := normals(rng, 1, truth[0], truth[1], 0.3)
@@ -226,7 +240,8 @@ func TestCoverageOfPlaneContrast(t *testing.T) {
 					in.Tests[k].Value = append(in.Tests[k].Value, true+0.5*rng.NormFloat64())
 				}
 			}
-			c := must[association.Result](t)(association.Analyse(in, association.Options{Replicates: 500})).PlaneContrast
+			c := must[association.Result](t)(association.Analyse(in,
+				association.Options{Replicates: 500})).PlaneContrast
 			dull := math.Sqrt(1.25)
 			covered += one(!c.Difference.Excludes(math.Atanh(truth[0]/dull) - math.Atanh(truth[1]/dull)))
 		}

@@ -27,26 +27,33 @@ const (
 	LevelsPart    caveat.Kind = "levels-part"                // numbers: r across levels, r within a level
 
 	// Of the correction for unreliability; the first name is the variable.
-	NoReliability      caveat.Kind = "no-reliability"       // it is not known
-	ReliabilityNone    caveat.Kind = "reliability-unusable" // numbers: it, not above 0 or above 1
-	BeyondOne          caveat.Kind = "corrected-beyond-one" // no names; numbers: the corrected r
-	ReliabilityDiffers caveat.Kind = "reliability-differs"  // numbers: as given, by its sessions, 1 when those are of another study
-	SpreadDiffers      caveat.Kind = "spread-differs"       // numbers: SD of the athletes over that of the study's
+	NoReliability   caveat.Kind = "no-reliability"       // it is not known
+	ReliabilityNone caveat.Kind = "reliability-unusable" // numbers: it, not above 0 or above 1
+	BeyondOne       caveat.Kind = "corrected-beyond-one" // no names; numbers: the corrected r
+	// numbers: as given, by its sessions, 1 when those are of another study
+	ReliabilityDiffers caveat.Kind = "reliability-differs"
+	SpreadDiffers      caveat.Kind = "spread-differs" // numbers: SD of the athletes over that of the study's
 
 	// Of two planes compared.
-	OutOfPlanes caveat.Kind = "left-out-of-planes" // measure: the test; names: the reason; numbers: athletes, and how many are needed
+	// measure: the test; names: the reason; numbers: athletes, and how many are needed
+	OutOfPlanes caveat.Kind = "left-out-of-planes"
 
 	// Of models.
-	NoModels         caveat.Kind = "no-models"               // names: the reason (or [NoTests]); numbers: athletes, and how many are needed
-	NoFigures        caveat.Kind = "no-figures"              // names: the model, the reason; numbers: athletes, terms, residual df, how many are needed
-	NeitherPlane     caveat.Kind = "tests-in-no-model"       // measures: the tests of neither plane
-	LackSomething    caveat.Kind = "athletes-not-in-models"  // measure: the test that costs most, if any; numbers: lost, of all, what that test costs
-	OutOfModels      caveat.Kind = "left-out-of-models"      // measure: the term; names: the reason; numbers: athletes
-	TooManyTests     caveat.Kind = "planes-taken-as-one"     // numbers: athletes, terms, athletes wanted for each
-	FewForTerms      caveat.Kind = "few-for-terms"           // numbers: athletes, terms, athletes wanted for each
-	AgainstOthers    caveat.Kind = "against-other-tests"     // measure: the test; names: its plane; numbers: r with the mean of the others
-	Alone            caveat.Kind = "alone-in-level"          // names: the athlete, the model; no leave-one-out R²
-	NearlyDetermined caveat.Kind = "terms-nearly-determined" // measures: the terms, none when it is all together; names: the model; numbers: condition
+	// names: the reason (or [NoTests]); numbers: athletes, and how many are needed
+	NoModels caveat.Kind = "no-models"
+	// names: the model, the reason; numbers: athletes, terms, residual df, how many are needed
+	NoFigures    caveat.Kind = "no-figures"
+	NeitherPlane caveat.Kind = "tests-in-no-model" // measures: the tests of neither plane
+	// measure: the test that costs most, if any; numbers: lost, of all, what that test costs
+	LackSomething caveat.Kind = "athletes-not-in-models"
+	OutOfModels   caveat.Kind = "left-out-of-models"  // measure: the term; names: the reason; numbers: athletes
+	TooManyTests  caveat.Kind = "planes-taken-as-one" // numbers: athletes, terms, athletes wanted for each
+	FewForTerms   caveat.Kind = "few-for-terms"       // numbers: athletes, terms, athletes wanted for each
+	// measure: the test; names: its plane; numbers: r with the mean of the others
+	AgainstOthers caveat.Kind = "against-other-tests"
+	Alone         caveat.Kind = "alone-in-level" // names: the athlete, the model; no leave-one-out R²
+	// measures: the terms, none when it is all together; names: the model; numbers: condition
+	NearlyDetermined caveat.Kind = "terms-nearly-determined"
 
 	// Of repeated measures.
 	OneScore     caveat.Kind = "athletes-with-one-score" // numbers: they, of all
@@ -55,9 +62,11 @@ const (
 	// Of change against change.
 	LackScores    caveat.Kind = "athletes-without-four-scores" // numbers: they, of all
 	ErrorsUnknown caveat.Kind = "typical-errors-unknown"       // how far noise pulls r towards 0 is not known
-	OnlyNoise     caveat.Kind = "changes-are-noise"            // numbers: reliability of the test's change, of the outcome's
-	ChangesBeyond caveat.Kind = "corrected-change-beyond-one"  // numbers: the corrected r
-	SameDays      caveat.Kind = "same-days"                    // test and outcome share what their days did to an athlete
+	// numbers: reliability of the test's change, of the outcome's
+	OnlyNoise     caveat.Kind = "changes-are-noise"
+	ChangesBeyond caveat.Kind = "corrected-change-beyond-one" // numbers: the corrected r
+	// test and outcome share what their days did to an athlete
+	SameDays caveat.Kind = "same-days"
 )
 
 // NoTests is the reason that there is no test of either plane.

@@ -33,10 +33,12 @@ func TestCorrected(t *testing.T) {
 	if !(c.Lower < c.Value && c.Value < c.Upper) || c.Kind != estimate.BCa {
 		t.Errorf("interval %+v", c.Estimate)
 	}
-	if want := [2]association.Source{{Variable: "throw", Sessions: 2}, {Variable: "speed", Sessions: 2}}; c.Sources != want {
+	if want := [2]association.Source{{Variable: "throw", Sessions: 2}, {Variable: "speed",
+		Sessions: 2}}; c.Sources != want {
 		t.Errorf("sources %v, want %v", c.Sources, want)
 	}
-	if b := analyse(t, sessions()).Associations[1]; b.Corrected != nil || !strings.Contains(said(b.Caveats), `no-reliability ["jump"] (jump)`) {
+	if b := analyse(t, sessions()).Associations[1]; b.Corrected != nil || !strings.Contains(said(b.Caveats),
+		`no-reliability ["jump"] (jump)`) {
 		t.Errorf("jump without reliability: %+v, %s", b.Corrected, said(b.Caveats))
 	}
 }
@@ -71,8 +73,10 @@ func TestNoCorrection(t *testing.T) {
 		source string
 		want   string
 	}{
-		{-0.2, "", `reliability-unusable ["throw"] (throw) -0.20`}, {0, "a study", `reliability-unusable ["throw"] (throw) 0.00`},
-		{1.3, "", `reliability-unusable ["throw"] (throw) 1.30`}, {math.NaN(), "", `no-reliability ["throw"] (throw)`}, {0, "", `no-reliability ["throw"] (throw)`},
+		{-0.2, "", `reliability-unusable ["throw"] (throw) -0.20`}, {0, "a study",
+			`reliability-unusable ["throw"] (throw) 0.00`},
+		{1.3, "", `reliability-unusable ["throw"] (throw) 1.30`}, {math.NaN(), "",
+			`no-reliability ["throw"] (throw)`}, {0, "", `no-reliability ["throw"] (throw)`},
 	} {
 		in := sessions()
 		in.Tests[0].Sessions, in.Tests[0].Reliability, in.Tests[0].ReliabilitySource = nil, tt.rel, tt.source
@@ -226,13 +230,16 @@ func TestCorrectedByAnotherStudy(t *testing.T) {
 		v        association.Variable
 		sessions float64
 		got      float64
-	}{{"speed", in.Outcome, 2, a.Corrected.ReliabilityOutcome}, {"throw", in.Tests[0], 1, a.Corrected.ReliabilityTest}} {
+	}{{"speed", in.Outcome, 2, a.Corrected.ReliabilityOutcome}, {"throw", in.Tests[0], 1,
+		a.Corrected.ReliabilityTest}} {
 		table := must[anova.TwoWay](t)(anova.AnalyseTwoWay(q.v.Study, 8, 3))
 		single := (table.MSR - table.MSE) / (table.MSR + 2*table.MSE)
 		numtest.Close(t, "reliability of "+q.name, q.got, q.sessions*single/(1+(q.sessions-1)*single), 1e-12)
 	}
-	numtest.Close(t, "corrected", a.Corrected.Value, a.Pearson.Value/math.Sqrt(a.Corrected.ReliabilityTest*a.Corrected.ReliabilityOutcome), 1e-14)
-	if want := [2]association.Source{{Variable: "throw", Sessions: 3, Apart: true}, {Variable: "speed", Sessions: 3, Apart: true}}; a.Corrected.Sources != want || !a.Corrected.HasInterval() {
+	numtest.Close(t, "corrected", a.Corrected.Value,
+		a.Pearson.Value/math.Sqrt(a.Corrected.ReliabilityTest*a.Corrected.ReliabilityOutcome), 1e-14)
+	if want := [2]association.Source{{Variable: "throw", Sessions: 3, Apart: true}, {Variable: "speed", Sessions: 3,
+		Apart: true}}; a.Corrected.Sources != want || !a.Corrected.HasInterval() {
 		t.Errorf("%+v, want sources %v", a.Corrected, want)
 	}
 }
@@ -283,13 +290,15 @@ func TestCorrectedMixed(t *testing.T) {
 	in := apart()
 	in.Outcome.Sessions, in.Outcome.Study = sessions().Outcome.Sessions, nil
 	a := analyse(t, in).Associations[0]
-	if want := [2]association.Source{{Variable: "throw", Sessions: 3, Apart: true}, {Variable: "speed", Sessions: 2}}; a.Corrected.Sources != want || !a.Corrected.HasInterval() {
+	if want := [2]association.Source{{Variable: "throw", Sessions: 3, Apart: true}, {Variable: "speed",
+		Sessions: 2}}; a.Corrected.Sources != want || !a.Corrected.HasInterval() {
 		t.Errorf("%+v, want sources %v", a.Corrected, want)
 	}
 	same := analyse(t, sessions()).Associations[0]
 	numtest.Close(t, "from the same table", a.Corrected.ReliabilityOutcome, same.Corrected.ReliabilityOutcome, 1e-13)
 	in.Outcome.Study = apart().Outcome.Study // sessions of the table come first
-	if b := analyse(t, in).Associations[0]; b.Corrected.Sources != a.Corrected.Sources || b.Corrected.Lower != a.Corrected.Lower {
+	if b := analyse(t, in).Associations[0]; b.Corrected.Sources != a.Corrected.Sources ||
+		b.Corrected.Lower != a.Corrected.Lower {
 		t.Errorf("%+v, want %+v", b.Corrected, a.Corrected)
 	}
 }
@@ -301,7 +310,8 @@ func TestStudyCaveats(t *testing.T) {
 	in.Outcome.Study = mapped(in.Outcome.Study, func(v float64) float64 { return 10 * v })
 	r := analyse(t, in)
 	text := said(r.Caveats, r.Associations[0].Caveats)
-	for _, want := range []string{"athletes-in-both-studies 1.00", `reliability-differs ["throw"] (throw) 0.50 `, ` 1.00`,
+	for _, want := range []string{"athletes-in-both-studies 1.00", `reliability-differs ["throw"] (throw) 0.50 `,
+		` 1.00`,
 		`spread-differs ["throw"] (speed) 0.18`} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in:\n%s", want, text)
@@ -313,7 +323,8 @@ func TestStudyCaveats(t *testing.T) {
 	// One session says nothing of noise.
 	in = apart()
 	in.Tests[0].Study = in.Tests[0].Study[:8]
-	if a := analyse(t, in).Associations[0]; a.Corrected != nil || !strings.Contains(said(a.Caveats), `no-reliability ["throw"] (throw)`) {
+	if a := analyse(t, in).Associations[0]; a.Corrected != nil || !strings.Contains(said(a.Caveats),
+		`no-reliability ["throw"] (throw)`) {
 		t.Errorf("one session: %+v", a.Corrected)
 	}
 	for name, spoil := range map[string]func(*association.Input){
@@ -324,7 +335,8 @@ func TestStudyCaveats(t *testing.T) {
 	} {
 		in := apart()
 		spoil(&in)
-		if _, err := association.Analyse(in, association.Options{}); err == nil || !strings.Contains(err.Error(), name) {
+		if _, err := association.Analyse(in, association.Options{}); err == nil || !strings.Contains(err.Error(),
+			name) {
 			t.Errorf("error %v, want %s", err, name)
 		}
 	}

@@ -35,8 +35,9 @@ type ModelSet struct {
 	N                    int       // athletes with the outcome and everything else
 	Form                 BlockForm // how the tests were taken: BlockTests or BlockComposite
 	Models               []Model   // covariates; + second plane of the options; + both planes; + first plane
-	Added                []Added   // second after covariates, first after that; first after covariates, second after that
-	Caveats              []caveat.Caveat
+	// second after covariates, first after that; first after covariates, second after that
+	Added   []Added
+	Caveats []caveat.Caveat
 }
 
 // A Model is one linear model of the outcome.

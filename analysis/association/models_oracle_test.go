@@ -50,7 +50,8 @@ func modelsAgainstR(t *testing.T, want []row) {
 	}
 	sets := map[string]association.ModelSet{}
 	for name, form := range forms {
-		sets[name] = must[association.ModelSet](t)(association.Models(oracleInput(t), association.Options{Blocks: form, Replicates: 1}))
+		sets[name] = must[association.ModelSet](t)(association.Models(oracleInput(t),
+			association.Options{Blocks: form, Replicates: 1}))
 		if s := sets[name]; len(s.Models) != 4 || len(s.Added) != 4 || s.N != 54 || s.Form != form {
 			t.Fatalf("%s: %d models, %d steps, n = %d, form %v", name, len(s.Models), len(s.Added), s.N, s.Form)
 		}
@@ -111,7 +112,8 @@ func limitsAgainstBoot(t *testing.T, want []row) {
 	r := must[association.Result](t)(association.Analyse(in, o))
 	throw := r.Associations[0]
 	got := map[string]interval{
-		"pearson": of(throw.Pearson.BCa), "spearman": of(throw.Spearman.BCa), "partial": of(throw.Partial.BCa), "within": of(throw.Within.BCa),
+		"pearson": of(throw.Pearson.BCa), "spearman": of(throw.Spearman.BCa), "partial": of(throw.Partial.BCa),
+		"within":     of(throw.Within.BCa),
 		"difference": of(r.Comparisons[0].BCa), "difference_within": of(r.WithinComparisons[0].BCa),
 		"contrast": of(&r.PlaneContrast.Difference), "contrast_within": of(&r.WithinPlaneContrast.Difference),
 	}

@@ -26,10 +26,12 @@ func squad(rng *rand.Rand, n, a, b int) association.Input {
 	in := association.Input{Outcome: association.Variable{Name: "speed", Unit: "m/s"}}
 	age := association.Variable{Name: "age"}
 	for range b {
-		in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprintf("turn %d", len(in.Tests)+1), Plane: "transverse"})
+		in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprintf("turn %d", len(in.Tests)+1),
+			Plane: "transverse"})
 	}
 	for range a {
-		in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprintf("jump %d", len(in.Tests)-b+1), Plane: "sagittal"})
+		in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprintf("jump %d", len(in.Tests)-b+1),
+			Plane: "sagittal"})
 	}
 	for i := range n {
 		skill, old := rng.NormFloat64(), 16+2*rng.NormFloat64()
@@ -66,7 +68,8 @@ func TestFormOfBlocks(t *testing.T) {
 		{40, 1, 2, association.BlockAuto, association.BlockTests, "age, jump 1, turn 1, turn 2"},
 		{39, 1, 2, association.BlockAuto, association.BlockComposite, "age, jump 1, mean of 2 transverse tests"},
 		{39, 2, 2, association.BlockTests, association.BlockTests, "age, jump 1, jump 2, turn 1, turn 2"},
-		{60, 2, 2, association.BlockComposite, association.BlockComposite, "age, mean of 2 sagittal tests, mean of 2 transverse tests"},
+		{60, 2, 2, association.BlockComposite, association.BlockComposite,
+			"age, mean of 2 sagittal tests, mean of 2 transverse tests"},
 		{29, 1, 1, association.BlockAuto, association.BlockTests, "age, jump 1, turn 1"},
 		{60, 1, 1, association.BlockComposite, association.BlockTests, "age, jump 1, turn 1"},
 	} {
@@ -76,7 +79,8 @@ func TestFormOfBlocks(t *testing.T) {
 			terms = append(terms, k.Name)
 		}
 		if got := strings.Join(terms, ", "); got != tt.terms || s.Form != tt.want {
-			t.Errorf("n = %d, %d + %d tests, form %v: terms %s (form %v), want %s (%v)", tt.n, tt.a, tt.b, tt.ask, got, s.Form, tt.terms, tt.want)
+			t.Errorf("n = %d, %d + %d tests, form %v: terms %s (form %v), want %s (%v)", tt.n, tt.a, tt.b, tt.ask,
+				got, s.Form, tt.terms, tt.want)
 		}
 		composed := strings.Contains(said(s.Caveats), "planes-taken-as-one")
 		if want := tt.ask == association.BlockAuto && tt.want == association.BlockComposite; composed != want {
@@ -99,7 +103,8 @@ func TestNamesAndSteps(t *testing.T) {
 	for _, a := range s.Added {
 		got = append(got, fmt.Sprintf("%s after %s (%d to %d)", a.Block, a.After, a.From, a.To))
 	}
-	want := []string{"covariates + squad", "covariates + squad + sagittal", "covariates + squad + sagittal + transverse", "covariates + squad + transverse",
+	want := []string{"covariates + squad", "covariates + squad + sagittal",
+		"covariates + squad + sagittal + transverse", "covariates + squad + transverse",
 		"sagittal after covariates + squad (0 to 1)", "transverse after covariates + squad + sagittal (1 to 2)",
 		"transverse after covariates + squad (0 to 3)", "sagittal after covariates + squad + transverse (3 to 2)"}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -139,7 +144,8 @@ func TestCompositeIsTurned(t *testing.T) {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 	turned.Better = score.Higher // now it goes against the others
-	if s := models(t, in, association.Options{}); !strings.Contains(said(s.Caveats), fmt.Sprintf("against-other-tests [%q] (sagittal) -", turned.Name)) {
+	if s := models(t, in, association.Options{}); !strings.Contains(said(s.Caveats),
+		fmt.Sprintf("against-other-tests [%q] (sagittal) -", turned.Name)) {
 		t.Errorf("caveats %s", said(s.Caveats))
 	}
 }
@@ -152,9 +158,12 @@ func TestCaveatsOfModels(t *testing.T) {
 		want  string // among the caveats of the set and of the models
 	}{
 		{"too few athletes", 11, func(*association.Input) {}, "no-models (too-few) 11.00 12.00"},
-		{"no planes", 30, func(in *association.Input) { in.Tests[0].Plane, in.Tests[1].Plane = "frontal", "" }, "no-models (no-tests)"},
-		{"neither plane", 30, func(in *association.Input) { in.Tests[0].Plane = "frontal" }, `tests-in-no-model ["turn 1"]`},
-		{"few residual df", 13, func(*association.Input) {}, "no-figures (covariates + sagittal + transverse, too-few) 13.00 3.00 9.00 10.00"},
+		{"no planes", 30, func(in *association.Input) { in.Tests[0].Plane, in.Tests[1].Plane = "frontal", "" },
+			"no-models (no-tests)"},
+		{"neither plane", 30, func(in *association.Input) { in.Tests[0].Plane = "frontal" },
+			`tests-in-no-model ["turn 1"]`},
+		{"few residual df", 13, func(*association.Input) {},
+			"no-figures (covariates + sagittal + transverse, too-few) 13.00 3.00 9.00 10.00"},
 		{"few athletes for a term", 25, func(*association.Input) {}, "few-for-terms 25.00 3.00 10.00"},
 		{"lacking", 40, func(in *association.Input) {
 			fill(in.Tests[0].Value[:7], nan)
@@ -213,8 +222,10 @@ func TestCaveatsOfModels(t *testing.T) {
 func TestLargestModelTooLarge(t *testing.T) {
 	s := models(t, squad(random(5), 13, 1, 1), association.Options{})
 	large := s.Models[2]
-	if large.Reason == "" || !allNaN(large.R2, large.R2LOO, large.ResidualSD, large.PredictionSD, large.Condition, large.AdjustedR2, large.PRESS, large.Intercept.Value) ||
-		large.Terms[0].Coefficient.Kind != large.Reason || !allNaN(large.Terms[0].Coefficient.Value, large.Terms[0].VIF, large.Terms[0].P, large.Terms[0].PerSD) {
+	if large.Reason == "" || !allNaN(large.R2, large.R2LOO, large.ResidualSD, large.PredictionSD, large.Condition,
+		large.AdjustedR2, large.PRESS, large.Intercept.Value) ||
+		large.Terms[0].Coefficient.Kind != large.Reason || !allNaN(large.Terms[0].Coefficient.Value,
+		large.Terms[0].VIF, large.Terms[0].P, large.Terms[0].PerSD) {
 		t.Errorf("%+v", large)
 	}
 	for k, a := range s.Added {
@@ -228,7 +239,8 @@ func TestLargestModelTooLarge(t *testing.T) {
 	if len(s.Models) != 4 || len(s.Added) != 4 {
 		t.Fatalf("12 athletes: %d models, %d steps, %s", len(s.Models), len(s.Added), said(s.Caveats))
 	}
-	if s := models(t, squad(random(5), 14, 1, 1), association.Options{}); s.Models[2].Reason != "" || s.Models[2].DF != 10 {
+	if s := models(t, squad(random(5), 14, 1, 1), association.Options{}); s.Models[2].Reason != "" ||
+		s.Models[2].DF != 10 {
 		t.Errorf("10 degrees of freedom: %+v", s.Models[2])
 	}
 	for _, a := range s.Added {
@@ -257,7 +269,8 @@ func TestOnePlane(t *testing.T) {
 	// A test that is a covariate is no test of its block.
 	in = squad(random(6), 50, 1, 1)
 	in.Covariates = append(in.Covariates, in.Tests[1])
-	if s := models(t, in, association.Options{}); len(s.Models) != 2 || s.Added[0].Block != "transverse" || len(s.Caveats) > 0 {
+	if s := models(t, in, association.Options{}); len(s.Models) != 2 || s.Added[0].Block != "transverse" ||
+		len(s.Caveats) > 0 {
 		t.Errorf("%d models, %s", len(s.Models), said(s.Caveats))
 	}
 }
@@ -267,9 +280,11 @@ func TestModelsErrors(t *testing.T) {
 		spoil func(*association.Input, *association.Options)
 		want  error
 	}{
-		"level":  {func(_ *association.Input, o *association.Options) { o.Level = 2 }, association.ErrLevel},
-		"planes": {func(_ *association.Input, o *association.Options) { o.Planes = [2]string{"x", "x"} }, association.ErrPlanes},
-		"length": {func(in *association.Input, _ *association.Options) { in.Tests[0].Value = nil }, association.ErrLength},
+		"level": {func(_ *association.Input, o *association.Options) { o.Level = 2 }, association.ErrLevel},
+		"planes": {func(_ *association.Input, o *association.Options) { o.Planes = [2]string{"x", "x"} },
+			association.ErrPlanes},
+		"length": {func(in *association.Input, _ *association.Options) { in.Tests[0].Value = nil },
+			association.ErrLength},
 	} {
 		in, o := squad(random(7), 30, 1, 1), association.Options{}
 		tt.spoil(&in, &o)
@@ -356,7 +371,8 @@ func TestModelsProperties(t *testing.T) {
 	same := cmp.Options{cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-9, 1e-11)}
 	rapid.Check(t, func(rt *rapid.T) {
 		n := rapid.IntRange(24, 60).Draw(rt, "n")
-		in := squad(random(rapid.Uint64().Draw(rt, "seed")), n, rapid.IntRange(1, 3).Draw(rt, "a"), rapid.IntRange(1, 3).Draw(rt, "b"))
+		in := squad(random(rapid.Uint64().Draw(rt, "seed")), n, rapid.IntRange(1, 3).Draw(rt, "a"), rapid.IntRange(1,
+			3).Draw(rt, "b"))
 		o := association.Options{Replicates: 1}
 		want := models(t, in, o)
 		figures := func(s association.ModelSet) (out []float64) {
@@ -372,7 +388,8 @@ func TestModelsProperties(t *testing.T) {
 			return out
 		}
 		a := want.Added
-		numtest.CloseAbs(t, "both orders", a[0].DeltaR2.Value+a[1].DeltaR2.Value, a[2].DeltaR2.Value+a[3].DeltaR2.Value, 1e-12)
+		numtest.CloseAbs(t, "both orders", a[0].DeltaR2.Value+a[1].DeltaR2.Value,
+			a[2].DeltaR2.Value+a[3].DeltaR2.Value, 1e-12)
 
 		moved := chosen(in, indices(n))
 		moved.Outcome.Value = mapped(moved.Outcome.Value, func(v float64) float64 { return 3.6 * v })
@@ -415,8 +432,9 @@ func TestModelsAreReproducible(t *testing.T) {
 
 // Do rotational throws add to jumps? Thirty invented athletes.
 func ExampleModels() {
-	in := association.Input{Outcome: association.Variable{Name: "ball speed", Unit: "m/s"}, Tests: []association.Variable{
-		{Name: "rotational throw", Unit: "m", Plane: "transverse"}, {Name: "jump", Unit: "cm", Plane: "sagittal"}}}
+	in := association.Input{Outcome: association.Variable{Name: "ball speed", Unit: "m/s"},
+		Tests: []association.Variable{
+			{Name: "rotational throw", Unit: "m", Plane: "transverse"}, {Name: "jump", Unit: "cm", Plane: "sagittal"}}}
 	for i := range 30 {
 		in.Athletes = append(in.Athletes, fmt.Sprintf("P%02d", i+1))
 		x := float64(i)

@@ -219,9 +219,12 @@ func TestAnalyseInvariance(t *testing.T) {
 		slices.Reverse(v.Value)
 	}
 	got = must[association.Result](t)(association.Analyse(back, o))
-	contrasts := cmpopts.IgnoreFields(association.Result{}, "PlaneContrast", "WithinPlaneContrast") // their limits follow the order
-	if diff := cmp.Diff(want, got, same, contrasts, cmpopts.IgnoreFields(association.Association{}, "Points")); diff != "" {
+	contrasts := cmpopts.IgnoreFields(association.Result{}, "PlaneContrast",
+		"WithinPlaneContrast") // their limits follow the order
+	if diff := cmp.Diff(want, got, same, contrasts, cmpopts.IgnoreFields(association.Association{},
+		"Points")); diff != "" {
 		t.Errorf("athletes in reverse order (-want +got):\n%s", diff)
 	}
-	numtest.Close(t, "contrast in reverse order", got.PlaneContrast.Difference.Value, want.PlaneContrast.Difference.Value, 1e-9)
+	numtest.Close(t, "contrast in reverse order", got.PlaneContrast.Difference.Value,
+		want.PlaneContrast.Difference.Value, 1e-9)
 }

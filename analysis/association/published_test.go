@@ -110,7 +110,8 @@ func TestAnscombe(t *testing.T) {
 		in := plain(xy[1], xy[0])
 		slope := must[association.Result](t)(association.Analyse(in, association.Options{})).Associations[0].Slope
 		numtest.Close(t, name+"slope", slope.Value, want.f(t, "slope"), rel)
-		numtest.Close(t, name+"slope half width", (slope.Upper-slope.Lower)/2, 2.2621571627982049*want.f(t, "slope_se"), rel)
+		numtest.Close(t, name+"slope half width", (slope.Upper-slope.Lower)/2, 2.2621571627982049*want.f(t,
+			"slope_se"), rel)
 	}
 }
 

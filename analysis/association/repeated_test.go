@@ -87,7 +87,8 @@ func TestRepeatedMeasuresErrors(t *testing.T) {
 	}
 	for _, tt := range tests {
 		r, err := association.RepeatedMeasures(tt.x, tt.y, tt.who, tt.level)
-		if !errors.Is(err, tt.want) || !allNaN(r.Value, r.P, r.F, r.SSX, r.SSResidual, r.Slope.Value, r.Ignoring, r.Means) || r.Kind == "" {
+		if !errors.Is(err, tt.want) || !allNaN(r.Value, r.P, r.F, r.SSX, r.SSResidual, r.Slope.Value, r.Ignoring,
+			r.Means) || r.Kind == "" {
 			t.Errorf("%s: %v, %+v", tt.name, err, r)
 		}
 	}
@@ -104,7 +105,8 @@ func TestRepeatedMeasuresProperties(t *testing.T) {
 			who[i] = int(g[0])
 		}
 		r := must[association.Repeated](t)(association.RepeatedMeasures(s.x, s.y, who, 0.9))
-		sameR(t, "within", r.Correlation, must[association.WithinLevel](t)(association.Within(s.x, s.y, s.group, 0.9)).Correlation)
+		sameR(t, "within", r.Correlation, must[association.WithinLevel](t)(association.Within(s.x, s.y, s.group,
+			0.9)).Correlation)
 		numtest.CloseAbs(t, "r²", r.Value*r.Value, r.SSX/(r.SSX+r.SSResidual), 1e-10)
 
 		x, y := slices.Clone(s.x), slices.Clone(s.y)
@@ -163,6 +165,7 @@ func ExampleRepeatedMeasures() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Printf("inside an athlete r = %.2f (df %.0f), %.2f m/s for 1 m; ignoring who is who %.2f\n", r.Value, r.DF, r.Slope.Value, r.Ignoring)
+	fmt.Printf("inside an athlete r = %.2f (df %.0f), %.2f m/s for 1 m; ignoring who is who %.2f\n", r.Value, r.DF,
+		r.Slope.Value, r.Ignoring)
 	// Output: inside an athlete r = 0.91 (df 5), 1.23 m/s for 1 m; ignoring who is who -0.36
 }

@@ -137,7 +137,8 @@ func TestCorrectedFindsTrueScores(t *testing.T) {
 			covered += one(!c.Excludes(rho))
 			plainCovered += one(!r.Associations[0].Pearson.Excludes(rho))
 		}
-		t.Logf("mean corrected r %.3f, true %.1f; 95 %% interval holds it in %d of %d, the plain one in %d", sum/rounds, rho, covered, rounds, plainCovered)
+		t.Logf("mean corrected r %.3f, true %.1f; 95 %% interval holds it in %d of %d, the plain one in %d",
+			sum/rounds, rho, covered, rounds, plainCovered)
 		if math.Abs(sum/rounds-rho) > 0.03 {
 			t.Errorf("mean corrected r = %.3f, want %.1f", sum/rounds, rho)
 		}
@@ -164,7 +165,8 @@ func TestCoverageOfAddedValue(t *testing.T) {
 		alarms += one(s.Added[0].P < 0.05)
 		sum += s.Models[3].PredictionSD * s.Models[3].PredictionSD
 	}
-	t.Logf("interval of ΔR² holds it in %d of %d, false alarms of F %d; squared error of prediction %.3f", covered, rounds, alarms, sum/rounds)
+	t.Logf("interval of ΔR² holds it in %d of %d, false alarms of F %d; squared error of prediction %.3f", covered,
+		rounds, alarms, sum/rounds)
 	if covered < rounds*89/100 || covered > rounds*98/100 {
 		t.Errorf("interval of ΔR² holds it in %d of %d", covered, rounds)
 	}

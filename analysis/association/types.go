@@ -86,9 +86,10 @@ type Association struct {
 	Within               *WithinLevel
 	Corrected            *Corrected
 	Slope                estimate.Estimate // outcome's unit for one unit of the test
-	Line                 []LinePoint       // the least-squares line with its confidence band, left to right; nil when there is none
-	Caveats              []caveat.Caveat
-	Points               []Point
+	// the least-squares line with its confidence band, left to right; nil when there is none
+	Line    []LinePoint
+	Caveats []caveat.Caveat
+	Points  []Point
 }
 
 // WithinLevel is the correlation with the level means removed.
@@ -170,6 +171,7 @@ type Result struct {
 	Family               int // tests looked at
 	Caveats              []caveat.Caveat
 
-	PlaneContrast       *PlaneContrast // the planes of the options, all their tests together; nil unless both have tests
+	// the planes of the options, all their tests together; nil unless both have tests
+	PlaneContrast       *PlaneContrast
 	WithinPlaneContrast *PlaneContrast // the same with level means removed, when levels were given
 }

@@ -44,7 +44,8 @@ func pearson(index []int) float64 {
 // fixed returns r of the 999 fixed resamples.
 func fixed(t testing.TB) []float64 {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "published", "bootstrap", "law_school_resamples.txt"))
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "published", "bootstrap",
+		"law_school_resamples.txt"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +67,8 @@ func fixed(t testing.TB) []float64 {
 // prints the same percentile limits (its BCa differs: other influence values).
 func TestIntervalsOnFixedResamples(t *testing.T) {
 	r, left := fixed(t), bootstrap.Jackknife(15, pearson)
-	for i, want := range []float64{0.9168927704735029, 0.7992399540968753, 0.8240309641423877, 0.905773189848894, 0.7330413943562081} {
+	for i, want := range []float64{0.9168927704735029, 0.7992399540968753, 0.8240309641423877, 0.905773189848894,
+		0.7330413943562081} {
 		numtest.Close(t, fmt.Sprintf("resample %d", i), r[i], want, 1e-14)
 	}
 	before := slices.Clone(r)
@@ -107,7 +109,8 @@ func kind(t *testing.T, e estimate.Estimate, want estimate.Kind, level float64) 
 func TestJackknifeAgainstReference(t *testing.T) {
 	want := []float64{0.892947145666763, 0.7637068434094212, 0.7549983675356089, 0.7760967666513761,
 		0.7313196657457858, 0.7799686664769911, 0.7845359756572687, 0.736161825181426, 0.7517390795100751,
-		0.7761230992718562, 0.818100708101473, 0.7857184432079275, 0.7403508946006143, 0.7670413407553448, 0.7798725228771137}
+		0.7761230992718562, 0.818100708101473, 0.7857184432079275, 0.7403508946006143, 0.7670413407553448,
+		0.7798725228771137}
 	got := bootstrap.Jackknife(15, pearson)
 	for i := range want {
 		numtest.Close(t, fmt.Sprintf("without school %d", i+1), got[i], want[i], 1e-14)
@@ -162,7 +165,8 @@ func TestSameBitsOnAnyNumberOfCores(t *testing.T) {
 	if !slices.Equal(longer[:1003], first) {
 		t.Error("a longer run begins otherwise")
 	}
-	if other := bootstrap.Distribution(15, pearson, bootstrap.Options{Replicates: 1003, Seed: 8}); slices.Equal(other, first) {
+	if other := bootstrap.Distribution(15, pearson, bootstrap.Options{Replicates: 1003, Seed: 8}); slices.Equal(other,
+		first) {
 		t.Error("another seed gives the same numbers")
 	}
 	if n := len(bootstrap.Distribution(15, pearson, bootstrap.Options{})); n != bootstrap.DefaultReplicates {

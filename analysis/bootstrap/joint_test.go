@@ -149,7 +149,8 @@ func TestJointOfSeveralSamples(t *testing.T) {
 func TestJointOfNothing(t *testing.T) {
 	none := func([][]float64, []float64) { t.Error("called") }
 	for _, sizes := range [][]int{nil, {0}, {4, 0}, {3, -1}} {
-		for _, lists := range [][][]float64{bootstrap.Joint(sizes, 2, none, bootstrap.Options{}), bootstrap.JointJackknife(sizes, 2, none)} {
+		for _, lists := range [][][]float64{bootstrap.Joint(sizes, 2, none, bootstrap.Options{}),
+			bootstrap.JointJackknife(sizes, 2, none)} {
 			if len(lists) != 2 || lists[0] != nil || lists[1] != nil {
 				t.Errorf("%v gives %v", sizes, lists)
 			}

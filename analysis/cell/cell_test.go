@@ -127,14 +127,16 @@ func TestTable(t *testing.T) {
 		Athlete: []int32{2, 0, 1, 2, 2, 1}, Session: []int32{0, 0, 1, 0, 1, 1}, Trial: []int32{1, 1, 1, 2, 1, 2},
 		Value: []float64{3, 5, 0, 9, -11, -2}}
 	x := a.Table(cell.Options{Log: true, Values: true})
-	if want := []cell.Low{{Athlete: 1, Session: 1, Value: 0}, {Athlete: 2, Session: 1, Value: -11}}; !slices.Equal(x.Low, want) {
+	if want := []cell.Low{{Athlete: 1, Session: 1, Value: 0}, {Athlete: 2, Session: 1,
+		Value: -11}}; !slices.Equal(x.Low, want) {
 		t.Errorf("low %v, want %v", x.Low, want)
 	}
 	if x.N() != 3 || x.At(2, 0).Mean() != (math.Log(3)+math.Log(9))/2 || x.At(1, 1).N != 0 {
 		t.Errorf("%+v", x.Grid)
 	}
 	some := x.Of([]int{2, 0})
-	if !slices.Equal(some.Athletes, []string{"R", "P"}) || *some.At(0, 0) != *x.At(2, 0) || *some.At(1, 0) != *x.At(0, 0) {
+	if !slices.Equal(some.Athletes, []string{"R", "P"}) || *some.At(0, 0) != *x.At(2, 0) || *some.At(1, 0) != *x.At(0,
+		0) {
 		t.Errorf("%+v", some)
 	}
 	if want := []cell.Low{{Athlete: 0, Session: 1, Value: -11}}; !slices.Equal(some.Low, want) {

@@ -31,7 +31,10 @@ func TestSumOfWhatFloat64Loses(t *testing.T) {
 func TestAgainstBig(t *testing.T) {
 	value := rapid.OneOf(rapid.Float64Range(-1e6, 1e6), rapid.Float64Range(-1e-6, 1e-6),
 		rapid.Map(rapid.IntRange(-1000, 1000), func(n int) float64 { return float64(n) }))
-	value = value.Filter(func(x float64) bool { return x == 0 || math.Abs(x) > 1e-30 }) // (a b)² and what its rounding loses must not underflow
+	value = value.Filter(func(x float64) bool {
+		return x == 0 ||
+			math.Abs(x) > 1e-30
+	}) // (a b)² and what its rounding loses must not underflow
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c, d := value.Draw(t, "a"), value.Draw(t, "b"), value.Draw(t, "c"), value.Draw(t, "d")
 		p, q := compensated.Product(a, b), compensated.Product(c, d)

@@ -49,7 +49,8 @@ func TestByHand(t *testing.T) {
 		// Known components: the normal quantile.
 		numtest.Close(t, "detectable", r.Detectable, 1.959963984540054*math.Sqrt(2*tt.square), 1e-12)
 		numtest.Close(t, "cost", r.Cost, tt.cost, 0)
-		if !math.IsInf(r.DF, 1) || r.TypicalError.HasInterval() || r.Reliability.HasInterval() || r.Reliability.Kind != estimate.Known {
+		if !math.IsInf(r.DF, 1) || r.TypicalError.HasInterval() || r.Reliability.HasInterval() ||
+			r.Reliability.Kind != estimate.Known {
 			t.Errorf("known components: %+v", r)
 		}
 	}
@@ -110,7 +111,8 @@ func components(t testing.TB, d cell.Values, o varcomp.Options) varcomp.Componen
 // 4 judges, ICC(3,4) = .91, with limits recomputed with 40-digit arithmetic.
 func TestShroutFleiss(t *testing.T) {
 	d := cell.Values{Athletes: 6, Sessions: 4}
-	for i, row := range [][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}} {
+	for i, row := range [][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4,
+		7}} {
 		for j, v := range row {
 			d.Athlete, d.Session, d.Value = append(d.Athlete, int32(i)), append(d.Session, int32(j)), append(d.Value, v)
 		}
@@ -130,8 +132,10 @@ func TestShroutFleiss(t *testing.T) {
 	mse := 367.0 / 360
 	numtest.Close(t, "typical error", one.TypicalError.Value, math.Sqrt(mse), 1e-10)
 	numtest.Close(t, "its df", one.DF, 15, 1e-9)
-	numtest.Close(t, "its upper limit", one.TypicalError.Upper, math.Sqrt(mse*15/6.262137795043253), 1e-9) // χ²(.025, 15): printed tables 6.262
-	numtest.Close(t, "detectable", one.Detectable, 2.131449545559323*math.Sqrt(2*mse), 1e-9)               // t(.975, 15): printed tables 2.131
+	numtest.Close(t, "its upper limit", one.TypicalError.Upper, math.Sqrt(mse*15/6.262137795043253),
+		1e-9) // χ²(.025, 15): printed tables 6.262
+	numtest.Close(t, "detectable", one.Detectable, 2.131449545559323*math.Sqrt(2*mse),
+		1e-9) // t(.975, 15): printed tables 2.131
 }
 
 // Nested complete study, its own design: df of the mean square of the cells.
@@ -169,7 +173,8 @@ func TestMoreIsBetter(t *testing.T) {
 				if q.Sessions < r.Sessions || q.Trials < r.Trials {
 					continue
 				}
-				if q.TypicalError.Value > r.TypicalError.Value*(1+1e-12) || q.Reliability.Value < r.Reliability.Value-1e-12 {
+				if q.TypicalError.Value > r.TypicalError.Value*(1+1e-12) ||
+					q.Reliability.Value < r.Reliability.Value-1e-12 {
 					rt.Errorf("row %d %+v is worse than row %d %+v", j, q, i, r)
 				}
 			}
@@ -191,29 +196,50 @@ func TestCheapest(t *testing.T) {
 		needed int
 		limit  float64
 	}{
-		{"one trial does", c, decision.Target{Goal: decision.Reliability, Value: 0.6}, decision.Options{}, decision.Design{Sessions: 1, Trials: 1}, false, 0, 100.0 / 105},
-		{"more trials before more sessions", c, decision.Target{Goal: decision.TypicalError, Value: 5.1}, decision.Options{}, decision.Design{Sessions: 1, Trials: 5}, false, 0, math.Sqrt(5)},
-		{"a second session", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5)},
-		{"sessions are cheap", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 0.5}, decision.Design{Sessions: 4, Trials: 1}, false, 0, math.Sqrt(5)},
-		{"a tie goes to fewer sessions", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 1}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5)},
-		{"met exactly", varcomp.Components{Athlete: 4, AthleteSession: 2, Trial: 2}, decision.Target{Goal: decision.TypicalError, Value: 2}, decision.Options{}, decision.Design{Sessions: 1, Trials: 1}, false, 0, math.Sqrt(0.5)},
-		{"reliability met exactly", varcomp.Components{Athlete: 4, AthleteSession: 2, Trial: 2}, decision.Target{Goal: decision.Reliability, Value: 0.5}, decision.Options{}, decision.Design{Sessions: 1, Trials: 1}, false, 0, 4 / 4.5},
-		{"sessions are dear", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 5}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5)},
-		{"never", c, decision.Target{Goal: decision.TypicalError, Value: 3}, decision.Options{Sessions: 2}, decision.Design{}, true, 0, math.Sqrt(10)},
-		{"never in one session", c, decision.Target{Goal: decision.Reliability, Value: 0.9}, decision.Options{Sessions: 1}, decision.Design{}, true, 0, 100.0 / 120},
-		{"more trials than allowed", c, decision.Target{Goal: decision.TypicalError, Value: 3.2}, decision.Options{Sessions: 2}, decision.Design{}, false, 63, math.Sqrt(10)},
-		{"only the limit itself", varcomp.Components{Athlete: 1, AthleteSession: 4, Trial: 1}, decision.Target{Goal: decision.TypicalError, Value: 2}, decision.Options{Sessions: 1}, decision.Design{}, true, 0, 2},
-		{"detectable", c, decision.Target{Goal: decision.Detectable, Value: 1.9599639845400545 * math.Sqrt(2*16) * 1.0001}, decision.Options{}, decision.Design{Sessions: 2, Trials: 3}, false, 0, 1.959963984540054 * math.Sqrt(10)},
-		{"one score per session", one, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{}, decision.Design{Sessions: 2, Trials: 1}, false, 0, math.NaN()},
-		{"one score per session, too few", one, decision.Target{Goal: decision.TypicalError, Value: 1}, decision.Options{}, decision.Design{}, false, 0, math.NaN()},
+		{"one trial does", c, decision.Target{Goal: decision.Reliability, Value: 0.6}, decision.Options{},
+			decision.Design{Sessions: 1, Trials: 1}, false, 0, 100.0 / 105},
+		{"more trials before more sessions", c, decision.Target{Goal: decision.TypicalError, Value: 5.1},
+			decision.Options{}, decision.Design{Sessions: 1, Trials: 5}, false, 0, math.Sqrt(5)},
+		{"a second session", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{},
+			decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5)},
+		{"sessions are cheap", c, decision.Target{Goal: decision.TypicalError, Value: 4},
+			decision.Options{Setup: 0.5}, decision.Design{Sessions: 4, Trials: 1}, false, 0, math.Sqrt(5)},
+		{"a tie goes to fewer sessions", c, decision.Target{Goal: decision.TypicalError, Value: 4},
+			decision.Options{Setup: 1}, decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5)},
+		{"met exactly", varcomp.Components{Athlete: 4, AthleteSession: 2, Trial: 2},
+			decision.Target{Goal: decision.TypicalError, Value: 2}, decision.Options{}, decision.Design{Sessions: 1,
+				Trials: 1}, false, 0, math.Sqrt(0.5)},
+		{"reliability met exactly", varcomp.Components{Athlete: 4, AthleteSession: 2, Trial: 2},
+			decision.Target{Goal: decision.Reliability, Value: 0.5}, decision.Options{}, decision.Design{Sessions: 1,
+				Trials: 1}, false, 0, 4 / 4.5},
+		{"sessions are dear", c, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{Setup: 5},
+			decision.Design{Sessions: 2, Trials: 3}, false, 0, math.Sqrt(5)},
+		{"never", c, decision.Target{Goal: decision.TypicalError, Value: 3}, decision.Options{Sessions: 2},
+			decision.Design{}, true, 0, math.Sqrt(10)},
+		{"never in one session", c, decision.Target{Goal: decision.Reliability, Value: 0.9},
+			decision.Options{Sessions: 1}, decision.Design{}, true, 0, 100.0 / 120},
+		{"more trials than allowed", c, decision.Target{Goal: decision.TypicalError, Value: 3.2},
+			decision.Options{Sessions: 2}, decision.Design{}, false, 63, math.Sqrt(10)},
+		{"only the limit itself", varcomp.Components{Athlete: 1, AthleteSession: 4, Trial: 1},
+			decision.Target{Goal: decision.TypicalError, Value: 2}, decision.Options{Sessions: 1}, decision.Design{},
+			true, 0, 2},
+		{"detectable", c, decision.Target{Goal: decision.Detectable,
+			Value: 1.9599639845400545 * math.Sqrt(2*16) * 1.0001}, decision.Options{}, decision.Design{Sessions: 2,
+			Trials: 3}, false, 0, 1.959963984540054 * math.Sqrt(10)},
+		{"one score per session", one, decision.Target{Goal: decision.TypicalError, Value: 4}, decision.Options{},
+			decision.Design{Sessions: 2, Trials: 1}, false, 0, math.NaN()},
+		{"one score per session, too few", one, decision.Target{Goal: decision.TypicalError, Value: 1},
+			decision.Options{}, decision.Design{}, false, 0, math.NaN()},
 	} {
 		a, err := decision.Cheapest(tt.c, tt.target, tt.o)
 		if err != nil {
 			t.Errorf("%s: %v", tt.name, err)
 			continue
 		}
-		if a.Found != (tt.want != decision.Design{}) || a.Row.Design != tt.want || a.Never != tt.never || a.Needed != tt.needed {
-			t.Errorf("%s: found %v %+v, never %v, needed %d; want %+v, %v, %d", tt.name, a.Found, a.Row.Design, a.Never, a.Needed, tt.want, tt.never, tt.needed)
+		if a.Found != (tt.want != decision.Design{}) || a.Row.Design != tt.want || a.Never != tt.never ||
+			a.Needed != tt.needed {
+			t.Errorf("%s: found %v %+v, never %v, needed %d; want %+v, %v, %d", tt.name, a.Found, a.Row.Design,
+				a.Never, a.Needed, tt.want, tt.never, tt.needed)
 		}
 		numtest.Close(t, tt.name+": limit", a.Limit, tt.limit, 1e-12)
 	}
@@ -274,7 +300,8 @@ func TestCheapestIsCheapest(t *testing.T) {
 			rt.Errorf("no answer for %g", target.Value)
 		}
 		if found != a.Found || (a.Never && a.Limit <= target.Value) {
-			rt.Errorf("found %v, want %v; never %v with limit %g for %g", a.Found, found, a.Never, a.Limit, target.Value)
+			rt.Errorf("found %v, want %v; never %v with limit %g for %g", a.Found, found, a.Never, a.Limit,
+				target.Value)
 		}
 	})
 }
@@ -302,7 +329,8 @@ func TestBoundaryComponents(t *testing.T) {
 		}
 	}
 	// Athletes all alike: the lower limit of the reliability is 0, not below.
-	rows, err := decision.Study(varcomp.Components{Trial: 4, Covariance: [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}}, decision.Options{})
+	rows, err := decision.Study(varcomp.Components{Trial: 4, Covariance: [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0,
+		1}}}, decision.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -324,18 +352,23 @@ func TestRefusals(t *testing.T) {
 		err    error
 		says   string
 	}{
-		{"one session", varcomp.Components{Athlete: 1, AthleteSession: math.NaN(), Trial: 1, Merged: varcomp.WithAthlete}, target, decision.Options{}, decision.ErrComponents, "second day"},
-		{"NaN", varcomp.Components{Athlete: 1, AthleteSession: math.NaN(), Trial: 1}, target, decision.Options{}, decision.ErrComponents, "athlete×session NaN"},
+		{"one session", varcomp.Components{Athlete: 1, AthleteSession: math.NaN(), Trial: 1,
+			Merged: varcomp.WithAthlete}, target, decision.Options{}, decision.ErrComponents, "second day"},
+		{"NaN", varcomp.Components{Athlete: 1, AthleteSession: math.NaN(), Trial: 1}, target, decision.Options{},
+			decision.ErrComponents, "athlete×session NaN"},
 		{"negative", varcomp.Components{Athlete: -1}, target, decision.Options{}, decision.ErrComponents, "athlete -1"},
-		{"infinite", varcomp.Components{Trial: math.Inf(1)}, target, decision.Options{}, decision.ErrComponents, "trial +Inf"},
+		{"infinite", varcomp.Components{Trial: math.Inf(1)}, target, decision.Options{}, decision.ErrComponents,
+			"trial +Inf"},
 		{"unknown precision", unknown, target, decision.Options{}, decision.ErrComponents, "hardly"},
 		{"level", good, target, decision.Options{Level: 2}, decision.ErrDesign, "level 2"},
 		{"sessions", good, target, decision.Options{Sessions: -1}, decision.ErrDesign, "-1 sessions"},
 		{"trials", good, target, decision.Options{Trials: -2}, decision.ErrDesign, "-2 trials"},
 		{"setup", good, target, decision.Options{Setup: math.NaN()}, decision.ErrDesign, "setup cost NaN"},
 		{"goal", good, decision.Target{Goal: "speed", Value: 1}, decision.Options{}, decision.ErrTarget, "speed"},
-		{"value", good, decision.Target{Goal: decision.TypicalError}, decision.Options{}, decision.ErrTarget, "typical error of 0"},
-		{"reliability 1", good, decision.Target{Goal: decision.Reliability, Value: 1}, decision.Options{}, decision.ErrTarget, "reliability of 1"},
+		{"value", good, decision.Target{Goal: decision.TypicalError}, decision.Options{}, decision.ErrTarget,
+			"typical error of 0"},
+		{"reliability 1", good, decision.Target{Goal: decision.Reliability, Value: 1}, decision.Options{},
+			decision.ErrTarget, "reliability of 1"},
 	} {
 		_, err := decision.Cheapest(tt.c, tt.target, tt.o)
 		if !errors.Is(err, tt.err) || !strings.Contains(fmt.Sprint(err), tt.says) {

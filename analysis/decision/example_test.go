@@ -17,7 +17,8 @@ func ExampleStudy() {
 		log.Fatal(err)
 	}
 	for _, r := range rows {
-		fmt.Printf("%d × %d: typical error %.1f W, reliability %.3f\n", r.Sessions, r.Trials, r.TypicalError.Value, r.Reliability.Value)
+		fmt.Printf("%d × %d: typical error %.1f W, reliability %.3f\n", r.Sessions, r.Trials, r.TypicalError.Value,
+			r.Reliability.Value)
 	}
 	// Output:
 	// 1 × 1: typical error 28.3 W, reliability 0.880
@@ -29,7 +30,8 @@ func ExampleStudy() {
 }
 
 func ExampleCheapest() {
-	a, err := decision.Cheapest(throw, decision.Target{Goal: decision.TypicalError, Value: 10}, decision.Options{Sessions: 2})
+	a, err := decision.Cheapest(throw, decision.Target{Goal: decision.TypicalError, Value: 10},
+		decision.Options{Sessions: 2})
 	if err != nil {
 		log.Fatal(err)
 	}

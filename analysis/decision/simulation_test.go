@@ -22,11 +22,16 @@ type world struct {
 }
 
 var worlds = []world{
-	{"own design", 10, 2, 3, 20, 8, 10, 0, decision.Design{Sessions: 1, Trials: 3}, decision.Design{Sessions: 1, Trials: 3}, 0},
-	{"fewer trials", 10, 2, 3, 20, 8, 10, 0, decision.Design{Sessions: 1, Trials: 1}, decision.Design{Sessions: 1, Trials: 1}, 0.005},
-	{"study 3 trials, follow-up 1", 10, 2, 3, 20, 8, 10, 0, decision.Design{Sessions: 1, Trials: 3}, decision.Design{Sessions: 1, Trials: 1}, 0.005},
-	{"more trials", 20, 3, 2, 20, 8, 10, 0, decision.Design{Sessions: 2, Trials: 6}, decision.Design{Sessions: 1, Trials: 6}, 0.01},
-	{"missing attempts", 16, 3, 3, 20, 8, 10, 0.15, decision.Design{Sessions: 1, Trials: 2}, decision.Design{Sessions: 1, Trials: 3}, 0.005},
+	{"own design", 10, 2, 3, 20, 8, 10, 0, decision.Design{Sessions: 1, Trials: 3}, decision.Design{Sessions: 1,
+		Trials: 3}, 0},
+	{"fewer trials", 10, 2, 3, 20, 8, 10, 0, decision.Design{Sessions: 1, Trials: 1}, decision.Design{Sessions: 1,
+		Trials: 1}, 0.005},
+	{"study 3 trials, follow-up 1", 10, 2, 3, 20, 8, 10, 0, decision.Design{Sessions: 1, Trials: 3},
+		decision.Design{Sessions: 1, Trials: 1}, 0.005},
+	{"more trials", 20, 3, 2, 20, 8, 10, 0, decision.Design{Sessions: 2, Trials: 6}, decision.Design{Sessions: 1,
+		Trials: 6}, 0.01},
+	{"missing attempts", 16, 3, 3, 20, 8, 10, 0.15, decision.Design{Sessions: 1, Trials: 2},
+		decision.Design{Sessions: 1, Trials: 3}, 0.005},
 }
 
 // An athlete who has not changed is called changed in 5 % of studies, whatever
@@ -47,7 +52,8 @@ func TestFalseAlarms(t *testing.T) {
 			if seenChange > 1.959963984540054*se {
 				largeSample++
 			}
-			rows, err := decision.Study(r.Components(), decision.Options{Sessions: w.before.Sessions, Trials: w.before.Trials})
+			rows, err := decision.Study(r.Components(), decision.Options{Sessions: w.before.Sessions,
+				Trials: w.before.Trials})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -92,7 +98,8 @@ func TestReliabilityCoverage(t *testing.T) {
 		rng, held := rand.New(rand.NewPCG(5, 5)), 0
 		truth := 400 / (400 + (64+100/float64(tt.design.Trials))/float64(tt.design.Sessions))
 		for range n {
-			rows, err := decision.Study(w.study(rng).Components(), decision.Options{Sessions: tt.design.Sessions, Trials: tt.design.Trials})
+			rows, err := decision.Study(w.study(rng).Components(), decision.Options{Sessions: tt.design.Sessions,
+				Trials: tt.design.Trials})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -120,7 +127,8 @@ func (w world) study(rng *rand.Rand) varcomp.Result {
 				if rng.Float64() < w.missed {
 					continue
 				}
-				d.Athlete, d.Session, d.Value = append(d.Athlete, int32(i)), append(d.Session, int32(j)), append(d.Value, v)
+				d.Athlete, d.Session, d.Value = append(d.Athlete, int32(i)), append(d.Session, int32(j)),
+					append(d.Value, v)
 			}
 		}
 	}

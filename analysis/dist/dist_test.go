@@ -24,10 +24,12 @@ func TestQuantilesAgainstReference(t *testing.T) {
 		numtest.Close(t, fmt.Sprintf("TQuantile(%.14g, %g)", r.p, r.df), dist.TQuantile(r.p, r.df), r.t, rel)
 	}
 	for _, r := range append(chiSquareQuantiles, extremeChiSquareQuantiles...) {
-		numtest.Close(t, fmt.Sprintf("ChiSquareQuantile(%.14g, %g)", r.p, r.df), dist.ChiSquareQuantile(r.p, r.df), r.x, rel)
+		numtest.Close(t, fmt.Sprintf("ChiSquareQuantile(%.14g, %g)", r.p, r.df), dist.ChiSquareQuantile(r.p, r.df),
+			r.x, rel)
 	}
 	for _, r := range append(fQuantiles, extremeFQuantiles...) {
-		numtest.Close(t, fmt.Sprintf("FQuantile(%.14g, %g, %g)", r.p, r.df1, r.df2), dist.FQuantile(r.p, r.df1, r.df2), r.x, rel)
+		numtest.Close(t, fmt.Sprintf("FQuantile(%.14g, %g, %g)", r.p, r.df1, r.df2), dist.FQuantile(r.p, r.df1,
+			r.df2), r.x, rel)
 	}
 }
 
@@ -41,8 +43,10 @@ func TestTailsAgainstReference(t *testing.T) {
 func TestChiSquareAgainstMultipliersOfSD(t *testing.T) {
 	for _, r := range sdMultipliers {
 		tail := (1 - r.level) / 2
-		numtest.Close(t, fmt.Sprintf("lower, df %g, %g", r.df, r.level), math.Sqrt(r.df/dist.ChiSquareQuantile(1-tail, r.df)), r.lower, rel)
-		numtest.Close(t, fmt.Sprintf("upper, df %g, %g", r.df, r.level), math.Sqrt(r.df/dist.ChiSquareQuantile(tail, r.df)), r.upper, rel)
+		numtest.Close(t, fmt.Sprintf("lower, df %g, %g", r.df, r.level), math.Sqrt(r.df/dist.ChiSquareQuantile(1-tail,
+			r.df)), r.lower, rel)
+		numtest.Close(t, fmt.Sprintf("upper, df %g, %g", r.df, r.level), math.Sqrt(r.df/dist.ChiSquareQuantile(tail,
+			r.df)), r.upper, rel)
 	}
 }
 
@@ -214,9 +218,11 @@ func TestNoncentralTProperties(t *testing.T) {
 		numtest.Close(t, "lower tail", dist.NoncentralTCDF(x, df, delta), tail, 1e-12)
 		numtest.CloseAbs(t, "mirrored", dist.NoncentralTCDF(-x, df, -delta), 1-tail, 1e-13)
 		q := 1 - tail
-		numtest.Close(t, "mirrored quantile", dist.NoncentralTQuantile(q, df, delta), -dist.NoncentralTQuantile(1-q, df, -delta), 0)
+		numtest.Close(t, "mirrored quantile", dist.NoncentralTQuantile(q, df, delta), -dist.NoncentralTQuantile(1-q,
+			df, -delta), 0)
 		y := rapid.Float64Range(-80, 80).Draw(t, "t")
-		numtest.CloseAbs(t, "both tails", dist.NoncentralTCDF(y, df, delta)+dist.NoncentralTCDF(-y, df, -delta), 1, 1e-13)
+		numtest.CloseAbs(t, "both tails", dist.NoncentralTCDF(y, df, delta)+dist.NoncentralTCDF(-y, df, -delta), 1,
+			1e-13)
 		if further := dist.NoncentralTCDF(x, df, delta+0.5); further >= dist.NoncentralTCDF(x, df, delta) {
 			t.Fatalf("more noncentrality does not move T up: %g", further)
 		}

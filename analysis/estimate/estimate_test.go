@@ -41,7 +41,8 @@ func TestMap(t *testing.T) {
 	if got.Lower != 1 || got.Kind != estimate.StudentT || got.Value != math.E || got.Upper != math.Exp(2) {
 		t.Errorf("Map: %+v", got)
 	}
-	if got := estimate.Bare(1, estimate.NoError).Map(math.Exp); got.Value != math.E || got.HasInterval() || got.Kind != estimate.NoError {
+	if got := estimate.Bare(1, estimate.NoError).Map(math.Exp); got.Value != math.E || got.HasInterval() ||
+		got.Kind != estimate.NoError {
 		t.Errorf("Map without interval: %+v", got)
 	}
 }

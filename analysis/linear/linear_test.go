@@ -61,7 +61,8 @@ func TestErrors(t *testing.T) {
 		{"Inf in x", y, [][]float64{a, {1, 2, 3, math.Inf(1), 4}}, linear.ErrNonFinite, 1},
 		{"constant y", []float64{2, 2, 2, 2, 2}, [][]float64{a}, linear.ErrConstant, -1},
 		{"zero column", y, [][]float64{a, make([]float64, 5)}, linear.ErrConstant, 1},
-		{"constant but for a bit", y, [][]float64{{0.3, 0.3, math.Nextafter(0.3, 1), 0.3, 0.3}, b}, linear.ErrConstant, 0},
+		{"constant but for a bit", y, [][]float64{{0.3, 0.3, math.Nextafter(0.3, 1), 0.3, 0.3}, b},
+			linear.ErrConstant, 0},
 		{"sum of two", y, [][]float64{a, b, sum}, linear.ErrCollinear, 2},
 	}
 	for _, tt := range tests {
@@ -74,7 +75,8 @@ func TestErrors(t *testing.T) {
 			if errors.As(err, &c) != (tt.column > -2) || c != nil && c.Column != tt.column {
 				t.Errorf("error %v, want column %d", err, tt.column)
 			}
-			if name := map[int]string{-1: "y: ", 0: "column 1: ", 1: "column 2: ", 2: "column 3: "}[tt.column]; !strings.HasPrefix(err.Error(), name) {
+			if name := map[int]string{-1: "y: ", 0: "column 1: ", 1: "column 2: ",
+				2: "column 3: "}[tt.column]; !strings.HasPrefix(err.Error(), name) {
 				t.Errorf("error %q does not begin with %q", err, name)
 			}
 		})
@@ -88,7 +90,8 @@ func TestMeanOnly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := []float64{f.Intercept, f.SSTotal, f.SSResidual, f.RSquared, f.Adjusted, f.ResidualSD, f.Leverage[2], f.PRESS, f.RSquaredLOO, f.Condition, f.Inflation()}
+	got := []float64{f.Intercept, f.SSTotal, f.SSResidual, f.RSquared, f.Adjusted, f.ResidualSD, f.Leverage[2],
+		f.PRESS, f.RSquaredLOO, f.Condition, f.Inflation()}
 	want := []float64{3, 10, 10, 0, 0, math.Sqrt(2.5), 0.2, 10 * 25 / 16., 0, 1, 1}
 	if diff := cmp.Diff(want, got, cmpopts.EquateApprox(1e-15, 0)); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -101,7 +104,8 @@ func TestAlone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(f.Alone, []int{4}) || !math.IsNaN(f.PRESS) || !math.IsNaN(f.RSquaredLOO) || !math.IsNaN(f.PredictionSD) {
+	if !slices.Equal(f.Alone, []int{4}) || !math.IsNaN(f.PRESS) || !math.IsNaN(f.RSquaredLOO) ||
+		!math.IsNaN(f.PredictionSD) {
 		t.Errorf("alone %v, PRESS %g, %g, %g", f.Alone, f.PRESS, f.RSquaredLOO, f.PredictionSD)
 	}
 	numtest.Close(t, "slope", f.Slope[0], 26.5, 1e-14)
@@ -190,7 +194,8 @@ func TestProperties(t *testing.T) {
 			for k, other := range f.Orthonormal() {
 				numtest.CloseAbs(t, "orthonormal", sum(times(q, other)), map[bool]float64{true: 1}[j == k], 1e-13)
 			}
-			numtest.CloseAbs(t, "left of column", fit(t, x[j], f.Orthonormal()[:j+1]).SSResidual, 0, 1e-24*fit(t, x[j], nil).SSTotal)
+			numtest.CloseAbs(t, "left of column", fit(t, x[j], f.Orthonormal()[:j+1]).SSResidual, 0, 1e-24*fit(t,
+				x[j], nil).SSTotal)
 		}
 		for j, c := range x {
 			others := slices.Concat(x[:j], x[j+1:])
@@ -263,7 +268,8 @@ func ExampleLeastSquares() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Printf("%.2f m/s for 1 m, R² %.2f, left out %.2f, residual SD %.2f m/s\n", f.Slope[0], f.RSquared, f.RSquaredLOO, f.ResidualSD)
+	fmt.Printf("%.2f m/s for 1 m, R² %.2f, left out %.2f, residual SD %.2f m/s\n", f.Slope[0], f.RSquared,
+		f.RSquaredLOO, f.ResidualSD)
 	// Output: 2.01 m/s for 1 m, R² 0.87, left out 0.84, residual SD 0.94 m/s
 }
 

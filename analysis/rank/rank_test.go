@@ -89,7 +89,8 @@ func TestQuantileSpecialCases(t *testing.T) {
 			t.Errorf("type %d of the two largest numbers is %g", typ, q)
 		}
 		withEnds := []float64{math.Inf(-1), 0, 1, 2, math.Inf(1)}
-		numtest.Close(t, fmt.Sprintf("type %d beside infinities", typ), rank.Quantile(withEnds, .5, max(typ, 5)), 1, 1e-15)
+		numtest.Close(t, fmt.Sprintf("type %d beside infinities", typ), rank.Quantile(withEnds, .5, max(typ, 5)), 1,
+			1e-15)
 	}
 }
 
@@ -123,7 +124,8 @@ func TestMid(t *testing.T) {
 		// x and y of the ties case, ranks from R 4.2 rank().
 		{[]float64{3, 5, 5, 7, 8, 8, 8, 10, 12, 15}, []float64{1, 2.5, 2.5, 4, 6, 6, 6, 8, 9, 10}},
 		{[]float64{2, 1, 4, 4, 6, 5, 9, 9, 9, 11}, []float64{2, 1, 3.5, 3.5, 6, 5, 8, 8, 8, 10}},
-		{[]float64{math.Inf(1), math.NaN(), 0, math.Inf(-1), math.Copysign(0, -1)}, []float64{4, math.NaN(), 2.5, 1, 2.5}},
+		{[]float64{math.Inf(1), math.NaN(), 0, math.Inf(-1), math.Copysign(0, -1)}, []float64{4, math.NaN(), 2.5, 1,
+			2.5}},
 		{[]float64{7}, []float64{1}},
 		{nil, nil},
 	} {

@@ -31,34 +31,50 @@ func TestAnalyseRefuses(t *testing.T) {
 		err   error
 		text  string
 	}{
-		{"one session", tableOf([][]float64{{1}, {2}, {3}, {4}}), reliability.Options{}, reliability.ErrOneSession, "have 1"},
+		{"one session", tableOf([][]float64{{1}, {2}, {3}, {4}}), reliability.Options{}, reliability.ErrOneSession,
+			"have 1"},
 		{"nothing", score.Table{}, reliability.Options{}, reliability.ErrOneSession, "have 0"},
-		{"three athletes", good.Rows([]int{0, 1, 2}), reliability.Options{}, reliability.ErrFewAthletes, "3 athletes with every session, no typical error below 4"},
-		{"one complete", tableOf([][]float64{{1, 2}, {3, nan}, {4, nan}, {nan, 6}, {nan, nan}}), reliability.Options{}, reliability.ErrFewAthletes,
+		{"three athletes", good.Rows([]int{0, 1, 2}), reliability.Options{}, reliability.ErrFewAthletes,
+			"3 athletes with every session, no typical error below 4"},
+		{"one complete", tableOf([][]float64{{1, 2}, {3, nan}, {4, nan}, {nan, 6}, {nan, nan}}),
+			reliability.Options{}, reliability.ErrFewAthletes,
 			"1 athlete with every session, no typical error below 4 (left out: 2 athletes: no score in session 2; 1 athlete: no score in session 1; 1 athlete: no score in any session)"},
-		{"infinite", tableOf([][]float64{{1, 2}, {3, math.Inf(-1)}, {4, 4}, {7, 6}, {8, 8}}), reliability.Options{}, reliability.ErrNonFinite, "athlete A02, session 2 has -Inf"},
-		{"overflow", tableOf([][]float64{{1e300, 2e300}, {3e300, 5e300}, {4e300, 4e300}, {7e300, 6e300}}), reliability.Options{}, anova.ErrOverflow, ""},
-		{"log of zero", tableOf([][]float64{{1, 2}, {3, 0}, {4, 4}, {7, 6}}), reliability.Options{Scale: score.Log}, reliability.ErrNotPositive, "athlete A02, session 2 has 0"},
+		{"infinite", tableOf([][]float64{{1, 2}, {3, math.Inf(-1)}, {4, 4}, {7, 6}, {8, 8}}), reliability.Options{},
+			reliability.ErrNonFinite, "athlete A02, session 2 has -Inf"},
+		{"overflow", tableOf([][]float64{{1e300, 2e300}, {3e300, 5e300}, {4e300, 4e300}, {7e300, 6e300}}),
+			reliability.Options{}, anova.ErrOverflow, ""},
+		{"log of zero", tableOf([][]float64{{1, 2}, {3, 0}, {4, 4}, {7, 6}}), reliability.Options{Scale: score.Log},
+			reliability.ErrNotPositive, "athlete A02, session 2 has 0"},
 		{"level", good, reliability.Options{Level: 95}, reliability.ErrOption, "level 95"},
 		{"scale", good, reliability.Options{Scale: "sqrt"}, reliability.ErrOption, `"sqrt"`},
-		{"missing", good, reliability.Options{Missing: "guess"}, reliability.ErrOption, `"guess" (all scores or complete cases)`},
-		{"attempts", good, reliability.Options{Attempts: cell.New(good.Athletes[1:], good.Sessions, cell.Options{})}, reliability.ErrOption, "attempts of 3 athletes in 2 sessions, scores of 4 in 2"},
-		{"empty session", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, nan}, {4, 7, nan}}), reliability.Options{}, reliability.ErrFewAthletes, "nobody has a score in session 3"},
-		{"three of two sessions", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, 2}, {4, nan, nan}}), reliability.Options{}, reliability.ErrFewAthletes,
+		{"missing", good, reliability.Options{Missing: "guess"}, reliability.ErrOption,
+			`"guess" (all scores or complete cases)`},
+		{"attempts", good, reliability.Options{Attempts: cell.New(good.Athletes[1:], good.Sessions, cell.Options{})},
+			reliability.ErrOption, "attempts of 3 athletes in 2 sessions, scores of 4 in 2"},
+		{"empty session", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, nan}, {4, 7, nan}}),
+			reliability.Options{}, reliability.ErrFewAthletes, "nobody has a score in session 3"},
+		{"three of two sessions", tableOf([][]float64{{1, 2, nan}, {3, 4, nan}, {4, 6, 2}, {4, nan, nan}}),
+			reliability.Options{}, reliability.ErrFewAthletes,
 			"3 athletes with two sessions or more, no typical error below 4 (left out: 2 athletes: no score in session 3; 1 athlete: no score in sessions 2 and 3)"},
-		{"two degrees of freedom", tableOf([][]float64{{1, 2, nan, nan}, {3, 4, nan, nan}, {nan, nan, 4, 6}, {nan, 4, 7, nan}, {8, nan, nan, 9}}), reliability.Options{}, reliability.ErrFewAthletes,
+		{"two degrees of freedom", tableOf([][]float64{{1, 2, nan, nan}, {3, 4, nan, nan}, {nan, nan, 4, 6}, {nan, 4,
+			7, nan}, {8, nan, nan, 9}}), reliability.Options{}, reliability.ErrFewAthletes,
 			"10 scores of 5 athletes in 4 sessions leave 2 degrees of freedom for the error, no typical error below 3"},
 		{"resamples", good, reliability.Options{Replicates: -1}, reliability.ErrOption, "-1 resamples"},
 		{"groups", good, reliability.Options{Group: []string{"a"}}, reliability.ErrOption, "1 groups for 4 athletes"},
-		{"shape", score.Table{Athletes: good.Athletes, Sessions: good.Sessions, Value: good.Value[1:]}, reliability.Options{}, reliability.ErrOption, "7 scores"},
-		{"counts", score.Table{Athletes: good.Athletes, Sessions: good.Sessions, Value: good.Value, Trials: []int32{3}}, reliability.Options{}, reliability.ErrOption, "1 counts"},
+		{"shape", score.Table{Athletes: good.Athletes, Sessions: good.Sessions, Value: good.Value[1:]},
+			reliability.Options{}, reliability.ErrOption, "7 scores"},
+		{"counts", score.Table{Athletes: good.Athletes, Sessions: good.Sessions, Value: good.Value,
+			Trials: []int32{3}}, reliability.Options{}, reliability.ErrOption, "1 counts"},
 		{"pair", good, reliability.Options{Pair: [2]string{"1", "9"}}, score.ErrNoSession, `"9"`},
 		{"pair of one", good, reliability.Options{Pair: [2]string{"2", "2"}}, reliability.ErrOption, "itself"},
 		{"basis", good, reliability.Options{Worthwhile: W{Basis: "gut"}}, reliability.ErrOption, `"gut"`},
 		{"fraction", good, reliability.Options{Worthwhile: W{Fraction: -0.2}}, reliability.ErrOption, "-0.2"},
-		{"fixed without value", good, reliability.Options{Worthwhile: W{Basis: reliability.Fixed}}, reliability.ErrOption, "fixed worthwhile change 0"},
-		{"outcomes", good, reliability.Options{Worthwhile: W{Basis: reliability.Anchored, OutcomeChange: 1}}, reliability.ErrOption, "0 outcomes for 4 athletes"},
-		{"outcome change", good, reliability.Options{Worthwhile: W{Basis: reliability.Anchored, Outcome: []float64{1, 2, 3, 4}, OutcomeChange: nan}}, reliability.ErrOption, "NaN"},
+		{"fixed without value", good, reliability.Options{Worthwhile: W{Basis: reliability.Fixed}},
+			reliability.ErrOption, "fixed worthwhile change 0"},
+		{"outcomes", good, reliability.Options{Worthwhile: W{Basis: reliability.Anchored, OutcomeChange: 1}},
+			reliability.ErrOption, "0 outcomes for 4 athletes"},
+		{"outcome change", good, reliability.Options{Worthwhile: W{Basis: reliability.Anchored, Outcome: []float64{1,
+			2, 3, 4}, OutcomeChange: nan}}, reliability.ErrOption, "NaN"},
 	} {
 		_, err := reliability.Analyse(tt.table, tt.o)
 		if !errors.Is(err, tt.err) || !strings.Contains(err.Error(), tt.text) {
@@ -122,7 +138,8 @@ func TestSessionMeans(t *testing.T) {
 			t.Errorf("session %+v, want %+v", got, want)
 		}
 	}
-	if r.Mean != 4 || r.Scale != score.Raw || r.Level != 0.95 || r.Trials != 1 || !slices.Equal(r.Sessions, []string{"1", "2"}) {
+	if r.Mean != 4 || r.Scale != score.Raw || r.Level != 0.95 || r.Trials != 1 || !slices.Equal(r.Sessions,
+		[]string{"1", "2"}) {
 		t.Errorf("mean %g, scale %s, level %g, trials %g, sessions %v", r.Mean, r.Scale, r.Level, r.Trials, r.Sessions)
 	}
 	if r.Agreement.From != "1" || r.Agreement.To != "2" {
@@ -151,8 +168,10 @@ func TestNothingLeft(t *testing.T) {
 		{"perfect", perfect, one, make([]bool, 6), 0, reliability.NoResidual},
 		// Values of the forms A: TestParallelAthletes.
 		{"parallel", parallel, nil, []bool{true, true, true, true, false, false}, 0, reliability.NoResidual},
-		{"same means", sameMeans, []float64{-1, nan, nan, nan, -1, nan}, make([]bool, 6), math.Sqrt(20.0 / 6), reliability.BelowNoise},
-		{"only sessions", onlySessions, []float64{-1, nan, 0, nan, nan, nan}, make([]bool, 6), 0, reliability.NoResidual},
+		{"same means", sameMeans, []float64{-1, nan, nan, nan, -1, nan}, make([]bool, 6), math.Sqrt(20.0 / 6),
+			reliability.BelowNoise},
+		{"only sessions", onlySessions, []float64{-1, nan, 0, nan, nan, nan}, make([]bool, 6), 0,
+			reliability.NoResidual},
 	} {
 		r := analyse(t, tableOf(tt.rows), reliability.Options{})
 		for i, icc := range r.ICC {
@@ -191,7 +210,8 @@ func TestParallelAthletes(t *testing.T) {
 	if r.DetectableChange.Value != 0 || r.Ratio != 0 {
 		t.Errorf("detectable %g, ratio %g", r.DetectableChange.Value, r.Ratio)
 	}
-	if r.SettledFrom != -1 || r.Settling != reliability.NotSettled || r.SettledSession() != "" || r.Sees != reliability.NotKnown {
+	if r.SettledFrom != -1 || r.Settling != reliability.NotSettled || r.SettledSession() != "" ||
+		r.Sees != reliability.NotKnown {
 		t.Errorf("settled %d: %s, sees %s", r.SettledFrom, r.Settling, r.Sees)
 	}
 }
@@ -211,13 +231,17 @@ func TestConstantMeasure(t *testing.T) {
 	for _, scale := range []score.Scale{score.Raw, score.Log} {
 		r := analyse(t, tableOf([][]float64{{5, 5}, {5, 5}, {5, 5}, {5, 5}, {5, 5}}),
 			reliability.Options{Scale: scale, Group: []string{"a", "a", "b", "b", "b"}})
-		if r.Worthwhile.Value != 0 || !math.IsNaN(r.Ratio) || !math.IsNaN(r.SessionTest.P) || !math.IsNaN(r.Influence.ICCWithout) {
-			t.Errorf("%s: worthwhile %+v, ratio %g, test %+v, influence %+v", scale, r.Worthwhile, r.Ratio, r.SessionTest, r.Influence)
+		if r.Worthwhile.Value != 0 || !math.IsNaN(r.Ratio) || !math.IsNaN(r.SessionTest.P) ||
+			!math.IsNaN(r.Influence.ICCWithout) {
+			t.Errorf("%s: worthwhile %+v, ratio %g, test %+v, influence %+v", scale, r.Worthwhile, r.Ratio,
+				r.SessionTest, r.Influence)
 		}
-		if r.Settling != reliability.NothingToHold || !has(r, reliability.WorthwhileZero) || r.Sees != reliability.NotKnown || r.Tells != reliability.ApartNotKnown {
+		if r.Settling != reliability.NothingToHold || !has(r, reliability.WorthwhileZero) ||
+			r.Sees != reliability.NotKnown || r.Tells != reliability.ApartNotKnown {
 			t.Errorf("%s: %q, %v, sees %s, tells apart %s", scale, r.Settling, r.Caveats, r.Sees, r.Tells)
 		}
-		if g := r.GroupTest; !math.IsNaN(g.P) || g.LiftedByGroups || r.Groups[0].Why != estimate.TooFew || r.Groups[0].Repeated != 2 {
+		if g := r.GroupTest; !math.IsNaN(g.P) || g.LiftedByGroups || r.Groups[0].Why != estimate.TooFew ||
+			r.Groups[0].Repeated != 2 {
 			t.Errorf("%s: group test %+v, groups %+v", scale, g, r.Groups)
 		}
 	}
@@ -233,13 +257,15 @@ func TestPercentOfAMeanThatIsNotPositive(t *testing.T) {
 // Settled: the first change is large, the later ones near 0 with little
 // spread; against a worthwhile change of 1 the test has settled from session 2.
 func TestSettled(t *testing.T) {
-	rows := [][]float64{{10, 14, 14.1, 14.0}, {20, 24, 23.9, 24.1}, {30, 34, 34.1, 34.0}, {40, 44, 43.9, 43.9}, {50, 54, 54.1, 54.2}}
+	rows := [][]float64{{10, 14, 14.1, 14.0}, {20, 24, 23.9, 24.1}, {30, 34, 34.1, 34.0}, {40, 44, 43.9, 43.9}, {50,
+		54, 54.1, 54.2}}
 	o := reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}
 	r := analyse(t, tableOf(rows), o)
 	if r.SettledFrom != 1 || r.Settling != reliability.Settled || r.SettledSession() != "2" {
 		t.Errorf("settled from %d: %s", r.SettledFrom, r.Settling)
 	}
-	if r.Worthwhile.Value != 1 || r.Worthwhile.HasInterval() || r.Worthwhile.Kind != estimate.Known || r.Worthwhile.Source != "" {
+	if r.Worthwhile.Value != 1 || r.Worthwhile.HasInterval() || r.Worthwhile.Kind != estimate.Known ||
+		r.Worthwhile.Source != "" {
 		t.Errorf("worthwhile %+v", r.Worthwhile)
 	}
 	for i := range rows { // now the last change is large too
@@ -282,7 +308,8 @@ func TestAnchoredWithoutAnAnswer(t *testing.T) {
 		r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{
 			Basis: reliability.Anchored, Outcome: tt.outcome, OutcomeName: "ball", OutcomeChange: 1}})
 		w := r.Worthwhile
-		if w.Kind != tt.kind || w.OutcomeAthletes != tt.n || w.HasInterval() != tt.value || math.IsNaN(w.Value) == tt.value || math.IsNaN(r.Ratio) == tt.value {
+		if w.Kind != tt.kind || w.OutcomeAthletes != tt.n || w.HasInterval() != tt.value ||
+			math.IsNaN(w.Value) == tt.value || math.IsNaN(r.Ratio) == tt.value {
 			t.Errorf("%s: %+v, ratio %g", tt.name, w, r.Ratio)
 		}
 		if tt.value {
@@ -306,13 +333,15 @@ func TestScaleAdvice(t *testing.T) {
 	}
 	holds(t, r, agreement.UseLog, []string{"1", "2"})
 	logs := analyse(t, tableOf(rows), reliability.Options{Scale: score.Log})
-	if logs.Agreement.LogAdvised || logs.Agreement.SpreadOnLog != nil || has(logs, agreement.UseLog) || logs.Agreement.Advice != "" {
+	if logs.Agreement.LogAdvised || logs.Agreement.SpreadOnLog != nil || has(logs, agreement.UseLog) ||
+		logs.Agreement.Advice != "" {
 		t.Errorf("on logs: %+v, caveats %v", logs.Agreement.Spread, logs.Caveats)
 	}
 	if logs.MeanChanges[0].Percent == nil {
 		t.Fatal("no percent change on the log scale")
 	}
-	numtest.Close(t, "percent", logs.MeanChanges[0].Percent.Lower, 100*math.Expm1(logs.MeanChanges[0].Change.Lower), 1e-15)
+	numtest.Close(t, "percent", logs.MeanChanges[0].Percent.Lower, 100*math.Expm1(logs.MeanChanges[0].Change.Lower),
+		1e-15)
 }
 
 // An error that grows faster than logarithms can cure.

@@ -14,29 +14,35 @@ import (
 // The caveats of a reliability study. A number "in units" is in the unit of the
 // scores or, where the name "log" stands first, in percent.
 const (
-	EveryScoreUsed   caveat.Kind = "every-score-used"            // numbers: athletes that lack a session
-	LeftOutOf        caveat.Kind = "athletes-left-out"           // numbers: athletes without every session, athletes with a score
-	AllEqual         caveat.Kind = "every-score-equal"           // no ICC is defined
-	EqualInSessions  caveat.Kind = "equal-within-sessions"       // every score is that of the others of its session
-	NoResidual       caveat.Kind = "no-residual"                 // the athletes differ alike in every session
-	BelowNoise       caveat.Kind = "athletes-differ-below-noise" // the ICC is negative
-	NothingBetween   caveat.Kind = "athletes-no-more-than-noise" // by REML the athletes' variance is 0; numbers: its SD may be up to, in units
-	OutOfRange       caveat.Kind = "icc-out-of-range"            // ICC(A,k)
-	SessionsDiffer   caveat.Kind = "session-means-differ"        // numbers: p, agreement error in units
-	NoWorthwhile     caveat.Kind = "no-worthwhile-change"        // names: the outcome, the reason; numbers: athletes with it
-	WorthwhileZero   caveat.Kind = "worthwhile-change-zero"      // the true differences are estimated as none
-	OutcomeNotShown  caveat.Kind = "outcome-not-shown"           // the interval of the worthwhile change holds 0
-	NoAgreement      caveat.Kind = "no-agreement"                // names: the sessions; numbers: athletes with both, athletes needed
-	NoComponents     caveat.Kind = "no-components"               // names: the reason, and for "not-positive" athlete and session
-	NoDecision       caveat.Kind = "no-decision-study"           // the components are known too poorly
-	DaysWithTrials   caveat.Kind = "days-with-trials"            // one attempt in each session
-	NoErrorSeen      caveat.Kind = "components-without-error"    // no error at all
-	TrialsEqual      caveat.Kind = "trials-equal"                // the attempts of a session are all the same
-	NothingDayToDay  caveat.Kind = "day-to-day-zero"             // numbers: its SD may be up to, in units
-	NothingOfAthlete caveat.Kind = "between-athletes-zero"       // of the components; numbers: its SD may be up to, in units
-	NoGroup          caveat.Kind = "athletes-without-group"      // numbers: how many
-	LiftedByGroups   caveat.Kind = "icc-lifted-by-groups"        // numbers: ICC over all, inside the groups, and its limits where it has them
-	NoResampling     caveat.Kind = "no-bootstrap-with-gaps"      // BCa was asked for, and athletes lack a session
+	EveryScoreUsed caveat.Kind = "every-score-used" // numbers: athletes that lack a session
+	// numbers: athletes without every session, athletes with a score
+	LeftOutOf       caveat.Kind = "athletes-left-out"
+	AllEqual        caveat.Kind = "every-score-equal"           // no ICC is defined
+	EqualInSessions caveat.Kind = "equal-within-sessions"       // every score is that of the others of its session
+	NoResidual      caveat.Kind = "no-residual"                 // the athletes differ alike in every session
+	BelowNoise      caveat.Kind = "athletes-differ-below-noise" // the ICC is negative
+	// by REML the athletes' variance is 0; numbers: its SD may be up to, in units
+	NothingBetween caveat.Kind = "athletes-no-more-than-noise"
+	OutOfRange     caveat.Kind = "icc-out-of-range"     // ICC(A,k)
+	SessionsDiffer caveat.Kind = "session-means-differ" // numbers: p, agreement error in units
+	// names: the outcome, the reason; numbers: athletes with it
+	NoWorthwhile    caveat.Kind = "no-worthwhile-change"
+	WorthwhileZero  caveat.Kind = "worthwhile-change-zero" // the true differences are estimated as none
+	OutcomeNotShown caveat.Kind = "outcome-not-shown"      // the interval of the worthwhile change holds 0
+	// names: the sessions; numbers: athletes with both, athletes needed
+	NoAgreement     caveat.Kind = "no-agreement"
+	NoComponents    caveat.Kind = "no-components"            // names: the reason, and for "not-positive" athlete and session
+	NoDecision      caveat.Kind = "no-decision-study"        // the components are known too poorly
+	DaysWithTrials  caveat.Kind = "days-with-trials"         // one attempt in each session
+	NoErrorSeen     caveat.Kind = "components-without-error" // no error at all
+	TrialsEqual     caveat.Kind = "trials-equal"             // the attempts of a session are all the same
+	NothingDayToDay caveat.Kind = "day-to-day-zero"          // numbers: its SD may be up to, in units
+	// of the components; numbers: its SD may be up to, in units
+	NothingOfAthlete caveat.Kind = "between-athletes-zero"
+	NoGroup          caveat.Kind = "athletes-without-group" // numbers: how many
+	// numbers: ICC over all, inside the groups, and its limits where it has them
+	LiftedByGroups caveat.Kind = "icc-lifted-by-groups"
+	NoResampling   caveat.Kind = "no-bootstrap-with-gaps" // BCa was asked for, and athletes lack a session
 )
 
 // Log is the first name of a caveat whose numbers are in percent.

@@ -18,9 +18,12 @@ import (
 // bartlett.test and var.test on the differences, lm, confint, qf).
 var (
 	cohortGroups = append(repeat("school", 5), append(repeat("academy", 6), repeat("senior", 7)...)...)
-	cohortFirst  = []float64{41.2, 38.7, 44.0, 40.1, 42.6, 55.3, 58.1, 52.4, 60.2, 57.7, 54.9, 71.0, 75.4, 68.8, 73.1, 77.9, 70.2, 74.6}
-	cohortSecond = []float64{42.0, 38.1, 45.9, 41.3, 41.8, 57.9, 57.2, 56.0, 59.1, 61.3, 55.5, 71.9, 74.8, 69.9, 73.0, 78.8, 71.6, 74.1}
-	cohortBall   = []float64{88, 84, 93, math.NaN(), 90, 104, 107, 101, 110, 108, 103, 121, 128, 118, 124, 131, 119, 126}
+	cohortFirst  = []float64{41.2, 38.7, 44.0, 40.1, 42.6, 55.3, 58.1, 52.4, 60.2, 57.7, 54.9, 71.0, 75.4, 68.8, 73.1,
+		77.9, 70.2, 74.6}
+	cohortSecond = []float64{42.0, 38.1, 45.9, 41.3, 41.8, 57.9, 57.2, 56.0, 59.1, 61.3, 55.5, 71.9, 74.8, 69.9, 73.0,
+		78.8, 71.6, 74.1}
+	cohortBall = []float64{88, 84, 93, math.NaN(), 90, 104, 107, 101, 110, 108, 103, 121, 128, 118, 124, 131, 119,
+		126}
 )
 
 func repeat(s string, n int) []string { return strings.Split(strings.Repeat(","+s, n)[1:], ",") }
@@ -47,7 +50,8 @@ func TestSessionsAgainstR(t *testing.T) {
 		t.Errorf("change %+v", c)
 	}
 	// p is that of F above; the agreement error by its formula, sqrt(MSE + (MSC-MSE)/n).
-	holds(t, r, reliability.SessionsDiffer, nil, 0.0373034979356708, math.Sqrt(1.0667973856209150+(5.444444444444440-1.0667973856209150)/18))
+	holds(t, r, reliability.SessionsDiffer, nil, 0.0373034979356708,
+		math.Sqrt(1.0667973856209150+(5.444444444444440-1.0667973856209150)/18))
 }
 
 func TestGroupsAgainstR(t *testing.T) {
@@ -62,7 +66,8 @@ func TestGroupsAgainstR(t *testing.T) {
 		{"senior", 7, 73.22142857142858, 0.5800246300189085},
 	} {
 		g := r.Groups[i]
-		if g.Name != want.name || g.Athletes != want.n || g.DF != float64(want.n-1) || g.Why != "" || g.Repeated != want.n {
+		if g.Name != want.name || g.Athletes != want.n || g.DF != float64(want.n-1) || g.Why != "" ||
+			g.Repeated != want.n {
 			t.Errorf("group %+v, want %+v", g, want)
 		}
 		numtest.Close(t, g.Name+" mean", g.Mean, want.mean, 1e-13)
@@ -82,7 +87,8 @@ func TestGroupsAgainstR(t *testing.T) {
 	if !g.LiftedByGroups {
 		t.Error("not lifted")
 	}
-	holds(t, r, reliability.LiftedByGroups, nil, 0.9940864268605636, 0.8514180817839498, 0.6264240442312046, 0.9454496202327696)
+	holds(t, r, reliability.LiftedByGroups, nil, 0.9940864268605636, 0.8514180817839498, 0.6264240442312046,
+		0.9454496202327696)
 }
 
 func TestTwoGroupsAgainstR(t *testing.T) {
@@ -110,7 +116,8 @@ func TestWorthwhileAgainstR(t *testing.T) {
 	numtest.Close(t, "anchored lower", r.Worthwhile.Lower, 2*0.8359659912738365, 1e-12)
 	numtest.Close(t, "anchored upper", r.Worthwhile.Upper, 2*0.9154416304005092, 1e-12)
 	numtest.Close(t, "ratio", r.Ratio, r.DetectableChange.Value/r.Worthwhile.Value, 1e-15)
-	if w := r.Worthwhile; w.OutcomeName != "ball speed" || w.OutcomeUnit != "km/h" || w.OutcomeChange != 2 || w.OutcomeAthletes != 17 || w.Kind != estimate.Slope {
+	if w := r.Worthwhile; w.OutcomeName != "ball speed" || w.OutcomeUnit != "km/h" || w.OutcomeChange != 2 ||
+		w.OutcomeAthletes != 17 || w.Kind != estimate.Slope {
 		t.Errorf("worthwhile %+v", w)
 	}
 	logs := analyse(t, cohort(), reliability.Options{Worthwhile: anchor, Scale: score.Log})
@@ -133,7 +140,8 @@ func TestWorthwhileAgainstR(t *testing.T) {
 	half := analyse(t, tableOf(rows), reliability.Options{Worthwhile: anchor, Missing: reliability.CompleteCases})
 	numtest.Close(t, "anchored, half of the table incomplete", half.Worthwhile.Upper, 2*0.9154416304005092, 1e-12)
 
-	observed := analyse(t, cohort(), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD, Fraction: 0.3}})
+	observed := analyse(t, cohort(),
+		reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD, Fraction: 0.3}})
 	numtest.Close(t, "observed", observed.Worthwhile.Value, 0.3*13.41136480311951, 1e-12)
 	numtest.Close(t, "observed lower", observed.Worthwhile.Lower, 0.3*10.0637217824161, 1e-12)
 	numtest.Close(t, "observed upper", observed.Worthwhile.Upper, 0.3*20.10556694436227, 1e-12)

@@ -71,7 +71,8 @@ func withComponents(t testing.TB, a cell.Attempts, o reliability.Options) reliab
 func TestComponentsAreExact(t *testing.T) {
 	exact := exactVariances(t, "nested_uneven")
 	va, vas, ve := exact["athlete"], exact["session"], exact["trial"]
-	r := withComponents(t, nested(t, "nested_uneven"), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 14}})
+	r := withComponents(t, nested(t, "nested_uneven"),
+		reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 14}})
 	c := r.Components
 	numtest.Close(t, "athlete", c.Athlete.Value, va, 1e-9)
 	numtest.Close(t, "day", c.AthleteSession.Value, vas, 1e-9)
@@ -115,7 +116,8 @@ func TestComponentsOfACompleteStudy(t *testing.T) {
 	numtest.Close(t, "reliability of the study", three.Reliability.Value, r.ICC[5].Value.Value, 1e-9)
 	numtest.Close(t, "reliability of the study, lower", three.Reliability.Lower, r.ICC[5].Value.Lower, 1e-8)
 	m := reliability.Noise(r, "m", "W", score.Mean, "", nil)
-	if m.Components == nil || m.Components.AthleteSession != c.AthleteSession.Value || m.Components.Covariance[1][1] <= 0 {
+	if m.Components == nil || m.Components.AthleteSession != c.AthleteSession.Value ||
+		m.Components.Covariance[1][1] <= 0 {
 		t.Errorf("noise %+v", m.Components)
 	}
 	if best := reliability.Noise(r, "m", "W", score.Best, "", nil); best.Components != nil {
@@ -141,7 +143,8 @@ func TestDesignVerdicts(t *testing.T) {
 		want reliability.DesignVerdict
 	}{
 		{"never", days, reliability.Options{Worthwhile: fixed(5)}, reliability.DesignNever},
-		{"never, in percent", days, reliability.Options{Worthwhile: fixed(5), Scale: score.Log}, reliability.DesignNever},
+		{"never, in percent", days, reliability.Options{Worthwhile: fixed(5), Scale: score.Log},
+			reliability.DesignNever},
 		{"many trials", tries, reliability.Options{Worthwhile: fixed(7)}, reliability.DesignMore},
 		{"no day", zero, reliability.Options{Worthwhile: fixed(3)}, reliability.DesignUnknown},
 		{"found", tries, reliability.Options{Worthwhile: fixed(20)}, reliability.DesignFound},
@@ -154,7 +157,8 @@ func TestDesignVerdicts(t *testing.T) {
 		}
 	}
 	r := withComponents(t, single, reliability.Options{})
-	if r.Components.Merged != varcomp.WithTrial || !has(r, reliability.DaysWithTrials) || reliability.Noise(r, "m", "", score.Mean, "", nil).Components != nil {
+	if r.Components.Merged != varcomp.WithTrial || !has(r, reliability.DaysWithTrials) || reliability.Noise(r, "m",
+		"", score.Mean, "", nil).Components != nil {
 		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
 }
@@ -162,7 +166,8 @@ func TestDesignVerdicts(t *testing.T) {
 // The number in "never" is the day-to-day SD, and its consequence by hand:
 // t sqrt(2) SD/sqrt(4).
 func TestNeverIsRight(t *testing.T) {
-	r := withComponents(t, attempts(2, 30, 3, 3, 10, 14, 1), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 5}})
+	r := withComponents(t, attempts(2, 30, 3, 3, 10, 14, 1),
+		reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 5}})
 	sd := r.Components.AthleteSession.SD.Value
 	if c := r.Cheapest; !c.Never || c.Limit < 1.96*math.Sqrt2*sd/2 || c.Limit > 2.1*math.Sqrt2*sd/2 {
 		t.Errorf("SD %g, %+v", sd, c)
@@ -223,10 +228,12 @@ func TestComponentsThatCannotBe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r = analyse(t, table, reliability.Options{Attempts: a.Table(cell.Options{})}); r.Components != nil || !has(r, reliability.NoComponents) {
+	if r = analyse(t, table, reliability.Options{Attempts: a.Table(cell.Options{})}); r.Components != nil || !has(r,
+		reliability.NoComponents) {
 		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
-	if r = analyse(t, table, reliability.Options{}); r.Components != nil || r.Cheapest != nil || has(r, reliability.NoComponents) || r.Design != reliability.DesignNone {
+	if r = analyse(t, table, reliability.Options{}); r.Components != nil || r.Cheapest != nil || has(r,
+		reliability.NoComponents) || r.Design != reliability.DesignNone {
 		t.Errorf("without attempts: %+v, %v", r.Components, r.Caveats)
 	}
 	if m := reliability.Noise(r, "m", "", score.Mean, "", nil); m.Components != nil {

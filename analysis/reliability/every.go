@@ -217,7 +217,8 @@ func (e every) agreement(c [2]ICC) [2]ICC {
 	switch {
 	case va+noise == 0: // nothing varies: as in the forms C
 	case noise < 0:
-		apart := estimate.Bare(math.NaN(), estimate.TooFew) // the sessions share too few athletes to tell how they differ
+		// the sessions share too few athletes to tell how they differ
+		apart := estimate.Bare(math.NaN(), estimate.TooFew)
 		one.Value, mean.Value = apart, apart
 	case ve == 0:
 		one.Value = estimate.Bare(va/(va+noise), estimate.NoError)

@@ -153,7 +153,8 @@ func TestInfluenceOfEveryScore(t *testing.T) {
 			far, want.TypicalErrorAthlete, want.TypicalErrorWithout = d, table.Athletes[i], s.TypicalError.Value
 		}
 	}
-	if r.Influence.TypicalErrorAthlete != want.TypicalErrorAthlete || want.TypicalErrorAthlete != table.Athletes[10] || r.Influence.ICCAthlete == "" {
+	if r.Influence.TypicalErrorAthlete != want.TypicalErrorAthlete ||
+		want.TypicalErrorAthlete != table.Athletes[10] || r.Influence.ICCAthlete == "" {
 		t.Errorf("influence %+v, want %+v", r.Influence, want)
 	}
 	numtest.Close(t, "TE without", r.Influence.TypicalErrorWithout, want.TypicalErrorWithout, 1e-9)
@@ -182,7 +183,11 @@ func TestLimitsWithoutProfile(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, pair := range [][2]func() estimate.Estimate{
-		{func() estimate.Estimate { e, _ := profile.typicalError(); return e }, func() estimate.Estimate { e, _ := plain.typicalError(); return e }},
+		{func() estimate.Estimate { e, _ := profile.typicalError(); return e }, func() estimate.Estimate {
+			e,
+				_ := plain.typicalError()
+			return e
+		}},
 		{profile.trueSD, plain.trueSD},
 	} {
 		want, got := pair[0](), pair[1]()

@@ -37,7 +37,8 @@ func TestIntervalsKeepTheirPromiseWithGaps(t *testing.T) {
 					table.Value[i], table.Trials[i] = nan, 0
 				}
 			}
-			r, err := reliability.Analyse(table, reliability.Options{Replicates: 1, Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
+			r, err := reliability.Analyse(table, reliability.Options{Replicates: 1,
+				Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
 			if errors.Is(err, reliability.ErrFewAthletes) || err == nil && r.Complete {
 				continue
 			} else if err != nil {
@@ -59,14 +60,17 @@ func TestIntervalsKeepTheirPromiseWithGaps(t *testing.T) {
 					fixed.Value[i], fixed.Trials[i] = nan, 0
 				}
 			}
-			if !analyse(t, fixed, reliability.Options{Replicates: 1, Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}).MeanChanges[0].Change.Excludes(0) {
+			if !analyse(t, fixed, reliability.Options{Replicates: 1,
+				Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed,
+					Value: 1}}).MeanChanges[0].Change.Excludes(0) {
 				hits[4]++
 			}
 		}
 		se := math.Sqrt(0.95 * 0.05 / studies)
 		for i, name := range names {
 			got := float64(hits[i]) / studies
-			t.Logf("n = %d, k = %d, ICC %g, 15 %% missing: the interval of the %s covers %.4f (SE %.4f)", design.n, design.k, design.icc, name, got, se)
+			t.Logf("n = %d, k = %d, ICC %g, 15 %% missing: the interval of the %s covers %.4f (SE %.4f)", design.n,
+				design.k, design.icc, name, got, se)
 			if exact := i < 2; exact && math.Abs(got-0.95) > 4*se || math.Abs(got-0.95) > 0.03 {
 				t.Errorf("n = %d, k = %d: %s covers %.4f", design.n, design.k, name, got)
 			}

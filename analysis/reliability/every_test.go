@@ -64,7 +64,8 @@ func TestEveryScoreIsExact(t *testing.T) {
 	}
 	// 45 scores of 16 athletes in 4 sessions leave 26 to the residual; what the
 	// athletes' means say of it adds a little.
-	if n := len(published.Rows(t, "varcomp/twoway_unbalanced.csv")); r.DF < float64(n-16-4+1) || r.DF > float64(n-16-4+3) {
+	if n := len(published.Rows(t, "varcomp/twoway_unbalanced.csv")); r.DF < float64(n-16-4+1) ||
+		r.DF > float64(n-16-4+3) {
 		t.Errorf("df %g of %d scores", r.DF, n)
 	}
 	if r.Complete || r.Route != reliability.EveryScore || r.Athletes != 16 || len(r.LeftOut) != 0 {
@@ -103,9 +104,11 @@ func TestIncompleteTable(t *testing.T) {
 	holds(t, r, reliability.EveryScoreUsed, nil, 4)
 	numtest.Close(t, "trials", r.Trials, (7*2+8*3+6*4)/21.0, 1e-15) // 7, 8 and 6 scores of the sessions
 	if r.ANOVA.N != 5 || r.Agreement.From != "3" || r.Agreement.To != "1" || r.Agreement.N != 6 {
-		t.Errorf("ANOVA of %d, agreement of %s and %s, n = %d", r.ANOVA.N, r.Agreement.From, r.Agreement.To, r.Agreement.N)
+		t.Errorf("ANOVA of %d, agreement of %s and %s, n = %d", r.ANOVA.N, r.Agreement.From, r.Agreement.To,
+			r.Agreement.N)
 	}
-	for j, s := range []reliability.SessionMean{{N: 7, Mean: 148.0 / 7}, {N: 8, Mean: 166.0 / 8}, {N: 6, Mean: 131.0 / 6}} {
+	for j, s := range []reliability.SessionMean{{N: 7, Mean: 148.0 / 7}, {N: 8, Mean: 166.0 / 8}, {N: 6,
+		Mean: 131.0 / 6}} {
 		if got := r.SessionMeans[j]; got.N != s.N || math.Abs(got.Mean-s.Mean) > 1e-13 {
 			t.Errorf("session %+v, want %+v", got, s)
 		}
@@ -149,14 +152,16 @@ func TestSessionsThatAreNotShared(t *testing.T) {
 		t.Errorf("ANOVA %+v, TE %+v", r.ANOVA, r.TypicalError)
 	}
 	// Without A08, who weighs most, the last session would be gone.
-	if r.SettledFrom != -1 || r.Influence == nil || r.Influence.TypicalErrorAthlete == "A08" || r.Influence.ICCAthlete == "A08" {
+	if r.SettledFrom != -1 || r.Influence == nil || r.Influence.TypicalErrorAthlete == "A08" ||
+		r.Influence.ICCAthlete == "A08" {
 		t.Errorf("settled from %d, influence %+v", r.SettledFrom, r.Influence)
 	}
 }
 
 // Settled, by equivalence, with scores missing: TestSettled with gaps.
 func TestSettledWithGaps(t *testing.T) {
-	rows := [][]float64{{10, 14, 14.1, 14.0}, {20, 24, nan, 24.1}, {30, 34, 34.1, 34.0}, {40, nan, 43.9, 43.9}, {50, 54, 54.1, nan}, {nan, 19, 19.1, 18.9}}
+	rows := [][]float64{{10, 14, 14.1, 14.0}, {20, 24, nan, 24.1}, {30, 34, 34.1, 34.0}, {40, nan, 43.9, 43.9}, {50,
+		54, 54.1, nan}, {nan, 19, 19.1, 18.9}}
 	o := reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}
 	r := analyse(t, tableOf(rows), o)
 	if r.SettledSession() != "2" {
@@ -184,10 +189,14 @@ func TestNothingLeftWithGaps(t *testing.T) {
 		kind caveat.Kind
 		f    float64
 	}{
-		{"constant", [][]float64{{7, 7, 7}, {7, nan, 7}, {7, 7, 7}, {7, 7, nan}, {7, 7, 7}}, []float64{nan, nan}, 0, reliability.EqualInSessions, nan},
-		{"parallel", [][]float64{{1, 2, 4}, {11, nan, 14}, {21, 22, 24}, {31, 32, nan}, {41, 42, 44}}, []float64{1, 250 / (250 + 7.0/3)}, 0, reliability.NoResidual, math.Inf(1)},
-		{"only sessions", [][]float64{{1, 2, 4}, {1, nan, 4}, {1, 2, 4}, {1, 2, nan}, {1, 2, 4}}, []float64{nan, 0}, 0, reliability.EqualInSessions, math.Inf(1)},
-		{"no athletes", [][]float64{{1, 5, 3}, {5, 1, nan}, {3, 3, 3}, {2, nan, 4}, {4, 2, 3}}, []float64{0, 0}, nan, reliability.NothingBetween, nan},
+		{"constant", [][]float64{{7, 7, 7}, {7, nan, 7}, {7, 7, 7}, {7, 7, nan}, {7, 7, 7}}, []float64{nan, nan}, 0,
+			reliability.EqualInSessions, nan},
+		{"parallel", [][]float64{{1, 2, 4}, {11, nan, 14}, {21, 22, 24}, {31, 32, nan}, {41, 42, 44}}, []float64{1,
+			250 / (250 + 7.0/3)}, 0, reliability.NoResidual, math.Inf(1)},
+		{"only sessions", [][]float64{{1, 2, 4}, {1, nan, 4}, {1, 2, 4}, {1, 2, nan}, {1, 2, 4}}, []float64{nan, 0},
+			0, reliability.EqualInSessions, math.Inf(1)},
+		{"no athletes", [][]float64{{1, 5, 3}, {5, 1, nan}, {3, 3, 3}, {2, nan, 4}, {4, 2, 3}}, []float64{0, 0}, nan,
+			reliability.NothingBetween, nan},
 	} {
 		r := analyse(t, tableOf(tt.rows), reliability.Options{})
 		numtest.Close(t, tt.name+" ICC(C,1)", r.ICC[4].Value.Value, tt.icc[0], 1e-12)
@@ -222,7 +231,8 @@ func TestInvariantsWithGaps(t *testing.T) {
 		numtest.Close(t, name+" agreement error", other.AgreementError, unit*r.AgreementError, 1e-8)
 		numtest.Close(t, name+" worthwhile", other.Worthwhile.Upper, unit*r.Worthwhile.Upper, 1e-8)
 	}
-	same("scaled", analyse(t, mapped(table, func(v float64) float64 { return 9.80665*v + 4000 }), reliability.Options{}), 9.80665)
+	same("scaled", analyse(t, mapped(table, func(v float64) float64 { return 9.80665*v + 4000 }),
+		reliability.Options{}), 9.80665)
 	rows := rand.New(rand.NewPCG(1, 1)).Perm(len(table.Athletes))
 	same("athletes", analyse(t, table.Rows(rows), reliability.Options{}), 1)
 	turned, err := table.Select("3", "1", "4", "2")
@@ -232,7 +242,8 @@ func TestInvariantsWithGaps(t *testing.T) {
 	same("sessions", analyse(t, turned, reliability.Options{}), 1)
 	// On logarithms the unit does not matter, and percents are of the ratio.
 	a := analyse(t, table, reliability.Options{Scale: score.Log})
-	b := analyse(t, mapped(table, func(v float64) float64 { return 4.44822 * v }), reliability.Options{Scale: score.Log})
+	b := analyse(t, mapped(table, func(v float64) float64 { return 4.44822 * v }),
+		reliability.Options{Scale: score.Log})
 	numtest.Close(t, "CV", b.TypicalErrorPercent.Upper, a.TypicalErrorPercent.Upper, 1e-8)
 	numtest.Close(t, "change", a.MeanChanges[0].Percent.Lower, 100*math.Expm1(a.MeanChanges[0].Change.Lower), 1e-14)
 	numtest.Close(t, "change", b.MeanChanges[0].Percent.Lower, a.MeanChanges[0].Percent.Lower, 1e-7)
@@ -264,8 +275,10 @@ func TestGroupsWithGaps(t *testing.T) {
 		if own.Complete != (name == "c") || got.Athletes != 8 || got.Why != "" {
 			t.Errorf("group %+v, complete %t", got, own.Complete)
 		}
-		for _, c := range [][2]float64{{got.TypicalError.Value, own.TypicalError.Value}, {got.TypicalError.Lower, own.TypicalError.Lower},
-			{got.DF, own.DF}, {got.Mean, own.Mean}, {got.ICC.Value, own.ICC[4].Value.Value}, {got.ICC.Upper, own.ICC[4].Value.Upper},
+		for _, c := range [][2]float64{{got.TypicalError.Value, own.TypicalError.Value}, {got.TypicalError.Lower,
+			own.TypicalError.Lower},
+			{got.DF, own.DF}, {got.Mean, own.Mean}, {got.ICC.Value, own.ICC[4].Value.Value}, {got.ICC.Upper,
+				own.ICC[4].Value.Upper},
 			{got.TypicalErrorPercent.Value, own.TypicalErrorPercent.Value}} {
 			numtest.Close(t, "group "+name, c[0], c[1], 1e-12)
 		}
@@ -292,7 +305,8 @@ func TestGroupsWithGaps(t *testing.T) {
 	}
 	table.Value[0], table.Value[5] = 100, 101
 	r = analyse(t, table, reliability.Options{Group: groups})
-	if got := r.Groups[0]; got.Why != estimate.TooFew || got.Athletes != 8 || got.Repeated != 1 || !math.IsNaN(got.TypicalError.Value) {
+	if got := r.Groups[0]; got.Why != estimate.TooFew || got.Athletes != 8 || got.Repeated != 1 ||
+		!math.IsNaN(got.TypicalError.Value) {
 		t.Errorf("group %+v", got)
 	}
 	if r.GroupTest.Method != reliability.FRatio || !r.GroupTest.Approximate {
@@ -333,8 +347,10 @@ func TestWorthwhileWithGaps(t *testing.T) {
 	for i := 1; i < len(shifted.Value); i += 2 { // what a whole session has more is nobody's level
 		shifted.Value[i] += 100
 	}
-	numtest.Close(t, "anchored, second session shifted", analyse(t, shifted, reliability.Options{Worthwhile: w}).Worthwhile.Value, r.Worthwhile.Value, 1e-9)
-	observed := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD}})
+	numtest.Close(t, "anchored, second session shifted", analyse(t, shifted,
+		reliability.Options{Worthwhile: w}).Worthwhile.Value, r.Worthwhile.Value, 1e-9)
+	observed := analyse(t, table,
+		reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD}})
 	numtest.Close(t, "observed", observed.Worthwhile.Value, 0.2*observed.ObservedSD, 1e-14)
 	if e := observed.Worthwhile; !e.HasInterval() || e.Lower < 0.1*e.Value || e.Upper > 2*e.Value {
 		t.Errorf("observed %+v", e)
@@ -348,7 +364,8 @@ func TestInfluenceInALargeStudy(t *testing.T) {
 	table.Value[100*3] += 20
 	table.Value[5] = nan
 	r := analyse(t, table, reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
-	if r.Influence.TypicalErrorAthlete != "A101" || r.Influence.By != reliability.ByCompletely || r.Influence.Athletes != 2099 {
+	if r.Influence.TypicalErrorAthlete != "A101" || r.Influence.By != reliability.ByCompletely ||
+		r.Influence.Athletes != 2099 {
 		t.Errorf("influence %+v", r.Influence)
 	}
 	for i := range table.Athletes {

@@ -30,7 +30,8 @@ func TestGroupsWithoutATest(t *testing.T) {
 		if r.GroupTest == nil {
 			continue
 		}
-		if r.GroupTest.Why != tt.why || r.GroupTest.Verdict != reliability.GroupsNotTested || !math.IsNaN(r.GroupTest.P) {
+		if r.GroupTest.Why != tt.why || r.GroupTest.Verdict != reliability.GroupsNotTested ||
+			!math.IsNaN(r.GroupTest.P) {
 			t.Errorf("%s: %+v", tt.name, r.GroupTest)
 		}
 		last := r.Groups[len(r.Groups)-1]
@@ -54,7 +55,8 @@ func TestGroupWithoutResidual(t *testing.T) {
 
 // Groups that do not differ lift nothing.
 func TestGroupsThatDoNotLift(t *testing.T) {
-	table := tableOf([][]float64{{10, 11}, {20, 19}, {30, 31}, {40, 41}, {50, 49}, {11, 10}, {21, 22}, {29, 30}, {41, 40}, {49, 51}})
+	table := tableOf([][]float64{{10, 11}, {20, 19}, {30, 31}, {40, 41}, {50, 49}, {11, 10}, {21, 22}, {29, 30}, {41,
+		40}, {49, 51}})
 	r := analyse(t, table, reliability.Options{Group: strings.Split("a,a,a,a,a,b,b,b,b,b", ",")})
 	if r.GroupTest.LiftedByGroups || has(r, reliability.LiftedByGroups) {
 		t.Errorf("test %+v, caveats %v", r.GroupTest, r.Caveats)

@@ -112,7 +112,8 @@ func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
 	case a.MSW == 0:
 	default:
 		one.Value, mean.Value = satterthwaite(squares{n: n, k: k,
-			rows: a.MSR, sessions: a.MSC, error: a.MSE, df1: n - 1, df2: (n - 1) * (k - 1)}, oneValue, meanValue, c.level)
+			rows: a.MSR, sessions: a.MSC, error: a.MSE, df1: n - 1, df2: (n - 1) * (k - 1)}, oneValue, meanValue,
+			c.level)
 	}
 	return [2]ICC{one, mean}
 }

@@ -28,14 +28,18 @@ func TestNoise(t *testing.T) {
 	// Mean difference -2.75, MSE 57.107, as TestWeir has them: SE² = 2 MSE/n.
 	want.Shifts = []noise.Shift{{From: "1", To: "2", Value: -2.75, SE: math.Sqrt(2 * 57.107142857142854 / 8), DF: 7}}
 	want.TrueSD = math.Sqrt((58759.0/28 - 1599.0/28) / 2)
-	if diff := cmp.Diff(want, got, cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) <= 1e-13*math.Abs(a) })); diff != "" {
+	if diff := cmp.Diff(want, got, cmp.Comparer(func(a,
+		b float64) bool {
+		return math.Abs(a-b) <= 1e-13*math.Abs(a)
+	})); diff != "" {
 		t.Errorf("model (-want +got):\n%s", diff)
 	}
 }
 
 func TestNoiseWithoutWorthwhileChange(t *testing.T) {
 	r := analyse(t, tableOf([][]float64{{1, 5}, {5, 1}, {1, 5}, {5, 1}}), reliability.Options{})
-	if m := reliability.Noise(r, "m", "s", score.Mean, "", nil); m.Worthwhile != 0 || m.WorthwhileBasis != "" || m.TrueSD != 0 {
+	if m := reliability.Noise(r, "m", "s", score.Mean, "", nil); m.Worthwhile != 0 || m.WorthwhileBasis != "" ||
+		m.TrueSD != 0 {
 		t.Errorf("model %+v", m)
 	}
 }

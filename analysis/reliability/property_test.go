@@ -155,7 +155,8 @@ func TestInvariants(t *testing.T) {
 		}
 		n, k := len(table.Athletes), len(table.Sessions)
 		same("shifted", run(t, mapped(table, func(v float64) float64 { return v + 512 }), reliability.Options{}), 1)
-		same("scaled", run(t, mapped(table, func(v float64) float64 { return 9.80665 * v }), reliability.Options{}), 9.80665)
+		same("scaled", run(t, mapped(table, func(v float64) float64 { return 9.80665 * v }), reliability.Options{}),
+			9.80665)
 		same("mirrored", run(t, mapped(table, func(v float64) float64 { return -v }), reliability.Options{}), 1)
 		athletes := rapid.Permutation(count(n)).Draw(t, "athletes")
 		same("athletes", run(t, table.Rows(athletes), reliability.Options{}), 1)

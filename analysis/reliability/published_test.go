@@ -190,7 +190,8 @@ func TestWeir(t *testing.T) {
 	// t(0.975, 7) = 2.364624251592785, mpmath and every table to 2.365.
 	numtest.Close(t, "detectable", b.DetectableChange.Value, 2.364624251592785*math.Sqrt2*0.0493397237001081, 1e-11)
 	numtest.Close(t, "detectable up", b.DetectableChange.PercentUp, 100*math.Expm1(b.DetectableChange.Value), 1e-14)
-	numtest.Close(t, "detectable down", b.DetectableChange.PercentDown, 100*math.Expm1(-b.DetectableChange.Value), 1e-14)
+	numtest.Close(t, "detectable down", b.DetectableChange.PercentDown, 100*math.Expm1(-b.DetectableChange.Value),
+		1e-14)
 }
 
 // The two meters of Bland & Altman (1986) as occasions of one test: typical
@@ -204,16 +205,19 @@ func TestPeakFlowRepeatability(t *testing.T) {
 	}{
 		{meter: "wright", te: 15.361214527657177, lower: 11.440569237748337, upper: 23.378677079472954,
 			icc: 0.9830458419744517, iccLower: 0.953872223470123, msc: 207.52941176470588,
-			cv: 3.5117668741601658, cvLower: 2.6039056450651406, observed: 117.47320564331956, trueSD: math.Sqrt(13681.970588235294)},
+			cv: 3.5117668741601658, cvLower: 2.6039056450651406, observed: 117.47320564331956,
+			trueSD: math.Sqrt(13681.970588235294)},
 		{meter: "mini", te: 20.415806304401094, lower: 15.205076730712292, upper: 31.071406629229347,
 			icc: 0.966904804789113, iccLower: 0.911200456031455, msc: 70.61764705882354,
-			cv: 5.3584574898624595, cvLower: 3.964121489946729, observed: 111.29117711185005, trueSD: math.Sqrt(12177.323529411764)},
+			cv: 5.3584574898624595, cvLower: 3.964121489946729, observed: 111.29117711185005,
+			trueSD: math.Sqrt(12177.323529411764)},
 	} {
 		var rows [][]float64
 		for i, v := range d[tt.meter+"1"] {
 			rows = append(rows, []float64{v, d[tt.meter+"2"][i]})
 		}
-		r := analyse(t, tableOf(rows), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD}})
+		r := analyse(t, tableOf(rows),
+			reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD}})
 		numtest.Close(t, "TE", r.TypicalError.Value, tt.te, 1e-13)
 		numtest.Close(t, "TE lower", r.TypicalError.Lower, tt.lower, 1e-12)
 		numtest.Close(t, "TE upper", r.TypicalError.Upper, tt.upper, 1e-12)
@@ -240,8 +244,10 @@ func TestFromMeanSquaresOnly(t *testing.T) {
 		name      string
 		got, want float64
 	}{
-		{"C,1", icc[4].Value.Value, 0.3951}, {"C,1 lower", icc[4].Value.Lower, 0.2311}, {"C,1 upper", icc[4].Value.Upper, 0.5853},
-		{"C,k", icc[5].Value.Value, 0.7656}, {"C,k lower", icc[5].Value.Lower, 0.6005}, {"C,k upper", icc[5].Value.Upper, 0.8759},
+		{"C,1", icc[4].Value.Value, 0.3951}, {"C,1 lower", icc[4].Value.Lower, 0.2311}, {"C,1 upper",
+			icc[4].Value.Upper, 0.5853},
+		{"C,k", icc[5].Value.Value, 0.7656}, {"C,k lower", icc[5].Value.Lower, 0.6005}, {"C,k upper",
+			icc[5].Value.Upper, 0.8759},
 	} {
 		numtest.CloseAbs(t, c.name, c.got, c.want, 0.00005)
 	}

@@ -19,7 +19,8 @@ import (
 func TestResampledICC(t *testing.T) {
 	y := slices.Concat(published.Rows(t, "icc/shrout_fleiss_1979.csv")...)
 	before := slices.Clone(y)
-	for form, want := range map[string]float64{"1": 448.0 / 2703, "k": 1792.0 / 4047, "A,1": 184.0 / 635, "A,k": 736.0 / 1187, "C,1": 920.0 / 1287, "C,k": 3680.0 / 4047} {
+	for form, want := range map[string]float64{"1": 448.0 / 2703, "k": 1792.0 / 4047, "A,1": 184.0 / 635,
+		"A,k": 736.0 / 1187, "C,1": 920.0 / 1287, "C,k": 3680.0 / 4047} {
 		e, err := reliability.ResampledICC(y, 6, 4, form, bootstrap.Options{Replicates: 500, Seed: 1})
 		if err != nil {
 			t.Fatal(err)
@@ -84,7 +85,8 @@ func offsetTable(n, k int, offset float64) []float64 {
 func BenchmarkResampledICC(b *testing.B) {
 	y := offsetTable(200, 2, 50)
 	for b.Loop() {
-		if _, err := reliability.ResampledICC(y, 200, 2, "A,1", bootstrap.Options{Replicates: 10_000, Seed: 1}); err != nil {
+		if _, err := reliability.ResampledICC(y, 200, 2, "A,1", bootstrap.Options{Replicates: 10_000,
+			Seed: 1}); err != nil {
 			b.Fatal(err)
 		}
 	}

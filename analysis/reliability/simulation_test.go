@@ -54,7 +54,8 @@ func TestIntervalsKeepTheirPromise(t *testing.T) {
 		se := math.Sqrt(0.95 * 0.05 / studies)
 		for i, name := range []string{"typical error", "ICC(C,1)", "ICC(A,1)"} {
 			got := float64(hits[i]) / studies
-			t.Logf("n = %d, k = %d, ICC %g: the interval of the %s covers %.4f (SE %.4f)", design.n, design.k, design.icc, name, got, se)
+			t.Logf("n = %d, k = %d, ICC %g: the interval of the %s covers %.4f (SE %.4f)", design.n, design.k,
+				design.icc, name, got, se)
 			if exact := i < 2; exact && math.Abs(got-0.95) > 4*se || !exact && got < 0.93 {
 				t.Errorf("n = %d, k = %d: %s covers %.4f", design.n, design.k, name, got)
 			}
@@ -71,7 +72,8 @@ func TestDetectableChangeKeepsItsErrorRate(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 2))
 	var byT, byNormal int
 	for range studies {
-		te := analyse(t, drawn(rng, 8, 2, 2, 0), reliability.Options{Replicates: 1, Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}).DetectableChange
+		te := analyse(t, drawn(rng, 8, 2, 2, 0), reliability.Options{Replicates: 1,
+			Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}}).DetectableChange
 		change := math.Abs(math.Sqrt2 * rng.NormFloat64())
 		if change > te.Value {
 			byT++

@@ -160,7 +160,8 @@ func TestBootstrapIsSeeded(t *testing.T) {
 		t.Error("resampled unasked")
 	}
 	table.Value[0] = math.NaN()
-	if r := run(1, true); r.ICC[0].BCa != nil || !slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool { return c.Kind == NoResampling }) {
+	if r := run(1, true); r.ICC[0].BCa != nil || !slices.ContainsFunc(r.Caveats,
+		func(c caveat.Caveat) bool { return c.Kind == NoResampling }) {
 		t.Errorf("incomplete table: %v", r.Caveats)
 	}
 }

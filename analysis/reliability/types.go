@@ -38,7 +38,8 @@ type Missing string
 
 // The ways.
 const (
-	AllScores     Missing = "all scores"     // REML of athlete and residual uses every score (Patterson & Thompson 1971)
+	// REML of athlete and residual uses every score (Patterson & Thompson 1971)
+	AllScores     Missing = "all scores"
 	CompleteCases Missing = "complete cases" // athletes that lack a session are left out
 )
 
@@ -79,7 +80,9 @@ type Result struct {
 	Complete bool     // every athlete with a score has every session
 	LeftOut  []LeftOut
 	Trials   float64 // mean number of attempts behind a score that was used
-	Mean     float64 // grand mean of the complete table; else the mean of the session means by generalised least squares
+	// grand mean of the complete table; else the mean of the session means by generalised least
+	// squares
+	Mean float64
 
 	Route Route // how TypicalError, ICC and MeanChanges were made
 
@@ -101,7 +104,9 @@ type Result struct {
 	MeanChanges []MeanChange // consecutive sessions
 	SessionTest FTest        // are the session means equal?
 	Settling    Settling     // has the test settled?
-	SettledFrom int          // index in Sessions of the first from which every later change lies inside -+ worthwhile; -1 not shown
+	// index in Sessions of the first from which every later change lies inside -+ worthwhile; -1
+	// not shown
+	SettledFrom int
 
 	Components *varcomp.Result  // athlete, athlete×session, trial; nil without Options.Attempts, or with a warning
 	Decision   []decision.Row   // what other numbers of sessions and trials would give
@@ -150,8 +155,10 @@ type ICC struct {
 	Form         string             // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
 	ShroutFleiss string             // "2,1"; "2,k" for the mean of k sessions
 	Value        estimate.Estimate  // a negative estimate stays negative
-	F, DF1, DF2  float64            // of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at all
-	P            float64            // of that test, one-sided; NaN with F
+	// of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at
+	// all
+	F, DF1, DF2 float64
+	P           float64 // of that test, one-sided; NaN with F
 }
 
 // A DetectableChange is the smallest change of one athlete that is more than

@@ -45,12 +45,14 @@ type DesignVerdict string
 
 // The verdicts.
 const (
-	DesignFound   DesignVerdict = "found"         // Result.Cheapest has it
-	DesignUnknown DesignVerdict = "not-shown"     // the day-to-day part is known too poorly to promise it of any number of trials
-	DesignNever   DesignVerdict = "never"         // the day-to-day part alone keeps it above
-	DesignMore    DesignVerdict = "more-trials"   // only with more trials than were looked at
-	DesignOne     DesignVerdict = "one-trial"     // one trial in each session is not enough, and of more nothing is known
-	DesignNone    DesignVerdict = "not-asked-for" // no decision study, or no worthwhile change
+	DesignFound DesignVerdict = "found" // Result.Cheapest has it
+	// the day-to-day part is known too poorly to promise it of any number of trials
+	DesignUnknown DesignVerdict = "not-shown"
+	DesignNever   DesignVerdict = "never"       // the day-to-day part alone keeps it above
+	DesignMore    DesignVerdict = "more-trials" // only with more trials than were looked at
+	// one trial in each session is not enough, and of more nothing is known
+	DesignOne  DesignVerdict = "one-trial"
+	DesignNone DesignVerdict = "not-asked-for" // no decision study, or no worthwhile change
 )
 
 // An Equality says whether the groups have the same typical error.

@@ -35,7 +35,8 @@ func TestDetectableLimitsAndPower(t *testing.T) {
 		x := float64(i % 97)
 		rows = append(rows, []float64{x + float64(i*7919%13), x + float64(i*104729%11)})
 	}
-	r := analyse(t, tableOf(rows), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
+	r := analyse(t, tableOf(rows), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed,
+		Value: 1}})
 	d, te := r.DetectableChange, r.TypicalError
 	numtest.Close(t, "power 80 %", r.Power80(), (1.9599639845400545+0.8416212335729143)*math.Sqrt2*te.Value, 2e-3)
 	numtest.Close(t, "lower", d.Lower/d.Value, te.Lower/te.Value, 1e-12)

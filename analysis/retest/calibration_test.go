@@ -110,7 +110,8 @@ func TestFalseAlarmsWithSharedBaseline(t *testing.T) {
 func shared(n int) retest.Test {
 	return retest.Test{Measure: "m", Scores: table(4, make([]float64, 4*n)...), Digests: []string{"a", "b", "c", "d"},
 		Baseline: []string{"2"}, FollowUp: [][]string{{"3"}, {"4"}},
-		Noise: noise.Model{TypicalError: 1, DF: float64(n - 1), Athletes: n, Sessions: []string{"1", "2"}, Digests: []string{"a", "b"}}}
+		Noise: noise.Model{TypicalError: 1, DF: float64(n - 1), Athletes: n, Sessions: []string{"1", "2"},
+			Digests: []string{"a", "b"}}}
 }
 
 // The more of the change lies in the noise study the rarer a false alarm; the
@@ -205,15 +206,18 @@ func TestFalseAlarmsOfOtherAttempts(t *testing.T) {
 		ignored, seIgnored := attemptRates(t, tt.n, studies/2, tt.day, false)
 		for at, attempts := range []int{1, 6} {
 			name := fmt.Sprintf("n %d, day-to-day %g, %d attempts", tt.n, tt.day, attempts)
-			t.Logf("%s: %.2f %% (standard error %.2f), by the typical error %.2f %%", name, 100*share[at], 100*se[at], 100*ignored[at])
+			t.Logf("%s: %.2f %% (standard error %.2f), by the typical error %.2f %%", name, 100*share[at], 100*se[at],
+				100*ignored[at])
 			if se[at] > 0.003 || math.Abs(share[at]-tt.want[at]) > 3*se[at] {
-				t.Errorf("%s: %.2f %% false alarms, want %.2f -+ %.2f", name, 100*share[at], 100*tt.want[at], 300*se[at])
+				t.Errorf("%s: %.2f %% false alarms, want %.2f -+ %.2f", name, 100*share[at], 100*tt.want[at],
+					300*se[at])
 			}
 			if band := 3 * se[at]; share[at] > 0.05+band || tt.day > 0 && attempts == 1 && share[at] < 0.05-band {
 				t.Errorf("%s: %.2f %% false alarms, the promise is 5 -+ %.2f", name, 100*share[at], 100*band)
 			}
 			if math.Abs(ignored[at]-tt.naive[at]) > 3*seIgnored[at] {
-				t.Errorf("%s: %.2f %% by the typical error, want %.2f -+ %.2f", name, 100*ignored[at], 100*tt.naive[at], 300*seIgnored[at])
+				t.Errorf("%s: %.2f %% by the typical error, want %.2f -+ %.2f", name, 100*ignored[at],
+					100*tt.naive[at], 300*seIgnored[at])
 			}
 		}
 	}

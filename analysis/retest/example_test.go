@@ -28,9 +28,11 @@ func ExampleJudge() {
 		log.Fatal(err)
 	}
 	for _, c := range r.Changes {
-		fmt.Printf("%s %+.0f cm (%.1f to %.1f): %s\n", c.Athlete, c.Change.Value, c.Change.Lower, c.Change.Upper, c.Verdict)
+		fmt.Printf("%s %+.0f cm (%.1f to %.1f): %s\n", c.Athlete, c.Change.Value, c.Change.Lower, c.Change.Upper,
+			c.Verdict)
 	}
-	fmt.Printf("%d changes, %.1f false alarms expected had nobody changed\n", r.Family.Changes, r.Family.ExpectedFalseAlarms)
+	fmt.Printf("%d changes, %.1f false alarms expected had nobody changed\n", r.Family.Changes,
+		r.Family.ExpectedFalseAlarms)
 	// Output:
 	// C01 +24 cm (11.5 to 36.5): stands out and matters
 	// C02 +6 cm (-6.5 to 18.5): inside the noise
@@ -59,7 +61,8 @@ func ExampleJudge_attempts() {
 	c := r.Changes[0]
 	fmt.Printf("%+.0f cm (%.1f to %.1f), %s\n", c.Change.Value, c.Change.Lower, c.Change.Upper, c.Verdict)
 	fmt.Printf("by the components: %t, %.1f df\n", c.FromComponents, c.DF)
-	fmt.Printf("beyond practice %+.0f cm (%.1f to %.1f), past the noise: %t\n", c.AfterLearning.Value, c.AfterLearning.Lower, c.AfterLearning.Upper, c.PastAfterLearning)
+	fmt.Printf("beyond practice %+.0f cm (%.1f to %.1f), past the noise: %t\n", c.AfterLearning.Value,
+		c.AfterLearning.Lower, c.AfterLearning.Upper, c.PastAfterLearning)
 	// Output:
 	// +24 cm (10.2 to 37.8), stands out, may matter
 	// by the components: true, 20.2 df

@@ -88,7 +88,8 @@ func TestIntervalByHand(t *testing.T) {
 	numtest.Close(t, "upper", c.Change.Upper, 6.5+half, 1e-12)
 	numtest.Close(t, "narrow lower", c.Narrow.Lower, 6.5-t90*math.Sqrt(8), 1e-12)
 	numtest.Close(t, "detectable", c.Detectable, half, 1e-12)
-	if c.Past() || c.Verdict != retest.Inside || c.Change.Kind != estimate.StudentT || c.Change.DF != 7 || c.Percent != nil {
+	if c.Past() || c.Verdict != retest.Inside || c.Change.Kind != estimate.StudentT || c.Change.DF != 7 ||
+		c.Percent != nil {
 		t.Errorf("real %t, verdict %q, method %q, percent %v", c.Past(), c.Verdict, c.Change.Kind, c.Percent)
 	}
 	if !math.IsNaN(c.Worthwhile) || c.Chance != nil || c.Expected != nil {
@@ -161,7 +162,8 @@ func TestChanceAgainstR(t *testing.T) {
 		{3, 1.2, 11, 2, 0.7162027676399837, 0.277148430634865, 0.0066488017251513263, 0.10478990458285238},
 		{-9, 1.2, 11, 2, 2.2697095872118143e-05, 0.0008207761112874138, 0.99915652679284039, 0.00025113576505112237},
 		{0.4, 1.2, 11, 2, 0.18301246442694569, 0.72450068934477729, 0.092486846228276978, 0.81799455716203784},
-		{30, 2.5, 4.785143862212763, 1, 0.99973032660276151, 7.0314775071897185e-05, 0.00019935862216661341, 0.00046268850464181949},
+		{30, 2.5, 4.785143862212763, 1, 0.99973032660276151, 7.0314775071897185e-05, 0.00019935862216661341,
+			0.00046268850464181949},
 	} {
 		x := test(tt.te, tt.df, table(2, 0, tt.d))
 		x.Worthwhile = &tt.w
@@ -182,7 +184,8 @@ func TestChanceAgainstR(t *testing.T) {
 func TestBenjaminiHochberg1995(t *testing.T) {
 	p := []float64{.0001, .0004, .0019, .0095, .0201, .0278, .0298, .0344, .0459, .3240, .4262, .5719, .6528, .7590, 1}
 	holm := []float64{.0015, .0056, .0247, .114, .2211, .278, .278, .278, .3213, 1, 1, 1, 1, 1, 1}
-	bh := []float64{.0015, .003, .0095, .035625, .0603, 0.06385714285714286, 0.06385714285714286, .0645, .0765, .486, 0.5811818181818181, .714875, 0.7532307692307693, 0.8132142857142857, 1}
+	bh := []float64{.0015, .003, .0095, .035625, .0603, 0.06385714285714286, 0.06385714285714286, .0645, .0765, .486,
+		0.5811818181818181, .714875, 0.7532307692307693, 0.8132142857142857, 1}
 	d := []float64{6.5936825839447861, 5.4608199074192258, 4.3318345030292438, 3.2819264710860412, 2.8183831619866866,
 		2.6202399210648322, 2.5778815394371062, 2.4903897981807059, 2.314462613690091, 1.0433499488039204,
 		0.83336822539933353, 0.58658465650852054, 0.46525640020523362, 0.31628312728624575, 0}
@@ -285,7 +288,8 @@ func TestNoError(t *testing.T) {
 		x.Worthwhile = ptr(2)
 		r := judge(t, x)
 		c := r.Changes[0]
-		if c.Past() != tt.real || c.P != tt.p || c.Verdict != tt.want || *c.Chance != tt.chance || !math.IsNaN(c.Ratio) {
+		if c.Past() != tt.real || c.P != tt.p || c.Verdict != tt.want || *c.Chance != tt.chance ||
+			!math.IsNaN(c.Ratio) {
 			t.Errorf("10 to %g: %+v, chance %+v", tt.to, c, *c.Chance)
 		}
 		contains(t, said(r), "jump: no-error-seen")
@@ -448,8 +452,10 @@ func TestWarnings(t *testing.T) {
 		"a tenth fewer":      {func(x *retest.Test) { x.Noise.Trials = 3.3 }, ""},
 		"attempts unknown":   {func(x *retest.Test) { x.Noise.Trials = 0 }, ""},
 		"attempts uncounted": {func(x *retest.Test) { x.Scores.Trials, x.Noise.Trials = nil, 5 }, ""},
-		"fewer attempts":     {func(x *retest.Test) { x.Noise.Trials = 5 }, "other-attempts baseline 1 follow-up 2 5 3 3"},
-		"more attempts":      {func(x *retest.Test) { x.Noise.Trials = 1 }, "other-attempts baseline 1 follow-up 2 1 3 3"},
+		"fewer attempts": {func(x *retest.Test) { x.Noise.Trials = 5 },
+			"other-attempts baseline 1 follow-up 2 5 3 3"},
+		"more attempts": {func(x *retest.Test) { x.Noise.Trials = 1 },
+			"other-attempts baseline 1 follow-up 2 1 3 3"},
 		"fewer at follow-up": {func(x *retest.Test) {
 			x.Scores.Trials = slices.Clone(x.Scores.Trials)
 			x.Scores.Trials[1], x.Scores.Trials[4] = 2, 2
@@ -473,7 +479,8 @@ func TestWarnings(t *testing.T) {
 			x.Noise.Scale = score.Log
 			x.Noise.Shifts = []noise.Shift{shifted("1", "2", math.Log(1.5), math.Log(1.2))}
 		}, "mean-moved-from-baseline 1 2 log 0.405 0.223 0.588"},
-		"other summary":         {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean }, "other-summary best mean"},
+		"other summary": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean },
+			"other-summary best mean"},
 		"same summary":          {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best }, ""},
 		"unit on the log scale": {func(x *retest.Test) { x.Noise.Scale, x.Noise.Unit = score.Log, "mm" }, ""},
 	} {
@@ -512,29 +519,49 @@ func TestErrors(t *testing.T) {
 		is     error
 		want   string
 	}{
-		"level 1":           {func(_ *retest.Test, o *retest.Options) { o.Level = 1 }, retest.ErrLevel, "1"},
-		"level NaN":         {func(_ *retest.Test, o *retest.Options) { o.Level = math.NaN() }, retest.ErrLevel, "NaN"},
-		"narrow negative":   {func(_ *retest.Test, o *retest.Options) { o.Narrow = -0.1 }, retest.ErrLevel, "-0.1"},
-		"typical error NaN": {func(x *retest.Test, _ *retest.Options) { x.Noise.TypicalError = missing }, retest.ErrNoise, "jump: unusable noise model: its typical error is NaN"},
-		"typical error -1":  {func(x *retest.Test, _ *retest.Options) { x.Noise.TypicalError = -1 }, retest.ErrNoise, "its typical error is -1"},
-		"typical error Inf": {func(x *retest.Test, _ *retest.Options) { x.Noise.TypicalError = math.Inf(1) }, retest.ErrNoise, "its typical error is +Inf"},
-		"df 0":              {func(x *retest.Test, _ *retest.Options) { x.Noise.DF = 0 }, retest.ErrNoise, "its degrees of freedom are 0"},
-		"df NaN":            {func(x *retest.Test, _ *retest.Options) { x.Noise.DF = missing }, retest.ErrNoise, "its degrees of freedom are NaN"},
-		"scale":             {func(x *retest.Test, _ *retest.Options) { x.Noise.Scale = "ln" }, retest.ErrNoise, `its scale is "ln"`},
-		"unit":              {func(x *retest.Test, _ *retest.Options) { x.Noise.Unit = "m" }, retest.ErrNoise, "it is in m, the scores are in cm"},
-		"no baseline":       {func(x *retest.Test, _ *retest.Options) { x.Baseline = nil }, retest.ErrSessions, "the baseline has no session"},
-		"no follow-up":      {func(x *retest.Test, _ *retest.Options) { x.FollowUp = nil }, retest.ErrSessions, "no follow-up is named"},
-		"empty follow-up":   {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{}} }, retest.ErrSessions, "the follow-up has no session"},
-		"unknown session":   {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{"9"}} }, score.ErrNoSession, `"9" for the follow-up; the table has 1, 2`},
-		"session twice":     {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{"2", "2"}} }, retest.ErrSessions, "session 2 is named twice"},
-		"both sides":        {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{"2", "1"}} }, retest.ErrSessions, "session 1 is both baseline and follow-up"},
-		"values":            {func(x *retest.Test, _ *retest.Options) { x.Scores.Value = x.Scores.Value[1:] }, retest.ErrScores, "1 athletes by 2 sessions, but 1 values"},
-		"trials":            {func(x *retest.Test, _ *retest.Options) { x.Scores.Trials = x.Scores.Trials[1:] }, retest.ErrScores, "1 counts"},
-		"digests":           {func(x *retest.Test, _ *retest.Options) { x.Digests = []string{"a"} }, retest.ErrScores, "2 sessions, but 1 digests"},
-		"worthwhile -1":     {func(x *retest.Test, _ *retest.Options) { x.Worthwhile = ptr(-1) }, retest.ErrWorthwhile, "-1"},
-		"worthwhile NaN":    {func(x *retest.Test, _ *retest.Options) { x.Worthwhile = ptr(missing) }, retest.ErrWorthwhile, "NaN"},
-		"worthwhile Inf":    {func(x *retest.Test, _ *retest.Options) { x.Noise.Worthwhile = math.Inf(1) }, retest.ErrWorthwhile, "+Inf"},
-		"nobody":            {func(x *retest.Test, _ *retest.Options) { x.Scores = table(2, 1, missing) }, retest.ErrNothing, "jump: 1 athletes (no follow up)"},
+		"level 1":         {func(_ *retest.Test, o *retest.Options) { o.Level = 1 }, retest.ErrLevel, "1"},
+		"level NaN":       {func(_ *retest.Test, o *retest.Options) { o.Level = math.NaN() }, retest.ErrLevel, "NaN"},
+		"narrow negative": {func(_ *retest.Test, o *retest.Options) { o.Narrow = -0.1 }, retest.ErrLevel, "-0.1"},
+		"typical error NaN": {func(x *retest.Test, _ *retest.Options) { x.Noise.TypicalError = missing },
+			retest.ErrNoise, "jump: unusable noise model: its typical error is NaN"},
+		"typical error -1": {func(x *retest.Test, _ *retest.Options) { x.Noise.TypicalError = -1 }, retest.ErrNoise,
+			"its typical error is -1"},
+		"typical error Inf": {func(x *retest.Test, _ *retest.Options) { x.Noise.TypicalError = math.Inf(1) },
+			retest.ErrNoise, "its typical error is +Inf"},
+		"df 0": {func(x *retest.Test, _ *retest.Options) { x.Noise.DF = 0 }, retest.ErrNoise,
+			"its degrees of freedom are 0"},
+		"df NaN": {func(x *retest.Test, _ *retest.Options) { x.Noise.DF = missing }, retest.ErrNoise,
+			"its degrees of freedom are NaN"},
+		"scale": {func(x *retest.Test, _ *retest.Options) { x.Noise.Scale = "ln" }, retest.ErrNoise,
+			`its scale is "ln"`},
+		"unit": {func(x *retest.Test, _ *retest.Options) { x.Noise.Unit = "m" }, retest.ErrNoise,
+			"it is in m, the scores are in cm"},
+		"no baseline": {func(x *retest.Test, _ *retest.Options) { x.Baseline = nil }, retest.ErrSessions,
+			"the baseline has no session"},
+		"no follow-up": {func(x *retest.Test, _ *retest.Options) { x.FollowUp = nil }, retest.ErrSessions,
+			"no follow-up is named"},
+		"empty follow-up": {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{}} },
+			retest.ErrSessions, "the follow-up has no session"},
+		"unknown session": {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{"9"}} },
+			score.ErrNoSession, `"9" for the follow-up; the table has 1, 2`},
+		"session twice": {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{"2", "2"}} },
+			retest.ErrSessions, "session 2 is named twice"},
+		"both sides": {func(x *retest.Test, _ *retest.Options) { x.FollowUp = [][]string{{"2", "1"}} },
+			retest.ErrSessions, "session 1 is both baseline and follow-up"},
+		"values": {func(x *retest.Test, _ *retest.Options) { x.Scores.Value = x.Scores.Value[1:] },
+			retest.ErrScores, "1 athletes by 2 sessions, but 1 values"},
+		"trials": {func(x *retest.Test, _ *retest.Options) { x.Scores.Trials = x.Scores.Trials[1:] },
+			retest.ErrScores, "1 counts"},
+		"digests": {func(x *retest.Test, _ *retest.Options) { x.Digests = []string{"a"} }, retest.ErrScores,
+			"2 sessions, but 1 digests"},
+		"worthwhile -1": {func(x *retest.Test, _ *retest.Options) { x.Worthwhile = ptr(-1) },
+			retest.ErrWorthwhile, "-1"},
+		"worthwhile NaN": {func(x *retest.Test, _ *retest.Options) { x.Worthwhile = ptr(missing) },
+			retest.ErrWorthwhile, "NaN"},
+		"worthwhile Inf": {func(x *retest.Test, _ *retest.Options) { x.Noise.Worthwhile = math.Inf(1) },
+			retest.ErrWorthwhile, "+Inf"},
+		"nobody": {func(x *retest.Test, _ *retest.Options) { x.Scores = table(2, 1, missing) },
+			retest.ErrNothing, "jump: 1 athletes (no follow up)"},
 		"no athletes": {func(x *retest.Test, _ *retest.Options) {
 			x.Scores.Athletes, x.Scores.Value, x.Scores.Trials = nil, nil, nil
 		}, retest.ErrNothing, "no test with athletes"},
@@ -568,7 +595,8 @@ func TestWhichWorthwhile(t *testing.T) {
 		model float64
 		own   *float64
 		want  float64
-	}{{2, nil, 2}, {2, ptr(3), 3}, {2, ptr(0), missing}, {0, nil, missing}, {missing, nil, missing}, {missing, ptr(1), 1}} {
+	}{{2, nil, 2}, {2, ptr(3), 3}, {2, ptr(0), missing}, {0, nil, missing}, {missing, nil, missing}, {missing, ptr(1),
+		1}} {
 		x := test(1, 7, table(2, 1, 2))
 		x.Noise.Worthwhile, x.Worthwhile = tt.model, tt.own
 		c := judge(t, x).Changes[0]

@@ -55,7 +55,8 @@ func TestOwnNoiseByDigest(t *testing.T) {
 		if errors.Is(err, retest.ErrOwnNoise) != tt.refuse {
 			t.Errorf("%s: %v", tt.name, err)
 		}
-		if tt.refuse && (!strings.HasPrefix(err.Error(), "jump: ") || !strings.Contains(err.Error(), "take the noise from other sessions")) {
+		if tt.refuse && (!strings.HasPrefix(err.Error(), "jump: ") || !strings.Contains(err.Error(),
+			"take the noise from other sessions")) {
 			t.Errorf("%s: no advice in %v", tt.name, err)
 		}
 	}
@@ -80,7 +81,8 @@ func TestOwnNoiseByTypicalError(t *testing.T) {
 			}
 			d, all = append(d, b-a), append(all, a, b)
 		}
-		x.Noise = noise.Model{Scale: scale, DF: 5, TypicalError: math.Sqrt(stat.Variance(d, nil) / 2), Mean: stat.Mean(all, nil)}
+		x.Noise = noise.Model{Scale: scale, DF: 5, TypicalError: math.Sqrt(stat.Variance(d, nil) / 2),
+			Mean: stat.Mean(all, nil)}
 		refused := func(x retest.Test) (bool, []string) {
 			r, err := retest.Judge([]retest.Test{x}, retest.Options{})
 			return errors.Is(err, retest.ErrOwnNoise), said(r)

@@ -38,7 +38,8 @@ func sleep(value ...float64) retest.Test {
 	x.Noise.Athletes = 10
 	x.Noise.Shifts = []noise.Shift{
 		{From: "0", To: "1", Value: 7, SE: 0.5}, // not the last
-		{From: "1", To: "2", Value: 1.58, SE: (2.4598857632769824 - 0.70011423672301754) / 2 / 2.2621571627982049}, // R: qt(.975, 9)
+		{From: "1", To: "2", Value: 1.58, SE: (2.4598857632769824 - 0.70011423672301754) / 2 / 2.2621571627982049},
+		// R: qt(.975, 9)
 	}
 	return x
 }
@@ -64,7 +65,8 @@ func TestPracticeAgainstR(t *testing.T) {
 		if c.PastAfterLearning != tt.left || c.Past() != tt.real {
 			t.Errorf("%sreal %t, beyond practice %t", name, c.Past(), c.PastAfterLearning)
 		}
-		if c.AfterLearning.Kind != estimate.CombinedT || math.Abs(c.AfterLearning.DF-9) > 1e-12 || c.Learning.Kind != estimate.StudentT || c.Learning.DF != 9 {
+		if c.AfterLearning.Kind != estimate.CombinedT || math.Abs(c.AfterLearning.DF-9) > 1e-12 ||
+			c.Learning.Kind != estimate.StudentT || c.Learning.DF != 9 {
 			t.Errorf("%+v, %+v", c.AfterLearning, c.Learning)
 		}
 		contains(t, said(r), "jump: practice-subtracted 1 2")
@@ -137,7 +139,8 @@ func TestPracticeMirrors(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := drawn(t, score.Raw)
 		x.Noise.Athletes = rapid.IntRange(2, 30).Draw(t, "studied")
-		shift := noise.Shift{From: "1", To: "2", Value: rapid.Float64Range(-20, 20).Draw(t, "shift"), SE: rapid.Float64Range(0, 20).Draw(t, "se")}
+		shift := noise.Shift{From: "1", To: "2", Value: rapid.Float64Range(-20, 20).Draw(t, "shift"),
+			SE: rapid.Float64Range(0, 20).Draw(t, "se")}
 		x.Noise.Shifts = []noise.Shift{shift}
 		y := x
 		y.Scores.Value = slices.Clone(x.Scores.Value)
@@ -165,29 +168,42 @@ func TestPracticeLeftOut(t *testing.T) {
 		nils   []bool // of the follow-ups
 		want   string
 	}{
-		"no shifts":      {func(x *retest.Test) { x.Noise.Shifts = nil }, []bool{true, true}, "jump: no-practice"},
-		"no error":       {func(x *retest.Test) { x.Noise.Shifts[1].SE = missing }, []bool{true, true}, "jump: practice-without-error 1 2"},
-		"endless error":  {func(x *retest.Test) { x.Noise.Shifts[1].SE = math.Inf(1) }, []bool{true, true}, "practice-without-error"},
-		"error below 0":  {func(x *retest.Test) { x.Noise.Shifts[1].SE = -9 }, []bool{true, true}, "practice-without-error"},
-		"no value":       {func(x *retest.Test) { x.Noise.Shifts[1].Value = missing }, []bool{true, true}, "practice-without-error"},
-		"no athletes":    {func(x *retest.Test) { x.Noise.Athletes = 0 }, []bool{true, true}, "practice-of-unknown-many"},
-		"one athlete":    {func(x *retest.Test) { x.Noise.Athletes = 1 }, []bool{true, true}, "practice-of-unknown-many"},
+		"no shifts": {func(x *retest.Test) { x.Noise.Shifts = nil }, []bool{true, true}, "jump: no-practice"},
+		"no error": {func(x *retest.Test) { x.Noise.Shifts[1].SE = missing }, []bool{true, true},
+			"jump: practice-without-error 1 2"},
+		"endless error": {func(x *retest.Test) { x.Noise.Shifts[1].SE = math.Inf(1) }, []bool{true, true},
+			"practice-without-error"},
+		"error below 0": {func(x *retest.Test) { x.Noise.Shifts[1].SE = -9 }, []bool{true, true},
+			"practice-without-error"},
+		"no value": {func(x *retest.Test) { x.Noise.Shifts[1].Value = missing }, []bool{true, true},
+			"practice-without-error"},
+		"no athletes": {func(x *retest.Test) { x.Noise.Athletes = 0 }, []bool{true, true},
+			"practice-of-unknown-many"},
+		"one athlete": {func(x *retest.Test) { x.Noise.Athletes = 1 }, []bool{true, true},
+			"practice-of-unknown-many"},
 		"two follow-ups": {func(x *retest.Test) {}, []bool{false, false}, "practice-subtracted 1 2 3"},
-		"one before":     {func(x *retest.Test) { x.Baseline, x.FollowUp = []string{"2"}, [][]string{{"1"}, {"3"}} }, []bool{true, false}, "not-after-baseline 2 1"},
-		"between":        {func(x *retest.Test) { x.Baseline, x.FollowUp = []string{"1", "3"}, [][]string{{"2"}} }, []bool{true}, "not-after-baseline 1, 3 2"},
-		"both before":    {func(x *retest.Test) { x.Baseline, x.FollowUp = []string{"3"}, [][]string{{"1"}, {"2", "1"}} }, []bool{true, true}, "not-after-baseline 3 1 2"},
+		"one before": {func(x *retest.Test) { x.Baseline, x.FollowUp = []string{"2"}, [][]string{{"1"}, {"3"}} },
+			[]bool{true, false}, "not-after-baseline 2 1"},
+		"between": {func(x *retest.Test) { x.Baseline, x.FollowUp = []string{"1", "3"}, [][]string{{"2"}} },
+			[]bool{true}, "not-after-baseline 1, 3 2"},
+		"both before": {func(x *retest.Test) {
+			x.Baseline, x.FollowUp = []string{"3"}, [][]string{{"1"}, {"2",
+				"1"}}
+		}, []bool{true, true}, "not-after-baseline 3 1 2"},
 	} {
 		x := sleep(10, 20, 30)
 		x.FollowUp = [][]string{{"2"}, {"3"}}
 		tt.change(&x)
 		r := learned(t, x, learning)
 		for i, c := range r.Changes {
-			if (c.Learning == nil) != tt.nils[i] || (c.AfterLearning == nil) != tt.nils[i] || c.PastAfterLearning == tt.nils[i] {
+			if (c.Learning == nil) != tt.nils[i] || (c.AfterLearning == nil) != tt.nils[i] ||
+				c.PastAfterLearning == tt.nils[i] {
 				t.Errorf("%s, change %d: %v, %v, %t", name, i, c.Learning, c.AfterLearning, c.PastAfterLearning)
 			}
 		}
 		contains(t, said(r), tt.want)
-		if all := strings.Join(said(r), "\n"); !slices.Contains(tt.nils, false) && strings.Contains(all, "practice-subtracted") {
+		if all := strings.Join(said(r), "\n"); !slices.Contains(tt.nils, false) && strings.Contains(all,
+			"practice-subtracted") {
 			t.Errorf("%s: %s", name, all)
 		}
 	}
@@ -245,12 +261,14 @@ func TestFalseAlarmsBeyondPractice(t *testing.T) {
 		}
 		share := sum / studies
 		se := math.Sqrt((squares/studies - share*share) / studies)
-		t.Logf("%d sessions: %.2f %% (standard error %.2f) beyond practice, %.1f %% of the change itself", tt.k, 100*share, 100*se, 100*plain)
+		t.Logf("%d sessions: %.2f %% (standard error %.2f) beyond practice, %.1f %% of the change itself", tt.k,
+			100*share, 100*se, 100*plain)
 		if se > 0.0025 || math.Abs(share-tt.want) > 3*math.Hypot(se, 0.0005) {
 			t.Errorf("%d sessions: %.2f %% false alarms, want %.2f -+ %.2f", tt.k, 100*share, 100*tt.want, 300*se)
 		}
 		if plain < 0.1 {
-			t.Errorf("%d sessions: %.2f %% of changes by practice alone are real, and practice is no matter", tt.k, 100*plain)
+			t.Errorf("%d sessions: %.2f %% of changes by practice alone are real, and practice is no matter", tt.k,
+				100*plain)
 		}
 	}
 }

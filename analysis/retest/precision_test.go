@@ -64,7 +64,8 @@ func TestComponentsByHand(t *testing.T) {
 	numtest.Close(t, "lower", c.Change.Lower, 12-c.Detectable, 1e-14)
 	numtest.Close(t, "change / SE", c.Ratio, 12/math.Sqrt(20), 1e-14)
 	numtest.Close(t, "band", r.Runs[0].High-50, c.Detectable, 1e-13)
-	if !c.FromComponents || c.Change.Kind != estimate.StudentT || c.Change.SE != c.SE || c.Change.DF != c.DF || c.Narrow.Level != 0.8 {
+	if !c.FromComponents || c.Change.Kind != estimate.StudentT || c.Change.SE != c.SE || c.Change.DF != c.DF ||
+		c.Narrow.Level != 0.8 {
 		t.Errorf("from components %t, %+v, %+v", c.FromComponents, c.Change, c.Narrow)
 	}
 	want := []string{"jump: through-components 1 1 3"}
@@ -186,7 +187,8 @@ func TestComponentsAgreeOnCompleteTables(t *testing.T) {
 			c1 := 2.0 / 3 * f.as
 			c2 := (1/float64(attempts) - 1.0/3) * f.e
 			numtest.Close(t, "SE of other attempts", c.SE, math.Sqrt(c1+c2), 1e-8)
-			numtest.Close(t, "df of other attempts", c.DF, (c1+c2)*(c1+c2)/(c1*c1/float64(n-1)+c2*c2/float64(4*n)), 1e-6)
+			numtest.Close(t, "df of other attempts", c.DF, (c1+c2)*(c1+c2)/(c1*c1/float64(n-1)+c2*c2/float64(4*n)),
+				1e-6)
 		}
 	}
 }
@@ -199,36 +201,57 @@ func TestWhichAttempts(t *testing.T) {
 		from   []bool
 		want   string // "" for no warning
 	}{
-		"all others":        {func(x *retest.Test) {}, []bool{true, true}, "through-components 2 2"},
-		"as in the study":   {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 3, []int32{3, 0, 3, 3, 0, 3} }, []bool{false, false}, ""},
-		"a few missing":     {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 2.95, []int32{3, 0, 3, 3, 0, 3} }, []bool{false, false}, ""},
-		"more are missing":  {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 2.9, []int32{3, 0, 3, 3, 0, 3} }, []bool{true, true}, "through-components-cautiously 2 2 2.9"},
-		"one athlete":       {func(x *retest.Test) { x.Scores.Trials = []int32{3, 0, 3, 3, 0, 2} }, []bool{false, true}, " 1 2 3"},
-		"the baseline":      {func(x *retest.Test) { x.Scores.Trials = []int32{4, 0, 3, 3, 0, 3} }, []bool{true, false}, " 1 2 3"},
+		"all others": {func(x *retest.Test) {}, []bool{true, true}, "through-components 2 2"},
+		"as in the study": {func(x *retest.Test) { x.Noise.Trials, x.Scores.Trials = 3, []int32{3, 0, 3, 3, 0, 3} },
+			[]bool{false, false}, ""},
+		"a few missing": {func(x *retest.Test) {
+			x.Noise.Trials, x.Scores.Trials = 2.95, []int32{3, 0, 3, 3, 0,
+				3}
+		}, []bool{false, false}, ""},
+		"more are missing": {func(x *retest.Test) {
+			x.Noise.Trials, x.Scores.Trials = 2.9, []int32{3, 0, 3, 3, 0,
+				3}
+		}, []bool{true, true}, "through-components-cautiously 2 2 2.9"},
+		"one athlete": {func(x *retest.Test) { x.Scores.Trials = []int32{3, 0, 3, 3, 0, 2} }, []bool{false,
+			true}, " 1 2 3"},
+		"the baseline": {func(x *retest.Test) { x.Scores.Trials = []int32{4, 0, 3, 3, 0, 3} }, []bool{true,
+			false}, " 1 2 3"},
 		"not counted":       {func(x *retest.Test) { x.Scores.Trials = nil }, []bool{false, false}, ""},
 		"one not counted":   {func(x *retest.Test) { x.Scores.Trials[0] = 0 }, []bool{false, true}, "other-attempts"},
 		"a senseless count": {func(x *retest.Test) { x.Scores.Trials[0] = -3 }, []bool{false, true}, " 1 2 3"},
 		"study unknown":     {func(x *retest.Test) { x.Noise.Trials = 0 }, []bool{false, false}, ""},
 		"study NaN":         {func(x *retest.Test) { x.Noise.Trials = missing }, []bool{false, false}, ""},
 		"no components":     {func(x *retest.Test) { x.Noise.Components = nil }, []bool{false, false}, compare},
-		"best of attempts": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best }, []bool{false, false},
+		"best of attempts": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best },
+			[]bool{false, false},
 			"components-of-means"},
-		"study of best":            {func(x *retest.Test) { x.Noise.Summary = score.Best }, []bool{false, false}, "components-of-means"},
-		"follow-up not counted":    {func(x *retest.Test) { x.Scores.Trials = []int32{2, 0, 0, 2, 0, 3} }, []bool{false, true}, " 1 2 3"},
-		"best of a study of means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean }, []bool{false, false}, "components-of-means"},
-		"means":                    {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Mean, score.Mean }, []bool{true, true}, "through-components 2 2 3"},
+		"study of best": {func(x *retest.Test) { x.Noise.Summary = score.Best }, []bool{false, false},
+			"components-of-means"},
+		"follow-up not counted": {func(x *retest.Test) { x.Scores.Trials = []int32{2, 0, 0, 2, 0, 3} },
+			[]bool{false, true}, " 1 2 3"},
+		"best of a study of means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean },
+			[]bool{false, false}, "components-of-means"},
+		"means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Mean, score.Mean },
+			[]bool{true, true}, "through-components 2 2 3"},
 		"merged": {func(x *retest.Test) {
 			x.Noise.Components.Merged, x.Noise.Components.AthleteSession = varcomp.WithTrial, missing
 		}, []bool{false, false}, "components-merged"},
 		"unknown": {func(x *retest.Test) { x.Noise.Components.Trial = missing }, []bool{false, false},
 			"components-vague"},
-		"covariance unknown": {func(x *retest.Test) { x.Noise.Components.Covariance[1][2] = missing }, []bool{false, false}, "components-vague"},
-		"no error":           {func(x *retest.Test) { x.Noise.Components.Trial, x.Noise.Components.AthleteSession = 0, 0 }, []bool{false, false}, "components-vague"},
+		"covariance unknown": {func(x *retest.Test) { x.Noise.Components.Covariance[1][2] = missing }, []bool{false,
+			false}, "components-vague"},
+		"no error": {func(x *retest.Test) {
+			x.Noise.Components.Trial, x.Noise.Components.AthleteSession = 0,
+				0
+		}, []bool{false, false}, "components-vague"},
 		"hardly known": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 1e9 }, []bool{false, false},
 			"components-do-not-reach 2"},
-		"df just above 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 440 }, []bool{true, true}, "through-components 2 2 3"}, // 800/(16/9·440+5.3) = 1.016
-		"df just below 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 450 }, []bool{false, false}, "components-do-not-reach 2"},
-		"known exactly":   {func(x *retest.Test) { x.Noise.Components.Covariance = [3][3]float64{} }, []bool{true, true}, "through-components 2 2 3"},
+		"df just above 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 440 }, []bool{true, true},
+			"through-components 2 2 3"}, // 800/(16/9·440+5.3) = 1.016
+		"df just below 1": {func(x *retest.Test) { x.Noise.Components.Covariance[2][2] = 450 }, []bool{false, false},
+			"components-do-not-reach 2"},
+		"known exactly": {func(x *retest.Test) { x.Noise.Components.Covariance = [3][3]float64{} }, []bool{true,
+			true}, "through-components 2 2 3"},
 	} {
 		x := attempted([]int32{3, 0, 1}, 50, missing, 62, 70, missing, 71)
 		x.FollowUp = [][]string{{"3"}}
@@ -264,7 +287,8 @@ func TestSenselessComponents(t *testing.T) {
 	for _, v := range []float64{-1, math.Inf(1), math.Inf(-1)} {
 		for at := range 3 {
 			x := attempted([]int32{3, 0, 1}, 50, missing, 62)
-			*[]*float64{&x.Noise.Components.Athlete, &x.Noise.Components.AthleteSession, &x.Noise.Components.Trial}[at] = v
+			*[]*float64{&x.Noise.Components.Athlete, &x.Noise.Components.AthleteSession,
+				&x.Noise.Components.Trial}[at] = v
 			_, err := retest.Judge([]retest.Test{x}, retest.Options{})
 			if !errors.Is(err, retest.ErrNoise) || !strings.Contains(err.Error(), "a variance component is") {
 				t.Errorf("component %d is %g: %v", at, v, err)
@@ -319,7 +343,8 @@ func TestSwapMirrorsComponents(t *testing.T) {
 			if diff := cmp.Diff(mirror(c.Change), b.Change, same); diff != "" {
 				t.Fatalf("mirrored (-want +got):\n%s", diff)
 			}
-			if c.FromComponents != b.FromComponents || c.Verdict != b.Verdict || !cmp.Equal(c.P, b.P, same) || !cmp.Equal(c.SE, b.SE, same) {
+			if c.FromComponents != b.FromComponents || c.Verdict != b.Verdict || !cmp.Equal(c.P, b.P, same) ||
+				!cmp.Equal(c.SE, b.SE, same) {
 				t.Fatalf("%+v\nmirrored is %+v", c, b)
 			}
 		}

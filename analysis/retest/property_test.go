@@ -58,15 +58,19 @@ func TestSwapMirrors(t *testing.T) {
 			back := changes(t, y)
 			for i, c := range changes(t, x) {
 				b := back[i]
-				want := retest.Change{Athlete: c.Athlete, Measure: c.Measure, From: c.To, To: c.From, Baseline: c.FollowUp, FollowUp: c.Baseline,
-					Change: mirror(c.Change), Narrow: mirror(c.Narrow), SE: c.SE, DF: c.DF, FromComponents: c.FromComponents, Detectable: c.Detectable, Worthwhile: c.Worthwhile,
-					P: c.P, PHolm: c.PHolm, PBH: c.PBH, State: c.State, Matters: c.Matters, Verdict: c.Verdict, Ratio: -c.Ratio,
+				want := retest.Change{Athlete: c.Athlete, Measure: c.Measure, From: c.To, To: c.From,
+					Baseline: c.FollowUp, FollowUp: c.Baseline,
+					Change: mirror(c.Change), Narrow: mirror(c.Narrow), SE: c.SE, DF: c.DF,
+					FromComponents: c.FromComponents, Detectable: c.Detectable, Worthwhile: c.Worthwhile,
+					P: c.P, PHolm: c.PHolm, PBH: c.PBH, State: c.State, Matters: c.Matters, Verdict: c.Verdict,
+					Ratio:     -c.Ratio,
 					Direction: map[string]string{"rise": "fall", "fall": "rise", "none": "none"}[c.Direction],
 					Better:    map[string]string{"better": "worse", "worse": "better"}[c.Better]}
 				if c.Chance != nil {
 					want.Chance = &retest.Chance{Above: c.Chance.Below, Within: c.Chance.Within, Below: c.Chance.Above}
 				}
-				if diff := cmp.Diff(want, b, cmpopts.IgnoreFields(retest.Change{}, "Percent", "Expected", "Beyond"), cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0)); diff != "" {
+				if diff := cmp.Diff(want, b, cmpopts.IgnoreFields(retest.Change{}, "Percent", "Expected", "Beyond"),
+					cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0)); diff != "" {
 					t.Fatalf("mirrored (-want +got):\n%s", diff)
 				}
 				if scale != score.Log {
@@ -154,7 +158,8 @@ func TestMonotoneInNoise(t *testing.T) {
 		for i, c := range changes(t, x) {
 			o := noisy[i]
 			if o.Past() && !c.Past() || o.P < c.P || o.Detectable <= c.Detectable ||
-				o.Change.Lower >= c.Change.Lower || o.Change.Upper <= c.Change.Upper || math.Abs(o.Ratio) > math.Abs(c.Ratio) {
+				o.Change.Lower >= c.Change.Lower || o.Change.Upper <= c.Change.Upper ||
+				math.Abs(o.Ratio) > math.Abs(c.Ratio) {
 				t.Fatalf("with more noise\n%+v became\n%+v", c, o)
 			}
 			if o.Verdict == retest.OutMatters && c.Verdict != retest.OutMatters {
@@ -175,7 +180,8 @@ func TestChangeIsConsistent(t *testing.T) {
 			x = drawnAttempts(t)
 		}
 		for _, c := range changes(t, x) {
-			if c.Past() != c.Change.Excludes(0) || c.Past() != (c.P < 1-0.95) || c.Past() != (math.Abs(c.Change.Value) > c.Detectable) {
+			if c.Past() != c.Change.Excludes(0) || c.Past() != (c.P < 1-0.95) ||
+				c.Past() != (math.Abs(c.Change.Value) > c.Detectable) {
 				t.Fatalf("real %t, p %g, change %+v, detectable %g", c.Past(), c.P, c.Change, c.Detectable)
 			}
 			if c.Narrow.Lower <= c.Change.Lower || c.Narrow.Upper >= c.Change.Upper {

@@ -18,7 +18,8 @@ func TestOneOccasionOfPartFollowUps(t *testing.T) {
 	if len(r.Occasions) != 1 || len(r.Changes) != 4 {
 		t.Fatalf("%d occasions, %d changes", len(r.Occasions), len(r.Changes))
 	}
-	if o := r.Occasions[0]; !slices.Equal(o.Baseline, []string{"1", "2"}) || !slices.Equal(o.FollowUp, []string{"3", "4"}) {
+	if o := r.Occasions[0]; !slices.Equal(o.Baseline, []string{"1", "2"}) || !slices.Equal(o.FollowUp, []string{"3",
+		"4"}) {
 		t.Errorf("%+v", o)
 	}
 	for i, c := range r.Changes {
@@ -48,8 +49,10 @@ func TestOccasionsAreShared(t *testing.T) {
 // Hochberg 2·0.0643 = 0.1286 (by hand). At 80 % that is below 0.20 and stands out;
 // at 90 % (0.10) it is past the noise on its own; at 95 % it is inside.
 func TestStandingOutObeysTheLevel(t *testing.T) {
-	for level, want := range map[float64]retest.State{0.80: retest.StandsOut, 0.90: retest.PastNoise, 0.95: retest.InsideNoise} {
-		r, err := retest.Judge([]retest.Test{test(1, 1e9, table(2, 10, 10+1.85*math.Sqrt2, 10, 10))}, retest.Options{Level: level, Narrow: 0.5})
+	for level, want := range map[float64]retest.State{0.80: retest.StandsOut, 0.90: retest.PastNoise,
+		0.95: retest.InsideNoise} {
+		r, err := retest.Judge([]retest.Test{test(1, 1e9, table(2, 10, 10+1.85*math.Sqrt2, 10, 10))},
+			retest.Options{Level: level, Narrow: 0.5})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -92,7 +95,8 @@ func TestVerdictOfBothAnswers(t *testing.T) {
 		m    int // changes in the family
 		want retest.Verdict
 	}{
-		{far, 5, 1, retest.OutMatters}, {far, 200, 1, retest.OutSmall}, {far, 99, 1, retest.OutMay}, {-far, 5, 1, retest.OutMatters},
+		{far, 5, 1, retest.OutMatters}, {far, 200, 1, retest.OutSmall}, {far, 99, 1, retest.OutMay}, {-far, 5, 1,
+			retest.OutMatters},
 		{near + 1, 0.5, 40, retest.Past}, {near + 1, 50, 40, retest.Past}, {near + 1, 4, 40, retest.Past},
 		{0, 50, 1, retest.Steady}, {0, 1, 1, retest.Inside}, {far, 0, 1, retest.OutMay},
 	} {

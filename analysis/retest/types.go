@@ -96,10 +96,11 @@ type Change struct {
 	Change             estimate.Estimate // D with its interval at Options.Level
 	Narrow             estimate.Estimate // the same at Options.Narrow
 	SE, DF             float64
-	FromComponents     bool               // SE and DF are from the variance components, for other numbers of attempts than the study's
-	Detectable         float64            // t(1-alpha/2, df) SE
-	Worthwhile         float64            // NaN when there is none
-	Percent            *estimate.Estimate // log scale only: 100(exp(D)-1)
+	// SE and DF are from the variance components, for other numbers of attempts than the study's
+	FromComponents bool
+	Detectable     float64            // t(1-alpha/2, df) SE
+	Worthwhile     float64            // NaN when there is none
+	Percent        *estimate.Estimate // log scale only: 100(exp(D)-1)
 
 	P, PHolm, PBH float64 // of no change, two-sided; adjusted over the family
 	Chance        *Chance // nil when there is no worthwhile change
@@ -145,8 +146,10 @@ type Run struct {
 	Sessions         []string  // all of the table
 	Value            []float64 // raw units, NaN where missing
 	Baseline         float64   // raw units
-	Low, High        float64   // baseline -+ the detectable change of a single-session follow-up, the largest of those judged, raw units
-	State            []State   // of each session that is a follow-up of its own; "" for the others
+	// baseline -+ the detectable change of a single-session follow-up, the largest of those judged,
+	// raw units
+	Low, High float64
+	State     []State // of each session that is a follow-up of its own; "" for the others
 }
 
 // A Reason says why an athlete could not be judged.

@@ -49,7 +49,8 @@ func TestSummarise(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := score.Table{Athletes: []string{"a", "b", "c"}, Sessions: []string{"1", "2"}, Value: tt.want, Trials: []int32{4, 1, 1, 1, 0, 0}}
+		want := score.Table{Athletes: []string{"a", "b", "c"}, Sessions: []string{"1", "2"}, Value: tt.want,
+			Trials: []int32{4, 1, 1, 1, 0, 0}}
 		if diff := cmp.Diff(want, got, same); diff != "" {
 			t.Errorf("%s, %d (-want +got):\n%s", tt.how, tt.better, diff)
 		}
@@ -57,10 +58,12 @@ func TestSummarise(t *testing.T) {
 			t.Errorf("%s changed its argument:\n%s", tt.how, diff)
 		}
 	}
-	if _, err := score.Summarise(attempts().Table(cell.Options{}), score.Median, score.Higher); !errors.Is(err, score.ErrValues) {
+	if _, err := score.Summarise(attempts().Table(cell.Options{}), score.Median, score.Higher); !errors.Is(err,
+		score.ErrValues) {
 		t.Errorf("median of cells without values: %v", err)
 	}
-	if _, err := score.Summarise(attempts().Table(cell.Options{Values: true}), "worst", score.Higher); !errors.Is(err, score.ErrSummary) {
+	if _, err := score.Summarise(attempts().Table(cell.Options{Values: true}), "worst", score.Higher); !errors.Is(err,
+		score.ErrSummary) {
 		t.Errorf("unknown summary: %v", err)
 	}
 }
@@ -76,8 +79,10 @@ func TestMedian(t *testing.T) {
 		{[]float64{1.5e308, 1.7e308}, 1.6e308},
 	} {
 		n := len(tt.in)
-		got, err := score.Summarise(cell.Attempts{Athletes: []string{"a"}, Sessions: []string{"1"}, Athlete: make([]int32, n),
-			Session: make([]int32, n), Trial: make([]int32, n), Value: tt.in}.Table(cell.Options{Values: true}), score.Median, score.Higher)
+		got, err := score.Summarise(cell.Attempts{Athletes: []string{"a"}, Sessions: []string{"1"},
+			Athlete: make([]int32, n),
+			Session: make([]int32, n), Trial: make([]int32, n), Value: tt.in}.Table(cell.Options{Values: true}),
+			score.Median, score.Higher)
 		if err != nil || got.Value[0] != tt.want {
 			t.Errorf("median of %v: %v, %v; want %g", tt.in, got.Value, err, tt.want)
 		}
@@ -117,14 +122,16 @@ func TestTable(t *testing.T) {
 		t.Errorf("complete %v, seen %v", x.Complete(), x.Seen())
 	}
 	got, err := x.Select("3", "1")
-	want := score.Table{Athletes: x.Athletes, Sessions: []string{"3", "1"}, Value: []float64{3, 1, 6, 4, nan, nan}, Trials: []int32{1, 1, 2, 2, 0, 0}}
+	want := score.Table{Athletes: x.Athletes, Sessions: []string{"3", "1"}, Value: []float64{3, 1, 6, 4, nan, nan},
+		Trials: []int32{1, 1, 2, 2, 0, 0}}
 	if diff := cmp.Diff(want, got, same); diff != "" || err != nil {
 		t.Errorf("Select: %v\n%s", err, diff)
 	}
 	if _, err := x.Select("1", "9"); !errors.Is(err, score.ErrNoSession) {
 		t.Errorf("Select of no session: %v", err)
 	}
-	want = score.Table{Athletes: []string{"b"}, Sessions: x.Sessions, Value: []float64{4, nan, 6}, Trials: []int32{2, 0, 2}}
+	want = score.Table{Athletes: []string{"b"}, Sessions: x.Sessions, Value: []float64{4, nan, 6}, Trials: []int32{2,
+		0, 2}}
 	if diff := cmp.Diff(want, x.Rows([]int{1}), same); diff != "" {
 		t.Errorf("Rows:\n%s", diff)
 	}
@@ -153,7 +160,8 @@ func TestLog(t *testing.T) {
 		t.Errorf("Log %v, %v", got.Value, err)
 	}
 	x.Value[5] = 0
-	if _, err := x.Log(); !errors.Is(err, score.ErrNotPositive) || err.Error() != "the log scale needs values above zero: athlete b, session 3 has 0" {
+	if _, err := x.Log(); !errors.Is(err, score.ErrNotPositive) ||
+		err.Error() != "the log scale needs values above zero: athlete b, session 3 has 0" {
 		t.Errorf("Log of zero: %v", err)
 	}
 }
@@ -210,7 +218,8 @@ func ExampleSummarise() {
 // The attempts of some athletes summarise to the rows of the whole table.
 func TestAttemptsOfSome(t *testing.T) {
 	a := cell.Attempts{Athletes: []string{"P", "Q", "R"}, Sessions: []string{"1", "2"},
-		Athlete: []int32{2, 0, 1, 2, 2, 0}, Session: []int32{0, 0, 1, 0, 1, 1}, Trial: []int32{1, 1, 1, 2, 1, 1}, Value: []float64{3, 5, 7, 9, 11, 13}}
+		Athlete: []int32{2, 0, 1, 2, 2, 0}, Session: []int32{0, 0, 1, 0, 1, 1}, Trial: []int32{1, 1, 1, 2, 1, 1},
+		Value: []float64{3, 5, 7, 9, 11, 13}}
 	for _, how := range []score.Summary{score.Mean, score.First} {
 		whole, err := score.Summarise(a.Table(cell.Options{Values: true}), how, score.Higher)
 		if err != nil {

@@ -59,14 +59,16 @@ func TestFitIsExact(t *testing.T) {
 			t.Fatalf("%s: only %d results to compare with", set.name, len(want))
 		}
 		for _, method := range []varcomp.Method{varcomp.REML, varcomp.ML} {
-			r, err := varcomp.Fit(set.data(t).Grid(), varcomp.Options{Model: set.model, Method: method, SingleMean: set.single})
+			r, err := varcomp.Fit(set.data(t).Grid(), varcomp.Options{Model: set.model, Method: method,
+				SingleMean: set.single})
 			if err != nil {
 				t.Fatalf("%s %s: %v", set.name, method, err)
 			}
 			compareExact(t, set, method, r, want, worst)
 		}
 		// The convention of lme4: ML limits beside REML estimates.
-		r, err := varcomp.Fit(set.data(t).Grid(), varcomp.Options{Model: set.model, Limits: varcomp.ProfileML, SingleMean: set.single})
+		r, err := varcomp.Fit(set.data(t).Grid(), varcomp.Options{Model: set.model, Limits: varcomp.ProfileML,
+			SingleMean: set.single})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -27,8 +27,10 @@ func ExampleFit() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Printf("between batches %.0f (SD %.1f, %.1f to %.1f)\n", r.Athlete.Value, r.Athlete.SD.Value, r.Athlete.SD.Lower, r.Athlete.SD.Upper)
-	fmt.Printf("within %.0f (SD %.1f, %.1f to %.1f)\n", r.Trial.Value, r.Trial.SD.Value, r.Trial.SD.Lower, r.Trial.SD.Upper)
+	fmt.Printf("between batches %.0f (SD %.1f, %.1f to %.1f)\n", r.Athlete.Value, r.Athlete.SD.Value,
+		r.Athlete.SD.Lower, r.Athlete.SD.Upper)
+	fmt.Printf("within %.0f (SD %.1f, %.1f to %.1f)\n", r.Trial.Value, r.Trial.SD.Value, r.Trial.SD.Lower,
+		r.Trial.SD.Upper)
 	fmt.Printf("REML criterion %.1f\n", r.Criterion)
 	// Output:
 	// between batches 1764 (SD 42.0, 15.7 to 101.1)

@@ -116,9 +116,11 @@ func TestCriterionAgainstDefinition(t *testing.T) {
 		numtest.CloseAbs(rt, "criterion", r.Criterion, f, 1e-9*(1+math.Abs(f)))
 		for _, step := range []float64{-0.01, 0.01} {
 			up := step * (a + as + e)
-			near := [][3]float64{{a * (1 + step), as, e}, {a, as, e * (1 + step)}, {max(a+up, 0), as, e}, {a * (1 + step), as * (1 + step), e * (1 + step)}}
+			near := [][3]float64{{a * (1 + step), as, e}, {a, as, e * (1 + step)}, {max(a+up, 0), as, e},
+				{a * (1 + step), as * (1 + step), e * (1 + step)}}
 			if !math.IsNaN(r.AthleteSession.Value) {
-				near = append(near, [3]float64{a, as * (1 + step), e}, [3]float64{a, max(as+up, 0), e}, [3]float64{a, max(as+up, 0), e * (1 - step)})
+				near = append(near, [3]float64{a, as * (1 + step), e}, [3]float64{a, max(as+up, 0), e}, [3]float64{a,
+					max(as+up, 0), e * (1 - step)})
 			}
 			for _, v := range near {
 				if g := dense(d, v[0], v[1], v[2], o); g < f-1e-9*(1+math.Abs(f)) {
@@ -126,14 +128,16 @@ func TestCriterionAgainstDefinition(t *testing.T) {
 				}
 			}
 		}
-		for name, c := range map[string]varcomp.Component{"athlete": r.Athlete, "session": r.AthleteSession, "trial": r.Trial} {
+		for name, c := range map[string]varcomp.Component{"athlete": r.Athlete, "session": r.AthleteSession,
+			"trial": r.Trial} {
 			if math.IsNaN(c.Value) {
 				continue
 			}
 			if !(0 <= c.Lower && c.Lower <= c.Value && c.Value < c.Upper) {
 				rt.Errorf("%s: %g in [%g, %g] (%s)", name, c.Value, c.Lower, c.Upper, c.Kind)
 			}
-			at := map[string][3]float64{"athlete": {c.Upper, as, e}, "session": {a, c.Upper, e}, "trial": {a, as, c.Upper}}[name]
+			at := map[string][3]float64{"athlete": {c.Upper, as, e}, "session": {a, c.Upper, e}, "trial": {a, as,
+				c.Upper}}[name]
 			if g := dense(d, at[0], at[1], at[2], o); g < f+3.8414588-1e-6 {
 				rt.Errorf("%s: criterion %g above its minimum at the upper limit", name, g-f)
 			}
@@ -185,7 +189,8 @@ func TestInvariance(t *testing.T) {
 			numtest.CloseAbs(rt, c.name, c.got, scale*c.want, scale*(1e-8*c.want+1e-10*total))
 		}
 		p := float64(r.Sessions)
-		numtest.CloseAbs(rt, "criterion", m.Criterion, r.Criterion+(float64(r.N)-p)*2*math.Log(unit), 1e-8*(1+math.Abs(r.Criterion)))
+		numtest.CloseAbs(rt, "criterion", m.Criterion, r.Criterion+(float64(r.N)-p)*2*math.Log(unit),
+			1e-8*(1+math.Abs(r.Criterion)))
 	})
 }
 
@@ -208,7 +213,8 @@ func TestCompressionChangesNothing(t *testing.T) {
 	numtest.Close(t, "trial", all.Trial.Value, few.Trial.Value, 1e-11)
 	numtest.Close(t, "deviance", all.Criterion, 10*few.Criterion, 1e-12)
 	numtest.Close(t, "deviance by definition", all.Criterion,
-		dense(many, all.Athlete.Value, all.AthleteSession.Value, all.Trial.Value, varcomp.Options{Method: varcomp.ML}), 1e-11)
+		dense(many, all.Athlete.Value, all.AthleteSession.Value, all.Trial.Value,
+			varcomp.Options{Method: varcomp.ML}), 1e-11)
 }
 
 func TestHardNumbers(t *testing.T) {
@@ -307,8 +313,10 @@ func TestAlwaysAnAnswer(t *testing.T) {
 
 func TestNothingShowsTheError(t *testing.T) {
 	// One trial each, one athlete with two sessions: the session means take it up.
-	d := cell.Values{Athletes: 3, Sessions: 2, Athlete: []int32{0, 1, 1, 2}, Session: []int32{0, 0, 1, 1}, Value: []float64{7, 26, 27, 18}}
-	if _, err := varcomp.Fit(d.Grid(), varcomp.Options{}); !errors.Is(err, varcomp.ErrTooFew) || !strings.Contains(err.Error(), "leave nothing to see the error by") {
+	d := cell.Values{Athletes: 3, Sessions: 2, Athlete: []int32{0, 1, 1, 2}, Session: []int32{0, 0, 1, 1},
+		Value: []float64{7, 26, 27, 18}}
+	if _, err := varcomp.Fit(d.Grid(), varcomp.Options{}); !errors.Is(err, varcomp.ErrTooFew) ||
+		!strings.Contains(err.Error(), "leave nothing to see the error by") {
 		t.Errorf("error %v", err)
 	}
 	// With trials there is the trial part, and the rest is one.
@@ -351,7 +359,8 @@ func TestLowerOfTwoMinima(t *testing.T) {
 	for _, c := range []struct {
 		seed   uint64
 		method varcomp.Method
-	}{{175, varcomp.ML}, {1280, varcomp.ML}, {1653, varcomp.REML}, {1359, varcomp.REML}, {2219, varcomp.REML}, {2552, varcomp.ML}} {
+	}{{175, varcomp.ML}, {1280, varcomp.ML}, {1653, varcomp.REML}, {1359, varcomp.REML}, {2219, varcomp.REML}, {2552,
+		varcomp.ML}} {
 		d, o := wild(c.seed), varcomp.Options{Method: c.method}
 		r := fit(t, d, o)
 		a, as, e := r.Athlete.Value, r.AthleteSession.Value, r.Trial.Value
@@ -365,7 +374,8 @@ func TestLowerOfTwoMinima(t *testing.T) {
 			for _, y := range sizes {
 				for _, z := range []float64{e, e + as, e + a} {
 					if f := dense(d, x, y, z, o); f < r.Criterion-1e-7 {
-						t.Fatalf("seed %d: criterion %.8f at %g, %g, %g is below %.8f at %g, %g, %g", c.seed, f, x, y, z, r.Criterion, a, as, e)
+						t.Fatalf("seed %d: criterion %.8f at %g, %g, %g is below %.8f at %g, %g, %g", c.seed, f, x, y,
+							z, r.Criterion, a, as, e)
 					}
 				}
 			}
@@ -399,7 +409,8 @@ func TestLimitsOfTwoMinima(t *testing.T) {
 			}
 		}
 		if excess := low - r.Criterion; excess < 3.8414588-1e-6 || excess > 3.9 {
-			t.Errorf("seed %d (%d values): %g above the minimum at the lower limit %g", seed, len(d.Value), excess, r.Athlete.SD.Lower)
+			t.Errorf("seed %d (%d values): %g above the minimum at the lower limit %g", seed, len(d.Value), excess,
+				r.Athlete.SD.Lower)
 		}
 	}
 }
@@ -410,9 +421,12 @@ func TestStubbornStudies(t *testing.T) {
 	flat := cell.Values{Athletes: 4, Sessions: 5,
 		Athlete: []int32{0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3, 3},
 		Session: []int32{0, 0, 1, 2, 2, 2, 3, 3, 0, 1, 2, 3, 3, 4, 4, 4, 0, 0, 0, 1, 3, 3, 3, 3, 3},
-		Value: []float64{-0.587760078098971, -0.7032204813789472, 0.6503297679777974, 2.8523279254869602, 2.7784305092295543, 2.766729886537907, 2.847667800624818, 2.7404916284358403, -0.9496122004781188,
-			0.7586932623690391, 1.7045559672020136, 2.9533260839210436, 2.9943699448425645, 4.127179993800198, 4.074537866213852, 3.9309867183326443, -0.1719722485531914, -0.35240332972670463,
-			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217, 3.9039848382229607, 3.9437161468702784}}
+		Value: []float64{-0.587760078098971, -0.7032204813789472, 0.6503297679777974, 2.8523279254869602,
+			2.7784305092295543, 2.766729886537907, 2.847667800624818, 2.7404916284358403, -0.9496122004781188,
+			0.7586932623690391, 1.7045559672020136, 2.9533260839210436, 2.9943699448425645, 4.127179993800198,
+			4.074537866213852, 3.9309867183326443, -0.1719722485531914, -0.35240332972670463,
+			-0.449968853576742, 1.3735668305308062, 2.5688855380330726, 2.5908405008132225, 3.9360146099300217,
+			3.9039848382229607, 3.9437161468702784}}
 	rounded := cell.Values{Athletes: 4, Sessions: 5, Athlete: flat.Athlete, Session: flat.Session}
 	for _, v := range flat.Value {
 		rounded.Value = append(rounded.Value, math.Round(v))

@@ -174,7 +174,8 @@ func TestChangeDFOfACompleteTable(t *testing.T) {
 }
 
 func TestRatioThatCannotBe(t *testing.T) {
-	nested, err := varcomp.Fit(study{athletes: 7, sessions: 3, trials: 2, a: 3, as: 1, e: 1}.draw(4).Grid(), varcomp.Options{})
+	nested, err := varcomp.Fit(study{athletes: 7, sessions: 3, trials: 2, a: 3, as: 1, e: 1}.draw(4).Grid(),
+		varcomp.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

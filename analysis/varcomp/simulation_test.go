@@ -125,7 +125,8 @@ func redrawn(d cell.Values, r varcomp.Result, seed uint64) cell.Values {
 }
 
 func TestSimulateIsDeterministic(t *testing.T) {
-	r := fit(t, study{athletes: 25, sessions: 3, trials: 3, a: 20, as: 8, e: 10, missed: 0.2, uneven: true}.draw(1), varcomp.Options{})
+	r := fit(t, study{athletes: 25, sessions: 3, trials: 3, a: 20, as: 8, e: 10, missed: 0.2, uneven: true}.draw(1),
+		varcomp.Options{})
 	long := r.Simulate(200, 42)
 	before := runtime.GOMAXPROCS(1)
 	one := r.Simulate(200, 42)
@@ -161,7 +162,8 @@ func TestBootstrapLimits(t *testing.T) {
 	if again.Athlete != r.Athlete {
 		t.Error("the bootstrap is not reproducible")
 	}
-	merged := fit(t, study{athletes: 15, sessions: 3, trials: 1, a: 5, as: 2, e: 3}.draw(3), varcomp.Options{Limits: varcomp.Bootstrap, Replicates: 200})
+	merged := fit(t, study{athletes: 15, sessions: 3, trials: 1, a: 5, as: 2, e: 3}.draw(3),
+		varcomp.Options{Limits: varcomp.Bootstrap, Replicates: 200})
 	if merged.AthleteSession.HasInterval() || !merged.Trial.HasInterval() {
 		t.Errorf("merged: %+v, %+v", merged.AthleteSession, merged.Trial)
 	}

@@ -62,9 +62,10 @@ type Merged string
 
 // The kinds of merging.
 const (
-	NotMerged   Merged = ""
-	WithTrial   Merged = "athlete×session with trial"   // one trial per session: Trial holds the sum
-	WithAthlete Merged = "athlete×session with athlete" // one session per athlete, or too few shared: Athlete holds the sum
+	NotMerged Merged = ""
+	WithTrial Merged = "athlete×session with trial" // one trial per session: Trial holds the sum
+	// one session per athlete, or too few shared: Athlete holds the sum
+	WithAthlete Merged = "athlete×session with athlete"
 	NotInTheFit Merged = "no athlete×session component" // Model is Scores
 )
 

@@ -177,7 +177,8 @@ func TestBoundaryPoolsMeanSquares(t *testing.T) {
 		}
 		df := float64(len(rows) - s.athletes - s.sessions + 1)
 		numtest.Close(t, "pooled residual", r.Trial.Value, residual/df, 1e-10)
-		if r.AthleteSession.Value != 0 || r.AthleteSession.SD.Lower != 0 || !(r.AthleteSession.SD.Upper > 0) || !r.Singular {
+		if r.AthleteSession.Value != 0 || r.AthleteSession.SD.Lower != 0 || !(r.AthleteSession.SD.Upper > 0) ||
+			!r.Singular {
 			t.Errorf("boundary: %+v, singular %v", r.AthleteSession, r.Singular)
 		}
 		if !r.Singular || !r.AthleteSession.AtZero {
@@ -231,7 +232,8 @@ func TestPerfectData(t *testing.T) {
 	value, df := r.Satterthwaite(0, 1, 0.5)
 	numtest.Close(t, "same trials: error", value, a.MSE, 1e-10)
 	numtest.Close(t, "same trials: df", df, 3, 1e-9)
-	if r.Trial.Value != 0 || !r.Trial.AtZero || r.Trial.HasInterval() || !r.AthleteSession.HasInterval() || !math.IsNaN(r.Criterion) {
+	if r.Trial.Value != 0 || !r.Trial.AtZero || r.Trial.HasInterval() || !r.AthleteSession.HasInterval() ||
+		!math.IsNaN(r.Criterion) {
 		t.Errorf("same trials: %+v", r)
 	}
 	if !r.EqualTrials || r.NoResidual {
@@ -395,11 +397,15 @@ func TestRefusals(t *testing.T) {
 				d.Athlete[i] = 3
 			}
 		}), varcomp.Options{}, varcomp.ErrTooFew, "athletes: 1,"},
-		{"one score each", with(func(d *cell.Values) { *d = keep(*d, func(i int) bool { return i%4 == 0 }) }), varcomp.Options{}, varcomp.ErrTooFew, "do not tell athletes from error"},
-		{"each athlete a session", cell.Values{Athletes: 3, Sessions: 3, Athlete: []int32{0, 0, 1, 1, 2, 2}, Session: []int32{0, 0, 1, 1, 2, 2}, Value: []float64{1, 2, 3, 4, 5, 7}},
+		{"one score each", with(func(d *cell.Values) { *d = keep(*d, func(i int) bool { return i%4 == 0 }) }),
+			varcomp.Options{}, varcomp.ErrTooFew, "do not tell athletes from error"},
+		{"each athlete a session", cell.Values{Athletes: 3, Sessions: 3, Athlete: []int32{0, 0, 1, 1, 2, 2},
+			Session: []int32{0, 0, 1, 1, 2, 2}, Value: []float64{1, 2, 3, 4, 5, 7}},
 			varcomp.Options{}, varcomp.ErrTooFew, "do not tell"},
-		{"NaN", with(func(d *cell.Values) { d.Value[4] = math.NaN() }), varcomp.Options{}, varcomp.ErrNonFinite, "athlete 2, session 1 holds NaN to NaN"},
-		{"infinite", with(func(d *cell.Values) { d.Value[4] = math.Inf(-1) }), varcomp.Options{}, varcomp.ErrNonFinite, "-Inf"},
+		{"NaN", with(func(d *cell.Values) { d.Value[4] = math.NaN() }), varcomp.Options{}, varcomp.ErrNonFinite,
+			"athlete 2, session 1 holds NaN to NaN"},
+		{"infinite", with(func(d *cell.Values) { d.Value[4] = math.Inf(-1) }), varcomp.Options{},
+			varcomp.ErrNonFinite, "-Inf"},
 		{"huge", with(func(d *cell.Values) { d.Value[4] = 1e300 }), varcomp.Options{}, varcomp.ErrNonFinite, "1e+300"},
 		{"method", good, varcomp.Options{Method: "least squares"}, varcomp.ErrOption, "least squares"},
 		{"model", good, varcomp.Options{Model: "crossed"}, varcomp.ErrOption, "crossed"},
@@ -416,7 +422,8 @@ func TestRefusals(t *testing.T) {
 }
 
 func TestShape(t *testing.T) {
-	for _, g := range []cell.Grid{{Rows: 3, Columns: 2, Cells: make([]cell.Cell, 5)}, {Rows: -1, Columns: -6, Cells: make([]cell.Cell, 6)}} {
+	for _, g := range []cell.Grid{{Rows: 3, Columns: 2, Cells: make([]cell.Cell, 5)}, {Rows: -1, Columns: -6,
+		Cells: make([]cell.Cell, 6)}} {
 		if _, err := varcomp.Fit(g, varcomp.Options{}); !errors.Is(err, varcomp.ErrShape) {
 			t.Errorf("%d by %d of %d cells: %v", g.Rows, g.Columns, len(g.Cells), err)
 		}

@@ -223,7 +223,8 @@ func TestDrawnAthletesAreOrdinary(t *testing.T) {
 			continue
 		}
 		a := look(t, s, p.Code)
-		gains, sides, gaps = append(gains, a.gain("cable_turn")), append(sides, a.side("cable_press")), append(gaps, a.gap())
+		gains, sides, gaps = append(gains, a.gain("cable_turn")), append(sides, a.side("cable_press")), append(gaps,
+			a.gap())
 		if g := a.gain("cable_turn"); g >= 10 && g <= 20 {
 			ordinary++
 		}

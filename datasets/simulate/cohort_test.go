@@ -133,7 +133,8 @@ func TestAttemptsAreComplete(t *testing.T) {
 					for trial := 1; trial <= simulate.Trials; trial++ {
 						there := seen[simulate.Attempt{Athlete: i, Measure: m, Session: session, Trial: trial}]
 						if there == (missed[p.Code] == session) {
-							t.Fatalf("%s %s session %d trial %d: present is %v", p.Code, measure.Name, session, trial, there)
+							t.Fatalf("%s %s session %d trial %d: present is %v", p.Code, measure.Name, session, trial,
+								there)
 						}
 						if there {
 							want++

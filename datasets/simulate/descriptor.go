@@ -104,7 +104,8 @@ func (s *Study) descriptor(table, truth File) descriptor {
 	d.Resources = []resource{{
 		Name: "tests", Type: "table", Path: table.Name, Title: "Attempts, one a row",
 		Format: "csv", MediaType: "text/csv", Encoding: "utf-8", Bytes: len(table.Data), Hash: table.hash(),
-		Dialect: &dialect{Delimiter: ","}, TableSchema: s.tableSchema(), Roles: map[string]string{}, Measures: s.Measures,
+		Dialect: &dialect{Delimiter: ","}, TableSchema: s.tableSchema(), Roles: map[string]string{},
+		Measures: s.Measures,
 	}, {
 		Name: "truth", Path: truth.Name, Title: "The true values that the attempts were drawn from",
 		Format: "json", MediaType: "application/json", Encoding: "utf-8", Bytes: len(truth.Data), Hash: truth.hash(),

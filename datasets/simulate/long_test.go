@@ -61,7 +61,8 @@ func TestWriteLongRecoversTruth(t *testing.T) {
 			difference = append(difference, y-x)
 			first, second = append(first, x-u.LevelMeans[l]), append(second, y-u.LevelMeans[l])
 		}
-		within5(t, u.Measure+": typical error", math.Sqrt(covariance(difference, difference)/2), u.TypicalError, athletes)
+		within5(t, u.Measure+": typical error", math.Sqrt(covariance(difference, difference)/2), u.TypicalError,
+			athletes)
 		within5(t, u.Measure+": athlete SD", math.Sqrt(covariance(first, second)), u.AthleteSD, athletes)
 		if m := mean(first); math.Abs(m) > 5*u.AthleteSD*1.1/math.Sqrt(athletes) {
 			t.Errorf("%s: scores are off their level means by %g", u.Measure, m)

@@ -65,7 +65,8 @@ func covariance(x, y []float64) float64 {
 }
 
 // differences are those of session b minus session a, of the athletes that keep allows.
-func (s sessionScores) differences(m, a, b int, keep func(simulate.Athlete) bool) (d []float64, who []simulate.Athlete) {
+func (s sessionScores) differences(m, a, b int, keep func(simulate.Athlete) bool) (d []float64,
+	who []simulate.Athlete) {
 	for i, p := range s.study.Athletes {
 		if v := s.mean[m][i][b-1] - s.mean[m][i][a-1]; !math.IsNaN(v) && keep(p) {
 			d, who = append(d, v), append(who, p)
@@ -233,7 +234,8 @@ func TestTruthOfPopulationIsThatOfAthletes(t *testing.T) {
 			x, y := trueScores(s, u, outcome)
 			r := covariance(x, y) / math.Sqrt(covariance(x, x)*covariance(y, y))
 			if se := (1 - want*want) / math.Sqrt(float64(len(x))); math.Abs(r-want) > 5*se {
-				t.Errorf("%s and %s over all levels: r = %.4f of %d athletes, truth %.4f", u.Measure, outcome, r, len(x), want)
+				t.Errorf("%s and %s over all levels: r = %.4f of %d athletes, truth %.4f", u.Measure, outcome, r,
+					len(x), want)
 			}
 		}
 	}

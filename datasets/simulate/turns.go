@@ -61,8 +61,9 @@ func turnAt(kg float64, quality string, mean [3]float64) test {
 			Unit:  "m/s",
 			Plane: "transverse", Region: "trunk", Quality: quality, Quantity: "speed", Side: "dominant",
 			Load: value(kg), Better: "higher", Scale: "raw", Role: "test", Minimum: 0.05, Maximum: 3},
-		digits: 2, mean: mean, sd: sd, factors: rotation.times(0.92 * lineSD / sd), family: turns, shared: 0.25 * lineSD / sd,
-		line: true, lean: lean / sd, day: 0.018, trial: 0.032, gain: 0.05,
+		digits: 2, mean: mean, sd: sd, factors: rotation.times(0.92 * lineSD / sd), family: turns,
+		shared: 0.25 * lineSD / sd,
+		line:   true, lean: lean / sd, day: 0.018, trial: 0.032, gain: 0.05,
 	}
 }
 

@@ -42,7 +42,8 @@ func (t Table) WriteCSV(w io.Writer) error {
 		}
 		if err := out.Write([]string{r.Name, string(r.Kind), string(r.Promise), digits(r.Nominal),
 			strconv.Itoa(r.N), k, digits(r.ICC), r.Setting, digits(r.Truth),
-			strconv.Itoa(r.Studies), strconv.Itoa(r.Undefined), digits(r.Rate()), digits(r.Band()), digits(r.Z()), within,
+			strconv.Itoa(r.Studies), strconv.Itoa(r.Undefined), digits(r.Rate()), digits(r.Band()), digits(r.Z()),
+			within,
 			digits(r.Sum), digits(r.Squares), strconv.Itoa(r.First.Studies), strconv.Itoa(r.First.Undefined),
 			digits(r.First.Sum), digits(r.First.Squares), look, strconv.FormatUint(t.Seed, 10)}); err != nil {
 			return err

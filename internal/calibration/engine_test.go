@@ -37,7 +37,8 @@ func TestTally(t *testing.T) {
 	}
 	numtest.Close(t, "rate", a.Rate(), 0.75, 0)
 	numtest.Close(t, "SE", a.SE(), math.Sqrt(0.75*0.25/4), 1e-12)
-	shares := Row{Method: Method{Kind: Discoveries, Promise: AtMost, Nominal: 0.05}, Tally: Tally{Studies: 2, Sum: 0.5, Squares: 0.25}}
+	shares := Row{Method: Method{Kind: Discoveries, Promise: AtMost, Nominal: 0.05}, Tally: Tally{Studies: 2,
+		Sum: 0.5, Squares: 0.25}}
 	numtest.Close(t, "band of shares", shares.Band(), 0.25/math.Sqrt2, 1e-12)
 }
 
@@ -51,7 +52,8 @@ func TestWithin(t *testing.T) {
 		{Exact, 9500, true}, {Exact, 9436, true}, {Exact, 9434, false}, {Exact, 9566, false},
 		{AtMost, 9000, true}, {AtMost, 9566, false}, {Approximate, 9100, false},
 	} {
-		r := Row{Method: Method{Kind: Coverage, Promise: tt.promise, Nominal: 0.95}, Tally: Tally{Studies: 10000, Sum: tt.hits, Squares: tt.hits}}
+		r := Row{Method: Method{Kind: Coverage, Promise: tt.promise, Nominal: 0.95}, Tally: Tally{Studies: 10000,
+			Sum: tt.hits, Squares: tt.hits}}
 		if r.Within(limit) != tt.want {
 			t.Errorf("%s, %g of 10000: within %t, z %.2f", tt.promise, tt.hits, !tt.want, r.Z())
 		}
@@ -61,7 +63,8 @@ func TestWithin(t *testing.T) {
 
 func TestMarks(t *testing.T) {
 	d := Design{N: 8}
-	m := Marks{rows: []Row{d.row(interval("a", Exact), 2), d.row(interval("b", Exact), 4), d.row(interval("c", Exact), 0), {}, {}, {}, {}}}
+	m := Marks{rows: []Row{d.row(interval("a", Exact), 2), d.row(interval("b", Exact), 4), d.row(interval("c", Exact),
+		0), {}, {}, {}, {}}}
 	m.covers(estimate.Estimate{Value: 2, Lower: 1, Upper: 3})
 	m.covers(estimate.Estimate{Value: 2, Lower: 1, Upper: 3})
 	m.covers(estimate.Bare(1, estimate.TooFew))
@@ -95,7 +98,8 @@ func TestRunFails(t *testing.T) {
 		}
 	}
 	// What an analysis refuses comes through: one athlete is no study.
-	for _, e := range []Experiment{Reliability(1, 2, 0.5, 1), TrueSD(1, 2, 0.5, 1), FalseAlarms(1, 2, 1), Families(1, 1),
+	for _, e := range []Experiment{Reliability(1, 2, 0.5, 1), TrueSD(1, 2, 0.5, 1), FalseAlarms(1, 2, 1), Families(1,
+		1),
 		Correlations(2, 0, 1), Comparisons(2, 0.5, 0.5, 0.3, 1), Resampled(2, 0.5, 1, 10), Components(1, 2, 0.5, 1)} {
 		if _, err := Run([]Experiment{e}, 1); err == nil || !strings.Contains(err.Error(), e.Name) {
 			t.Errorf("%s: %v", e.Name, err)
@@ -150,7 +154,8 @@ func TestFalseShare(t *testing.T) {
 // numbers and five times as many; one that covers 95 % is not.
 func TestSecondLook(t *testing.T) {
 	d := Design{N: 8}
-	e := Experiment{Name: "wrong", Studies: 300, Rows: []Row{d.row(interval("right", Exact), 0), d.row(interval("wrong", Exact), 0)},
+	e := Experiment{Name: "wrong", Studies: 300, Rows: []Row{d.row(interval("right", Exact), 0),
+		d.row(interval("wrong", Exact), 0)},
 		Study: func(rng *rand.Rand, m *Marks) error {
 			u := rng.Float64()
 			m.yes(u < 0.95)
@@ -162,7 +167,8 @@ func TestSecondLook(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(got.Again) != 1 || got.Again[0].Name != "wrong" || got.Again[0].Studies != 1500 || got.Again[0].First == got.Rows[1].First || got.Again[0].Within(10) {
+	if len(got.Again) != 1 || got.Again[0].Name != "wrong" || got.Again[0].Studies != 1500 ||
+		got.Again[0].First == got.Rows[1].First || got.Again[0].Within(10) {
 		t.Errorf("%+v", got.Again)
 	}
 	e.Study = func(*rand.Rand, *Marks) error { return errStudy }
@@ -184,7 +190,8 @@ func TestStudiesDrawTheirOwn(t *testing.T) {
 	}
 	rows := []Row{Design{N: 8}.row(interval("a", Exact), 0)}
 	got := table(t, Experiment{"one", 250, rows, study}, Experiment{"two", 250, rows, study})
-	if len(got.Rows) != 2 || got.Rows[1].Tally != (Tally{250, 0, 250, 250}) || got.Rows[1].First != (Tally{200, 0, 200, 200}) {
+	if len(got.Rows) != 2 || got.Rows[1].Tally != (Tally{250, 0, 250, 250}) || got.Rows[1].First != (Tally{200, 0,
+		200, 200}) {
 		t.Errorf("%+v", got.Rows)
 	}
 }

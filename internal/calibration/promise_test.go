@@ -24,7 +24,8 @@ func table(t *testing.T, experiments ...Experiment) Table {
 // place of t, is seen at once. With 4 athletes t on 4 degrees of freedom
 // instead of 3 would cover 93.1 %, seven standard errors off.
 func TestExactMethodsKeepTheirPromise(t *testing.T) {
-	got := table(t, Reliability(4, 2, 0.8, 6000), Reliability(8, 3, 0.5, 2000), FalseAlarms(4, 2, 4000), Correlations(6, 0, 4000))
+	got := table(t, Reliability(4, 2, 0.8, 6000), Reliability(8, 3, 0.5, 2000), FalseAlarms(4, 2, 4000),
+		Correlations(6, 0, 4000))
 	judged := 0
 	for _, r := range got.Rows {
 		if r.Promise != Exact && r.Promise != AtMost {
@@ -37,12 +38,14 @@ func TestExactMethodsKeepTheirPromise(t *testing.T) {
 			continue
 		}
 		judged++
-		t.Logf("%-45s %-55s %s: %5.2f %% (SE %.2f), promised %s %g", r.Name, r.Setting, r.place(), 100*r.Rate(), 100*r.Band(), r.Promise, 100*r.Nominal)
+		t.Logf("%-45s %-55s %s: %5.2f %% (SE %.2f), promised %s %g", r.Name, r.Setting, r.place(), 100*r.Rate(),
+			100*r.Band(), r.Promise, 100*r.Nominal)
 		if r.Undefined > r.Studies/100 {
 			t.Errorf("%s, %s: only %d studies with an outcome", r.Name, r.place(), r.Studies)
 		}
 		if !r.Within(chance) {
-			t.Errorf("%s %s, %s: %.4f is %.1f standard errors from the promise, %s %g", r.Name, r.Setting, r.place(), r.Rate(), r.Z(), r.Promise, r.Nominal)
+			t.Errorf("%s %s, %s: %.4f is %.1f standard errors from the promise, %s %g", r.Name, r.Setting, r.place(),
+				r.Rate(), r.Z(), r.Promise, r.Nominal)
 		}
 	}
 	if judged != 43 {
@@ -57,7 +60,8 @@ func TestExactMethodsKeepTheirPromise(t *testing.T) {
 func TestFalseAlarmRateWithEightAthletes(t *testing.T) {
 	const byNormal, shared = 0.090824514846132, 0.0428325
 	rows := table(t, FalseAlarms(8, 2, 6000)).Rows
-	t.Logf("n = 8: %.2f %% by t, %.2f %% by 1.96 (standard error %.2f)", 100*rows[0].Rate(), 100*rows[1].Rate(), 100*rows[0].SE())
+	t.Logf("n = 8: %.2f %% by t, %.2f %% by 1.96 (standard error %.2f)", 100*rows[0].Rate(), 100*rows[1].Rate(),
+		100*rows[0].SE())
 	for i, want := range []float64{0.05, byNormal, 0.05, byNormal, shared} {
 		if got := rows[i]; math.Abs(got.Rate()-want) > chance*got.SE() {
 			t.Errorf("%s, %s: %.4f, want %.4f", got.Name, got.Setting, got.Rate(), want)
@@ -65,7 +69,8 @@ func TestFalseAlarmRateWithEightAthletes(t *testing.T) {
 	}
 	for _, r := range rows {
 		if (r.Promise == Exact || r.Promise == AtMost) && !r.Within(chance) {
-			t.Errorf("%s, %s: %.4f is %.1f standard errors from the promise, %s %g", r.Name, r.Setting, r.Rate(), r.Z(), r.Promise, r.Nominal)
+			t.Errorf("%s, %s: %.4f is %.1f standard errors from the promise, %s %g", r.Name, r.Setting, r.Rate(),
+				r.Z(), r.Promise, r.Nominal)
 		}
 	}
 	if rows[1].Within(10) {
@@ -86,7 +91,8 @@ func TestRunRepeats(t *testing.T) {
 	short := table(t, experiments(FirstStudies)...)
 	for i, r := range short.Rows {
 		if r.Tally != all.Rows[i].First {
-			t.Errorf("%s: the first %d studies of a longer run have %+v, of a shorter one %+v", r.Name, FirstStudies, all.Rows[i].First, r.Tally)
+			t.Errorf("%s: the first %d studies of a longer run have %+v, of a shorter one %+v", r.Name, FirstStudies,
+				all.Rows[i].First, r.Tally)
 		}
 	}
 	other, err := Run(experiments(330), Seed+1)

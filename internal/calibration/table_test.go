@@ -79,7 +79,8 @@ func TestKeptTableComesFromThisCode(t *testing.T) {
 	for _, e := range []Experiment{
 		Reliability(8, 2, 0.5, FirstStudies), Reliability(20, 3, 0.95, FirstStudies), TrueSD(8, 3, 0.95, FirstStudies),
 		Components(12, 2, 0.8, FirstStudies), FalseAlarms(20, 3, FirstStudies), Families(12, FirstStudies),
-		Correlations(12, 0, FirstStudies), Comparisons(40, 0.6, 0.3, 0.4, FirstStudies), Resampled(8, 0.5, FirstStudies, resamples),
+		Correlations(12, 0, FirstStudies), Comparisons(40, 0.6, 0.3, 0.4, FirstStudies), Resampled(8, 0.5,
+			FirstStudies, resamples),
 	} {
 		compareFirst(t, got, table(t, e))
 	}
@@ -98,7 +99,8 @@ func compareFirst(t *testing.T, kept, now Table) {
 		}
 		k := kept.Rows[i].First
 		if k.Studies != r.First.Studies || k.Undefined != r.First.Undefined || math.Abs(k.Sum-r.First.Sum) > 1e-9 {
-			t.Errorf("%s %s, %s: the first studies have %+v, in the kept table %+v%s", r.Name, r.Setting, r.place(), r.First, k, again)
+			t.Errorf("%s %s, %s: the first studies have %+v, in the kept table %+v%s", r.Name, r.Setting, r.place(),
+				r.First, k, again)
 		}
 	}
 }
@@ -159,7 +161,8 @@ func TestKeptTableKeepsItsPromise(t *testing.T) {
 		if r.Promise != Exact || r.Within(limit) {
 			continue
 		}
-		if at >= len(got.Again) || got.Again[at].Name != r.Name || got.Again[at].place() != r.place() || got.Again[at].Studies != longer*r.Studies {
+		if at >= len(got.Again) || got.Again[at].Name != r.Name || got.Again[at].place() != r.place() ||
+			got.Again[at].Studies != longer*r.Studies {
 			t.Fatalf("%s, %s lies outside and was not drawn again", r.Name, r.place())
 		}
 		if !got.Again[at].Within(limit) {
@@ -170,7 +173,8 @@ func TestKeptTableKeepsItsPromise(t *testing.T) {
 		}
 	}
 	rows, outside, far := got.kept()
-	t.Logf("%d rows promise exactness, %d of them outside 3 standard errors; farthest %s, %s: %.4f (%.1f)", rows, outside, far.Name, far.place(), far.Rate(), far.Z())
+	t.Logf("%d rows promise exactness, %d of them outside 3 standard errors; farthest %s, %s: %.4f (%.1f)", rows,
+		outside, far.Name, far.place(), far.Rate(), far.Z())
 	if distinct > 5 || rows != 432 {
 		t.Errorf("%d of %d rows outside, %d of them distinct", outside, rows, distinct)
 	}
@@ -182,7 +186,8 @@ var svg = regexp.MustCompile(`(?s)<svg.*?</svg>`)
 // last digits may differ between processors.
 func TestKeptReportsFollowFromTheTable(t *testing.T) {
 	got := kept(t)
-	for name, render := range map[string]func(io.Writer) error{"calibration.md": got.WriteMarkdown, "calibration.html": got.WriteHTML} {
+	for name, render := range map[string]func(io.Writer) error{"calibration.md": got.WriteMarkdown,
+		"calibration.html": got.WriteHTML} {
 		var b bytes.Buffer
 		if err := render(&b); err != nil {
 			t.Fatal(err)
@@ -249,7 +254,8 @@ func TestReadCSVRefuses(t *testing.T) {
 		"whole":        {strings.Replace(good, ",8,2,", ",8.5,2,", 1), `line 2: column n: "8.5" is not a whole number`},
 		"seed":         {strings.Replace(good, "18446744073709551615", "-1", 1), "line 2: column seed"},
 	} {
-		if _, err := ReadCSV(strings.NewReader(tt.text)); !errors.Is(err, ErrTable) || !strings.Contains(err.Error(), tt.want) {
+		if _, err := ReadCSV(strings.NewReader(tt.text)); !errors.Is(err, ErrTable) || !strings.Contains(err.Error(),
+			tt.want) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -262,7 +268,8 @@ func TestLines(t *testing.T) {
 		t.Fatalf("%d lines", len(lines))
 	}
 	l := lines[0]
-	if diff := cmp.Diff([]Span{{8, 0.93, 0.951}}, l.Spans); diff != "" || l.Rows != 2 || l.Outside != 0 || l.Farthest.Rate() != 0.93 {
+	if diff := cmp.Diff([]Span{{8, 0.93, 0.951}}, l.Spans); diff != "" || l.Rows != 2 || l.Outside != 0 ||
+		l.Farthest.Rate() != 0.93 {
 		t.Errorf("%+v %s", l, diff)
 	}
 	if s := lines[1]; s.Outside != 1 || s.Spans[0].N != 12 {
@@ -292,7 +299,8 @@ func TestPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := b.String()
-	for _, want := range []string{"a|b &lt;i&gt;", "<td>93.00</td><td>0.69</td><td>yes</td>", "<td>9.10</td><td>0.69</td><td>–</td>", "<td>90.00</td><td>0.69</td><td>no</td>"} {
+	for _, want := range []string{"a|b &lt;i&gt;", "<td>93.00</td><td>0.69</td><td>yes</td>",
+		"<td>9.10</td><td>0.69</td><td>–</td>", "<td>90.00</td><td>0.69</td><td>no</td>"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %q", want)
 		}
@@ -303,7 +311,8 @@ func TestPage(t *testing.T) {
 	for _, s := range svg.FindAllString(page, -1) {
 		wellFormed(t, s)
 	}
-	if strings.Contains(page, "http://") && strings.Count(page, "http://") != strings.Count(page, "http://www.w3.org/") || strings.Contains(page, "<script") {
+	if strings.Contains(page, "http://") && strings.Count(page, "http://") != strings.Count(page,
+		"http://www.w3.org/") || strings.Contains(page, "<script") {
 		t.Error("the page asks for something outside itself")
 	}
 }
@@ -337,7 +346,8 @@ func TestFigures(t *testing.T) {
 	if (Table{}).Figures() != nil {
 		t.Error("a picture of nothing")
 	}
-	for _, tt := range []struct{ low, high, first, count float64 }{{93, 97, 93, 5}, {70, 105, 70, 8}, {0, 9, 0, 10}, {-300, 100, -300, 21}} {
+	for _, tt := range []struct{ low, high, first, count float64 }{{93, 97, 93, 5}, {70, 105, 70, 8}, {0, 9, 0, 10},
+		{-300, 100, -300, 21}} {
 		if got := percentTicks(tt.low, tt.high); float64(len(got)) != tt.count || got[0].Value != tt.first {
 			t.Errorf("ticks from %g to %g: %v", tt.low, tt.high, got)
 		}

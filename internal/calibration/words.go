@@ -31,7 +31,8 @@ func (t Table) Lede() []string {
 		fmt.Sprintf("Of the %d rows that promise exactness %d %s outside (ICC(k) and ICC(C,k) repeat ICC(1) and "+
 			"ICC(C,1), of which they are functions); by chance alone %.1f would. The farthest lies %.1f standard "+
 			"errors off: %s, %s, %s %%.",
-			rows, outside, wasWere(outside), 0.0026997960632601866*float64(rows), math.Abs(far.Z()), far.Name, far.place(), percent(far.Rate(), 2)),
+			rows, outside, wasWere(outside), 0.0026997960632601866*float64(rows), math.Abs(far.Z()), far.Name,
+			far.place(), percent(far.Rate(), 2)),
 	}
 	if len(t.Again) > 0 {
 		lede = append(lede, t.secondLook())

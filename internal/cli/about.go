@@ -16,9 +16,11 @@ import (
 func newAbout(o study.Outcome, line string) reports.About {
 	c := study.CommonOf(o.Request)
 	a := reports.About{
-		Version: version(), Input: input(o.Table), Settings: study.Portable(o.Request), Choices: choices(o.Request), Command: line,
-		Labels: map[string]string{}, Units: map[string]string{}, Lower: c.Lower, Caveats: o.Caveats,
-		Confidence: c.Confidence, Score: c.Score, Missing: c.Missing, Worthwhile: worthwhileWords(c), Seed: c.Seed, Replicates: c.Replicates,
+		Version: version(), Input: input(o.Table), Settings: study.Portable(o.Request), Choices: choices(o.Request),
+		Command: line,
+		Labels:  map[string]string{}, Units: map[string]string{}, Lower: c.Lower, Caveats: o.Caveats,
+		Confidence: c.Confidence, Score: c.Score, Missing: c.Missing, Worthwhile: worthwhileWords(c), Seed: c.Seed,
+		Replicates: c.Replicates,
 	}
 	if c.By != "none" {
 		a.By = c.By

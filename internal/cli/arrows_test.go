@@ -27,11 +27,12 @@ var arrows = map[string][]string{
 	"internal/seeded":            {},
 	"internal/numtest":           {"analysis/estimate"},
 	"internal/published":         {},
-	"internal/calibration":       {"analysis", "reports/picture", "reports/number", "reports/table", "internal/calibration", "internal/outfile"},
-	"internal/oracle":            {"internal/published"},
-	"analysis":                   {"analysis"},
-	"reports":                    {"reports", "analysis"},
-	"datasets":                   {"datasets"},
+	"internal/calibration": {"analysis", "reports/picture", "reports/number", "reports/table",
+		"internal/calibration", "internal/outfile"},
+	"internal/oracle": {"internal/published"},
+	"analysis":        {"analysis"},
+	"reports":         {"reports", "analysis"},
+	"datasets":        {"datasets"},
 }
 
 // layers are those of analysis, the lowest first: a package imports packages of

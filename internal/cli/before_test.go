@@ -44,8 +44,10 @@ func TestSameNumbersAsBefore(t *testing.T) {
 	table := filepath.Join(repo(t), "testdata/before/tests.csv.gz")
 	for command, args := range map[string][]string{
 		"reliability": {"--sessions", "1,2", "--by", "level"},
-		"retest":      {"--noise-from", "1,2", "--learning", "--regression", "--measure", "jump*,press*,pull*,rotational_t*,side*"},
-		"correlate":   {"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated", "--covariate", "body_mass"},
+		"retest": {"--noise-from", "1,2", "--learning", "--regression", "--measure",
+			"jump*,press*,pull*,rotational_t*,side*"},
+		"correlate": {"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated",
+			"--covariate", "body_mass"},
 	} {
 		t.Run(command, func(t *testing.T) {
 			old, now := map[string]float64{}, map[string]float64{}

@@ -24,15 +24,18 @@ func TestBrowser(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "demo")
 	output(t, "demo", "--out", folder)
 	one := filepath.Join(folder, "one")
-	output(t, "retest", filepath.Join(folder, "data", "tests.csv"), "--noise-from", "1,2", "--athlete", "C21", "--out", one)
+	output(t, "retest", filepath.Join(folder, "data", "tests.csv"), "--noise-from", "1,2", "--athlete", "C21",
+		"--out", one)
 	for _, tt := range []struct {
 		page    string
 		figures int // at least
 		printed int // pages of paper, at most: the sheets one, the working pages one more than they have
 	}{
-		{"demo.html", 0, 1}, {"reliability.html", 1, 1}, {"retest.html", 1, 1}, {"correlate-ball_speed.html", 1, 1}, {"correlate-bat_speed.html", 1, 1},
+		{"demo.html", 0, 1}, {"reliability.html", 1, 1}, {"retest.html", 1, 1}, {"correlate-ball_speed.html", 1, 1},
+		{"correlate-bat_speed.html", 1, 1},
 		{"one/retest.html", 1, 1}, {"one/retest-working.html", 2, 20},
-		{"reliability-working.html", 10, 28}, {"retest-working.html", 10, 53}, {"correlate-ball_speed-working.html", 2, 16}, {"correlate-bat_speed-working.html", 2, 17},
+		{"reliability-working.html", 10, 28}, {"retest-working.html", 10, 53}, {"correlate-ball_speed-working.html",
+			2, 16}, {"correlate-bat_speed-working.html", 2, 17},
 	} {
 		t.Run(tt.page, func(t *testing.T) { browse(t, filepath.Join(folder, tt.page), tt.figures, tt.printed) })
 	}
@@ -69,19 +72,22 @@ func browse(t *testing.T, page string, least, printed int) {
 	if pages < 1 || pages > printed {
 		t.Errorf("%d pages of paper, want 1 to %d", pages, printed)
 	}
-	fmt.Printf("    browser_test.go: %s: %d figures, %d identifiers, %d px, %d pages of paper\n", filepath.Base(page), figures, len(ids), wide, pages)
+	fmt.Printf("    browser_test.go: %s: %d figures, %d identifiers, %d px, %d pages of paper\n", filepath.Base(page),
+		figures, len(ids), wide, pages)
 }
 
 // phoneWidth is how wide a page is in a frame of 390 px.
 func phoneWidth(t *testing.T, page string) int {
 	t.Helper()
 	frame := filepath.Join(t.TempDir(), "frame.html")
-	err := os.WriteFile(frame, []byte(`<body style="margin:0"><iframe id="f" width="390" height="844" style="border:0" srcdoc="`+html.EscapeString(readFile(t, page))+
-		`"></iframe><script>onload=()=>{document.title="width "+document.getElementById("f").contentDocument.documentElement.scrollWidth}</script>`), 0o644)
+	err := os.WriteFile(frame,
+		[]byte(`<body style="margin:0"><iframe id="f" width="390" height="844" style="border:0" srcdoc="`+html.EscapeString(readFile(t, page))+
+			`"></iframe><script>onload=()=>{document.title="width "+document.getElementById("f").contentDocument.documentElement.scrollWidth}</script>`), 0o644)
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := regexp.MustCompile(`<title>width (\d+)</title>`).FindStringSubmatch(chromium(t, "--window-size=800,900", "--dump-dom", "file://"+frame))
+	m := regexp.MustCompile(`<title>width (\d+)</title>`).FindStringSubmatch(chromium(t, "--window-size=800,900",
+		"--dump-dom", "file://"+frame))
 	if m == nil {
 		t.Fatal("the frame did not say how wide the page is")
 	}
@@ -91,7 +97,8 @@ func phoneWidth(t *testing.T, page string) int {
 
 func chromium(t *testing.T, args ...string) string {
 	t.Helper()
-	common := []string{"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+	common := []string{"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+		"--disable-background-networking",
 		"--disable-component-update", "--disable-sync", "--user-data-dir=" + t.TempDir()}
 	var out bytes.Buffer
 	cmd := exec.Command("chromium", append(common, args...)...)

@@ -13,8 +13,10 @@ import (
 // adjusted p and the states that rest on it, may differ.
 func TestRetestByGroup(t *testing.T) {
 	table := filepath.Join(demo(t), "data", "tests.csv")
-	args := []string{"retest", table, "--noise-from", "1,2", "--learning", "--regression", "--measure", "jump_height,cable_press.left"}
-	together := map[string]bool{"p_bh": true, "p_holm": true, "verdict": true, "stands_out": true, "occasion": true, "group": true}
+	args := []string{"retest", table, "--noise-from", "1,2", "--learning", "--regression", "--measure",
+		"jump_height,cable_press.left"}
+	together := map[string]bool{"p_bh": true, "p_holm": true, "verdict": true, "stands_out": true, "occasion": true,
+		"group": true}
 	all := map[string]map[string]any{}
 	key := func(c map[string]any) string { return fmt.Sprint(c["athlete"], c["measure"], c["to"]) }
 	for _, c := range items(document(t, append(args, "--by", "Level")...), "changes") {
@@ -41,10 +43,12 @@ func TestRetestByGroup(t *testing.T) {
 
 	// One athlete needs the noise of one group; nobody's group is left unsaid.
 	one := document(t, append(args, "--by", "level", "--athlete", "C21")...)
-	if n := items(one, "noise"); len(n) != 2 || text(n[0], "group") != "senior" || text(one, "settings.by") != "level" || text(one, "settings.origins.by") != "request" {
+	if n := items(one, "noise"); len(n) != 2 || text(n[0], "group") != "senior" || text(one,
+		"settings.by") != "level" || text(one, "settings.origins.by") != "request" {
 		t.Errorf("noise %v, by %q", n, text(one, "settings.by"))
 	}
-	if said := output(t, append(args, "--by", "level", "--details")...); !strings.Contains(said, "academy") || !strings.Contains(said, "group") {
+	if said := output(t, append(args, "--by", "level", "--details")...); !strings.Contains(said, "academy") ||
+		!strings.Contains(said, "group") {
 		t.Error("the tables do not name the groups")
 	}
 	out := filepath.Join(t.TempDir(), "out")

@@ -176,7 +176,8 @@ func cohortCases(t testing.TB, folder string) map[string][]string {
 	t.Helper()
 	in := func(name string) string { return filepath.Join(folder, name) }
 	for _, how := range []string{"mean", "best"} {
-		if code, _, stderr := ending("reliability", in("study/tests.csv"), "--quiet", "--missing-sessions", "complete", "--score", how, "--save-noise", in(how+".json")); code != 0 {
+		if code, _, stderr := ending("reliability", in("study/tests.csv"), "--quiet", "--missing-sessions",
+			"complete", "--score", how, "--save-noise", in(how+".json")); code != 0 {
 			t.Fatal(stderr)
 		}
 	}
@@ -186,14 +187,19 @@ func cohortCases(t testing.TB, folder string) map[string][]string {
 		return append([]string{command, tests, "--missing-sessions", "complete"}, more...)
 	}
 	return map[string][]string{
-		"reliability-all":   append([]string{"reliability", tests, "--by", "none"}, early...), // every score, as is the default
-		"reliability":       with("reliability", append(early, "--by", "level")...),
-		"anchored":          with("reliability", append(early, "--by", "level", "--measure", "sprint,throw", "--worthwhile", "outcome:ball_speed:1")...),
-		"retest":            with("retest", "--noise-from", "1,2", "--confidence", "0.9", "--narrow", "0.5", "--regression", "--measure", "sprint,throw", "--score", "median"),
-		"retest-file":       with("retest", "--noise", in("best.json"), "--baseline", "2", "--worthwhile", "fixed:2", "--measure", "sprint,jump"),
+		"reliability-all": append([]string{"reliability", tests, "--by", "none"}, early...),
+		// every score, as is the default
+		"reliability": with("reliability", append(early, "--by", "level")...),
+		"anchored": with("reliability", append(early, "--by", "level", "--measure", "sprint,throw",
+			"--worthwhile", "outcome:ball_speed:1")...),
+		"retest": with("retest", "--noise-from", "1,2", "--confidence", "0.9", "--narrow", "0.5",
+			"--regression", "--measure", "sprint,throw", "--score", "median"),
+		"retest-file": with("retest", "--noise", in("best.json"), "--baseline", "2", "--worthwhile", "fixed:2",
+			"--measure", "sprint,jump"),
 		"retest-dictionary": with("retest", "--noise", in("bare.json"), "--follow-up", "4", "--measure", "sprint"),
 		"correlate":         with("correlate", append(early, "--covariate", "age,body_mass")...),
-		"correlate-file":    with("correlate", append(early, "--covariate", "age,body_mass", "--by", "none", "--noise", in("mean.json"))...),
+		"correlate-file": with("correlate", append(early, "--covariate", "age,body_mass", "--by", "none",
+			"--noise", in("mean.json"))...),
 	}
 }
 
@@ -310,18 +316,23 @@ func TestNoiseFileMustFit(t *testing.T) {
 	cohortCases(t, folder)
 	tests, best := filepath.Join(folder, "tests.csv"), filepath.Join(folder, "best.json")
 	inMilliseconds := filepath.Join(folder, "ms.json")
-	if err := os.WriteFile(inMilliseconds, []byte(strings.ReplaceAll(readFile(t, best), `"unit": "s"`, `"unit": "ms"`)), 0o600); err != nil {
+	if err := os.WriteFile(inMilliseconds, []byte(strings.ReplaceAll(readFile(t, best), `"unit": "s"`,
+		`"unit": "ms"`)), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	const unit = "sprint is in ms there and in s in the table"
 	refused(t, 1, unit, "retest", tests, "--noise", inMilliseconds, "--measure", "sprint")
 	refused(t, 1, unit, "correlate", tests, "--noise", inMilliseconds)
-	refused(t, 2, "--scale raw, but best.json holds sprint on the log scale", "retest", tests, "--noise", best, "--scale", "raw", "--measure", "sprint")
-	refused(t, 2, "--scale log, but best.json holds throw on the raw scale", "retest", tests, "--noise", best, "--scale", "log", "--measure", "throw")
+	refused(t, 2, "--scale raw, but best.json holds sprint on the log scale", "retest", tests, "--noise", best,
+		"--scale", "raw", "--measure", "sprint")
+	refused(t, 2, "--scale log, but best.json holds throw on the raw scale", "retest", tests, "--noise", best,
+		"--scale", "log", "--measure", "throw")
 	for _, command := range []string{"retest", "correlate"} {
-		refused(t, 2, "--score mean, but best.json holds the noise of the best of the attempts", command, tests, "--noise", best, "--score", "mean")
+		refused(t, 2, "--score mean, but best.json holds the noise of the best of the attempts", command, tests,
+			"--noise", best, "--score", "mean")
 	}
-	if code, _, stderr := ending("retest", tests, "--noise", best, "--score", "best", "--scale", "log", "--measure", "sprint", "--quiet"); code != 0 {
+	if code, _, stderr := ending("retest", tests, "--noise", best, "--score", "best", "--scale", "log", "--measure",
+		"sprint", "--quiet"); code != 0 {
 		t.Errorf("a noise file that fits is refused: %s", stderr)
 	}
 }
@@ -382,22 +393,30 @@ func TestSettingsAndPath(t *testing.T) {
 	tests := filepath.Join(folder, "tests.csv")
 	cohortCases(t, folder)
 	where := []string{"level=club", "age>=17"}
-	common := append([]string{tests, "--seed", "7", "--confidence", "0.9", "--score", "median"}, "--where", where[0], "--where", where[1])
+	common := append([]string{tests, "--seed", "7", "--confidence", "0.9", "--score", "median"}, "--where", where[0],
+		"--where", where[1])
 	for command, tt := range map[string]struct {
 		args []string
 		want map[string]any
 	}{
-		"reliability": {[]string{"--sessions", "1,2", "--measure", "throw,jump", "--replicates", "300", "--by", "none", "--scale", "raw", "--missing-sessions", "complete"},
-			map[string]any{"sessions.1": "2", "sessions": 2, "measures": 2, "measures.1": "jump", "replicates": 300.0, "scale": "raw", "by": "none", "missing_sessions": "complete"}},
-		"retest": {[]string{"--noise-from", "1,2", "--narrow", "0.6", "--follow-up", "3,3+4", "--worthwhile", "fixed:2"},
-			map[string]any{"narrow": 0.6, "baseline": "1+2", "follow_up.0": "3", "follow_up.1": "3+4", "follow_up": 2, "noise_from": 2, "noise_from.1": "2",
+		"reliability": {[]string{"--sessions", "1,2", "--measure", "throw,jump", "--replicates", "300", "--by",
+			"none", "--scale", "raw", "--missing-sessions", "complete"},
+			map[string]any{"sessions.1": "2", "sessions": 2, "measures": 2, "measures.1": "jump", "replicates": 300.0,
+				"scale": "raw", "by": "none", "missing_sessions": "complete"}},
+		"retest": {[]string{"--noise-from", "1,2", "--narrow", "0.6", "--follow-up", "3,3+4", "--worthwhile",
+			"fixed:2"},
+			map[string]any{"narrow": 0.6, "baseline": "1+2", "follow_up.0": "3", "follow_up.1": "3+4", "follow_up": 2,
+				"noise_from": 2, "noise_from.1": "2",
 				"worthwhile": "fixed:2", "scale": "auto"}},
-		"correlate": {[]string{"--sessions", "1,2", "--covariate", "age", "--planes", "sagittal,transverse", "--by", "level"},
-			map[string]any{"covariates": 1, "covariates.0": "age", "planes.0": "sagittal", "planes.1": "transverse", "by": "level", "replicates": 2000.0}},
+		"correlate": {[]string{"--sessions", "1,2", "--covariate", "age", "--planes", "sagittal,transverse", "--by",
+			"level"},
+			map[string]any{"covariates": 1, "covariates.0": "age", "planes.0": "sagittal", "planes.1": "transverse",
+				"by": "level", "replicates": 2000.0}},
 	} {
 		args := append(append([]string{command}, common...), tt.args...)
 		d := document(t, args...)
-		for path, want := range map[string]any{"table.where": 2, "table.where.0": where[0], "table.where.1": where[1], "seed": 7.0, "confidence": 0.9, "score": "median"} {
+		for path, want := range map[string]any{"table.where": 2, "table.where.0": where[0], "table.where.1": where[1],
+			"seed": 7.0, "confidence": 0.9, "score": "median"} {
 			tt.want[path] = want
 		}
 		for path, want := range tt.want {
@@ -443,7 +462,8 @@ func TestByNone(t *testing.T) {
 		_, within := at(d, "associations.0.within_level")
 		_, compared := at(d, "comparisons_within_level")
 		if within != want.within || compared != want.within || (text(d, "settings.by") == "level") != want.within {
-			t.Errorf("correlate --by %q: within level %t, compared %t, settings %q", by, within, compared, text(d, "settings.by"))
+			t.Errorf("correlate --by %q: within level %t, compared %t, settings %q", by, within, compared, text(d,
+				"settings.by"))
 		}
 		d = document(t, append([]string{"reliability", "--measure", "throw"}, args...)...)
 		_, groups := at(d, "measures.0.groups")
@@ -466,7 +486,10 @@ func TestCovariatesAreNoTests(t *testing.T) {
 			if asked {
 				args = append(args, "--measure", "body_mass,throw")
 			}
-			found := slices.ContainsFunc(items(document(t, args...), list), func(m any) bool { return text(m, "measure") == "body_mass" })
+			found := slices.ContainsFunc(items(document(t, args...), list), func(m any) bool {
+				return text(m,
+					"measure") == "body_mass"
+			})
 			if found != asked {
 				t.Errorf("%s: body mass is there: %t, asked for: %t", args[0], found, asked)
 			}
@@ -494,8 +517,10 @@ func TestDefaultFollowUps(t *testing.T) {
 		for _, c := range items(d, "changes") {
 			judged[strings.Join(textsAt(c, "to"), "+")] = true
 		}
-		if text(d, "settings.baseline") != tt.baseline || fmt.Sprint(followUp) != tt.followUp || len(judged) != len(items(d, "settings.follow_up")) {
-			t.Errorf("%s: %s to %v, judged %v; want %s to %s", tt.args, text(d, "settings.baseline"), followUp, judged, tt.baseline, tt.followUp)
+		if text(d, "settings.baseline") != tt.baseline || fmt.Sprint(followUp) != tt.followUp ||
+			len(judged) != len(items(d, "settings.follow_up")) {
+			t.Errorf("%s: %s to %v, judged %v; want %s to %s", tt.args, text(d, "settings.baseline"), followUp,
+				judged, tt.baseline, tt.followUp)
 		}
 	}
 	refused(t, 1, "no session after 4 to judge", "retest", tests, "--noise", noise, "--baseline", "4", "--quiet")

@@ -48,10 +48,12 @@ func TestEveryIntervalObeysConfidence(t *testing.T) {
 	moves := map[string]bool{"measures.detectable_change.lower": true} // the number itself goes by the level too
 	for _, args := range [][]string{
 		{"reliability", tests, "--sessions", "1,2,3", "--by", "level", "--bootstrap", "--replicates", "400"},
-		{"reliability", tests, "--sessions", "1,2", "--measure", "sprint,throw", "--scale", "log", "--worthwhile", "outcome:ball_speed:1", "--missing-sessions", "complete"},
+		{"reliability", tests, "--sessions", "1,2", "--measure", "sprint,throw", "--scale", "log", "--worthwhile",
+			"outcome:ball_speed:1", "--missing-sessions", "complete"},
 		{"retest", tests, "--noise-from", "1,2", "--learning", "--regression", "--narrow", "0.6"},
 		{"retest", tests, "--noise-from", "1,2,3", "--scale", "log", "--measure", "sprint", "--narrow", "0.6"},
-		{"correlate", tests, "--sessions", "1,2,3", "--covariate", "age", "--change", "2,3", "--repeated", "--bootstrap", "--replicates", "400"},
+		{"correlate", tests, "--sessions", "1,2,3", "--covariate", "age", "--change", "2,3", "--repeated",
+			"--bootstrap", "--replicates", "400"},
 	} {
 		t.Run(args[0], func(t *testing.T) {
 			wide, narrow := map[string][2]float64{}, map[string][2]float64{}

@@ -33,10 +33,14 @@ func TestExamples(t *testing.T) {
 func TestGolden(t *testing.T) {
 	table := filepath.Join(demo(t), "data", "tests.csv")
 	for name, args := range map[string][]string{
-		"reliability.txt": {"reliability", table, "--sessions", "1,2", "--measure", "side_throw_speed.*,cable_press.left", "--details"},
-		"reliability.md":  {"reliability", table, "--sessions", "1,2", "--measure", "jump_height", "--by", "level", "--format", "markdown"},
-		"retest.txt":      {"retest", table, "--noise-from", "1,2", "--athlete", "C15,C21", "--measure", "side_throw_speed.*"},
-		"correlate.txt":   {"correlate", table, "--outcome", "bat_speed", "--sessions", "1,2", "--covariate", "age", "--measure", "side_throw_speed.*,jump_height", "--details"},
+		"reliability.txt": {"reliability", table, "--sessions", "1,2", "--measure",
+			"side_throw_speed.*,cable_press.left", "--details"},
+		"reliability.md": {"reliability", table, "--sessions", "1,2", "--measure", "jump_height", "--by", "level",
+			"--format", "markdown"},
+		"retest.txt": {"retest", table, "--noise-from", "1,2", "--athlete", "C15,C21", "--measure",
+			"side_throw_speed.*"},
+		"correlate.txt": {"correlate", table, "--outcome", "bat_speed", "--sessions", "1,2", "--covariate", "age",
+			"--measure", "side_throw_speed.*,jump_height", "--details"},
 	} {
 		golden(t, filepath.Join("testdata", "golden", name), []byte(output(t, args...)))
 	}
@@ -58,7 +62,8 @@ func golden(t *testing.T, name string, got []byte) {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(want, got) {
-		t.Errorf("%s is not what comes out now; look at it, then -update rewrites it\n%s", filepath.Base(name), firstDifference(want, got))
+		t.Errorf("%s is not what comes out now; look at it, then -update rewrites it\n%s", filepath.Base(name),
+			firstDifference(want, got))
 	}
 }
 

@@ -24,12 +24,18 @@ import (
 // richRuns are commands that between them print every table and picture there
 // is, with every column.
 var richRuns = map[string][]string{
-	"reliability": {"reliability", "--sessions", "1,2", "--by", "level", "--measure", "side_throw_speed.left,cable_pull,cable_press.left,overhead_throw", "--replicates", "200"},
-	"log":         {"reliability", "--sessions", "1,2", "--scale", "log", "--measure", "cable_press.left", "--replicates", "200"},
-	"complete":    {"reliability", "--sessions", "1,2", "--missing-sessions", "complete", "--measure", "cable_press.left,cable_pull", "--replicates", "200"},
-	"retest":      {"retest", "--noise-from", "1,2", "--learning", "--regression", "--measure", "side_throw_speed.left,cable_pull,cable_press.left"},
-	"correlate":   {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--covariate", "body_mass", "--measure", "side_throw_speed.*,jump_height,overhead_throw", "--replicates", "200"},
-	"depth": {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated", "--bootstrap", "--study", "STUDY",
+	"reliability": {"reliability", "--sessions", "1,2", "--by", "level", "--measure",
+		"side_throw_speed.left,cable_pull,cable_press.left,overhead_throw", "--replicates", "200"},
+	"log": {"reliability", "--sessions", "1,2", "--scale", "log", "--measure", "cable_press.left",
+		"--replicates", "200"},
+	"complete": {"reliability", "--sessions", "1,2", "--missing-sessions", "complete", "--measure",
+		"cable_press.left,cable_pull", "--replicates", "200"},
+	"retest": {"retest", "--noise-from", "1,2", "--learning", "--regression", "--measure",
+		"side_throw_speed.left,cable_pull,cable_press.left"},
+	"correlate": {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--covariate", "body_mass",
+		"--measure", "side_throw_speed.*,jump_height,overhead_throw", "--replicates", "200"},
+	"depth": {"correlate", "--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated",
+		"--bootstrap", "--study", "STUDY",
 		"--measure", "side_throw_speed.*,jump_height,overhead_throw", "--replicates", "200"},
 }
 
@@ -118,7 +124,8 @@ func TestEveryHeadIsExplained(t *testing.T) {
 			}
 			seen[text] = true
 			if _, ok := glossary.Find(text); !ok {
-				t.Errorf("%s: no term explains the column head %q: make it an alias in reports/glossary", filepath.Base(page), text)
+				t.Errorf("%s: no term explains the column head %q: make it an alias in reports/glossary",
+					filepath.Base(page), text)
 			}
 		}
 	}
@@ -130,8 +137,10 @@ func TestEveryHeadIsExplained(t *testing.T) {
 // TestEveryHeadOfADesignPictureIsExplained does so for the numbers of the
 // picture of a decision study.
 func TestEveryHeadOfADesignPictureIsExplained(t *testing.T) {
-	p, err := picture.DecisionStudy(picture.DecisionInput{Label: "throw", Unit: "W", Worthwhile: 12, Studied: decision.Design{Sessions: 1, Trials: 1},
-		Rows: []decision.Row{{Design: decision.Design{Sessions: 1, Trials: 1}, Detectable: 30}, {Design: decision.Design{Sessions: 2, Trials: 1}, Detectable: 21}}})
+	p, err := picture.DecisionStudy(picture.DecisionInput{Label: "throw", Unit: "W", Worthwhile: 12,
+		Studied: decision.Design{Sessions: 1, Trials: 1},
+		Rows: []decision.Row{{Design: decision.Design{Sessions: 1, Trials: 1}, Detectable: 30},
+			{Design: decision.Design{Sessions: 2, Trials: 1}, Detectable: 21}}})
 	if err != nil || len(p.Table.Header) < 10 {
 		t.Fatalf("%v, heads %q", err, p.Table.Header)
 	}
@@ -188,7 +197,8 @@ func TestEveryCSVColumnIsExplained(t *testing.T) {
 	if len(seen) < 250 {
 		t.Errorf("only %d columns seen", len(seen))
 	}
-	for _, table := range []string{"components", "decision-study", "detectable", "plane-contrast", "models", "added-value", "coefficients", "repeated-measures", "change-against-change"} {
+	for _, table := range []string{"components", "decision-study", "detectable", "plane-contrast", "models",
+		"added-value", "coefficients", "repeated-measures", "change-against-change"} {
 		if !slices.ContainsFunc(names, func(name string) bool { return filepath.Base(name) == table+".csv" }) {
 			t.Errorf("no run of this test writes the table %s", table)
 		}
@@ -214,7 +224,8 @@ func TestEveryModelAndVerdictIsExplained(t *testing.T) {
 		if got, ok := glossary.Find(model); !ok || got.Name != row[column["form"]] {
 			t.Errorf("%s, %s: %q", row[column["form"]], model, got.Name)
 		}
-		if got, ok := glossary.Find("ICC(" + row[column["shrout_fleiss"]] + ")"); !ok || got.Name != row[column["form"]] {
+		if got, ok := glossary.Find("ICC(" + row[column["shrout_fleiss"]] + ")"); !ok ||
+			got.Name != row[column["form"]] {
 			t.Errorf("%s, Shrout & Fleiss %s: %q", row[column["form"]], row[column["shrout_fleiss"]], got.Name)
 		}
 	}

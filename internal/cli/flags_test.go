@@ -8,7 +8,8 @@ import (
 )
 
 func TestLevel(t *testing.T) {
-	for text, want := range map[string]float64{"0.95": 0.95, "95": 0.95, "95%": 0.95, " 90 % ": 0.9, "0.5": 0.5, "99.9": 0.999} {
+	for text, want := range map[string]float64{"0.95": 0.95, "95": 0.95, "95%": 0.95, " 90 % ": 0.9, "0.5": 0.5,
+		"99.9": 0.999} {
 		var l level
 		if err := l.Set(text); err != nil || float64(l) != want {
 			t.Errorf("%q: %v, %v; want %v", text, float64(l), err, want)
@@ -35,7 +36,8 @@ func TestCommandLine(t *testing.T) {
 }
 
 func TestSessionList(t *testing.T) {
-	if got := study.SessionList([]string{"1"}) + "; " + study.SessionList([]string{"1", "2"}); got != "session 1; sessions 1, 2" {
+	if got := study.SessionList([]string{"1"}) + "; " + study.SessionList([]string{"1",
+		"2"}); got != "session 1; sessions 1, 2" {
 		t.Error(got)
 	}
 	if strings.Contains(version(), " ") {

@@ -39,7 +39,8 @@ func TestSameBytes(t *testing.T) {
 	for _, args := range [][]string{
 		{"reliability", tests, "--sessions", "1,2", "--by", "level", "--measure", "throw", "--replicates", "400"},
 		{"retest", tests, "--noise-from", "1,2", "--measure", "sprint", "--athlete", "P03", "--regression"},
-		{"correlate", tests, "--sessions", "1,2", "--measure", "throw,jump", "--outcome", "ball_speed", "--covariate", "age", "--replicates", "400"},
+		{"correlate", tests, "--sessions", "1,2", "--measure", "throw,jump", "--outcome", "ball_speed", "--covariate",
+			"age", "--replicates", "400"},
 	} {
 		var first map[string]string
 		for i, cores := range []int{1, 2, 2} {
@@ -56,7 +57,8 @@ func TestSameBytes(t *testing.T) {
 			if first == nil {
 				first = files
 				for _, kind := range []string{".html", ".json", ".csv", ".svg", ".png"} {
-					if !slices.ContainsFunc(slices.Collect(maps.Keys(files)), func(n string) bool { return strings.HasSuffix(n, kind) }) {
+					if !slices.ContainsFunc(slices.Collect(maps.Keys(files)),
+						func(n string) bool { return strings.HasSuffix(n, kind) }) {
 						t.Errorf("%s writes no %s", args[0], kind)
 					}
 				}
@@ -80,11 +82,14 @@ func TestPicturesSayWhichIsBetter(t *testing.T) {
 	for name, tt := range map[string]struct {
 		words string
 		more  []string
-	}{"dictionary": {"lower is better", nil}, "flag": {"higher is better", []string{"--lower", "jump"}}, "nobody": {"", []string{"--no-dictionary"}}} {
+	}{"dictionary": {"lower is better", nil}, "flag": {"higher is better", []string{"--lower", "jump"}},
+		"nobody": {"", []string{"--no-dictionary"}}} {
 		out := filepath.Join(folder, name)
-		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--follow-up", "4", "--measure", "sprint", "--confidence", "0.9999", "--out", out}, tt.more...)...)
+		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--follow-up",
+			"4", "--measure", "sprint", "--confidence", "0.9999", "--out", out}, tt.more...)...)
 		for file, content := range filesOf(t, out) {
-			if strings.HasSuffix(file, ".svg") && (!strings.Contains(content, tt.words) || tt.words == "" && strings.Contains(content, "is better")) {
+			if strings.HasSuffix(file, ".svg") && (!strings.Contains(content, tt.words) || tt.words == "" &&
+				strings.Contains(content, "is better")) {
 				t.Errorf("%s: %s does not say %q", name, file, tt.words)
 			}
 		}
@@ -99,7 +104,8 @@ func TestGrey(t *testing.T) {
 	folder := cohortFolder(t)
 	for name, more := range map[string][]string{"colour": nil, "grey": {"--grey"}} {
 		out := filepath.Join(folder, name)
-		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--measure", "throw", "--athlete", "P03", "--png", "--pictures", "all", "--out", out}, more...)...)
+		output(t, append([]string{"retest", filepath.Join(folder, "tests.csv"), "--noise-from", "1,2", "--measure",
+			"throw", "--athlete", "P03", "--png", "--pictures", "all", "--out", out}, more...)...)
 		pictures, coloured := map[string]int{}, map[string]int{}
 		for file, content := range filesOf(t, out) {
 			kind := filepath.Ext(file)

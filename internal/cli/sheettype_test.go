@@ -23,7 +23,8 @@ var (
 // The smallest letters in it must stay legible.
 func TestSheetsPrintLegibly(t *testing.T) {
 	one := filepath.Join(t.TempDir(), "one")
-	output(t, "retest", filepath.Join(demo(t), "data", "tests.csv"), "--noise-from", "1,2", "--athlete", "C21", "--out", one)
+	output(t, "retest", filepath.Join(demo(t), "data", "tests.csv"), "--noise-from", "1,2", "--athlete", "C21",
+		"--out", one)
 	all := append(pages(t), filepath.Join(one, "retest.html"))
 	for _, name := range []string{"reliability", "retest", "correlate-ball_speed", "correlate-bat_speed"} {
 		all = append(all, filepath.Join(demo(t), name+".html"))
@@ -52,7 +53,8 @@ func TestSheetsPrintLegibly(t *testing.T) {
 			continue
 		}
 		scale := min(360/float(t, box[1]), float(t, tall[1])*72/25.4/float(t, box[2]))
-		t.Logf("%s: %s by %s points, printed in %s mm: letters of %.1f points", filepath.Base(filepath.Dir(page)), box[1], box[2], tall[1], smallest*scale)
+		t.Logf("%s: %s by %s points, printed in %s mm: letters of %.1f points", filepath.Base(filepath.Dir(page)),
+			box[1], box[2], tall[1], smallest*scale)
 		if smallest*scale < legible {
 			t.Errorf("%s: its smallest letters print at %.2f points", page, smallest*scale)
 		}

@@ -18,13 +18,14 @@ type builder struct {
 	cells                                      *cellIndex
 	turns                                      turns // wide, without a trial column
 	attempts                                   []*attempts
-	byName                                     [][]*attempts // long: by measure id and side id + 1; wide: by column index and side id + 1
-	keys                                       []*keyCheck
-	rows                                       int
-	blank                                      int
-	noValue                                    int
-	empty                                      []emptyCell // of a workbook, where a value was looked for
-	unseen                                     int         // more of them than are looked at
+	// long: by measure id and side id + 1; wide: by column index and side id + 1
+	byName  [][]*attempts
+	keys    []*keyCheck
+	rows    int
+	blank   int
+	noValue int
+	empty   []emptyCell // of a workbook, where a value was looked for
+	unseen  int         // more of them than are looked at
 }
 
 // attempts gathers the attempts of one measure, with their row numbers.

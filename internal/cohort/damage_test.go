@@ -76,7 +76,8 @@ func TestDamagedSheetsLoseNothing(t *testing.T) {
 				x, err := Open("-", bytes.NewReader(data), Options{})
 				if err != nil {
 					refused++
-					if !strings.Contains(err.Error(), "write it as CSV") || !strings.HasPrefix(err.Error(), "standard input: ") {
+					if !strings.Contains(err.Error(), "write it as CSV") || !strings.HasPrefix(err.Error(),
+						"standard input: ") {
 						t.Fatalf("%s in %s at %d: no word on what to do: %v", name, part, place, err)
 					}
 					continue
@@ -148,7 +149,8 @@ func TestDamagedOtherSheet(t *testing.T) {
 	if x, err := Open("-", bytes.NewReader(data), Options{Sheet: "two"}); err != nil || len(x.Measures) != 1 {
 		t.Errorf("the sound sheet: %v", err)
 	}
-	if _, err := Open("-", bytes.NewReader(data), Options{Sheet: "one"}); err == nil || !strings.Contains(err.Error(), "xl/worksheets/sheet3.xml") {
+	if _, err := Open("-", bytes.NewReader(data), Options{Sheet: "one"}); err == nil || !strings.Contains(err.Error(),
+		"xl/worksheets/sheet3.xml") {
 		t.Errorf("the damaged sheet: %v", err)
 	}
 }

@@ -76,10 +76,12 @@ func TestOpenDescribed(t *testing.T) {
 	if len(x.Notes) != 3 {
 		t.Errorf("further notes: %q", x.Notes)
 	}
-	if !slices.Contains(x.Taken, "dictionary: "+path[:len(path)-len("tests.csv")]+"datapackage.json (beside the table)") {
+	if !slices.Contains(x.Taken,
+		"dictionary: "+path[:len(path)-len("tests.csv")]+"datapackage.json (beside the table)") {
 		t.Errorf("taken = %q", x.Taken)
 	}
-	if x, err = Open(path, nil, Options{NoDictionary: true, Columns: map[string]string{"athlete": "who", "measure": "what", "value": "got"}}); err != nil || len(x.Measures) != 2 {
+	if x, err = Open(path, nil, Options{NoDictionary: true, Columns: map[string]string{"athlete": "who",
+		"measure": "what", "value": "got"}}); err != nil || len(x.Measures) != 2 {
 		t.Errorf("without dictionary: %v", err)
 	}
 	text, err := os.Open(path)
@@ -87,7 +89,8 @@ func TestOpenDescribed(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer text.Close()
-	if x, err = Open("-", text, Options{Dictionary: filepath.Join(filepath.Dir(path), "datapackage.json")}); err != nil || len(x.Measures) != 2 {
+	if x, err = Open("-", text, Options{Dictionary: filepath.Join(filepath.Dir(path),
+		"datapackage.json")}); err != nil || len(x.Measures) != 2 {
 		t.Errorf("standard input with dictionary: %v", err)
 	}
 }
@@ -135,14 +138,17 @@ func TestEachConstraint(t *testing.T) {
 		{`"type":"number","constraints":{"maximum":2}`, "2", "2.1", "above the maximum 2"},
 		{`"type":"number","constraints":{"exclusiveMinimum":2}`, "2.1", "2", "not above the exclusive minimum 2"},
 		{`"type":"number","constraints":{"enum":[1,2.50]}`, "2.5", "2", "not one of the texts"},
-		{`"type":"number","constraints":{"unique":true}`, "3", "1", "the dictionary declares the column unique, and row 2 has the same"},
+		{`"type":"number","constraints":{"unique":true}`, "3", "1",
+			"the dictionary declares the column unique, and row 2 has the same"},
 		{`"type":"number","constraints":{"required":true}`, "3", "", "the cell is missing"},
-		{`"type":"string","constraints":{"unique":true}`, "x", "1", "the dictionary declares the column unique, and row 2 has the same"},
+		{`"type":"string","constraints":{"unique":true}`, "x", "1",
+			"the dictionary declares the column unique, and row 2 has the same"},
 		{`"type":"string","constraints":{"minLength":1,"required":true}`, "x", "", "the cell is missing"},
 		{`"type":"string","constraints":{"minLength":1,"maxLength":2}`, "xy", "xyz", "longer than the 2"},
 		{`"type":"string","constraints":{"pattern":"[0-9a]"}`, "a", "ab", "does not match the pattern"},
 		{`"type":"boolean"`, "true", "yes", "the dictionary declares one of"},
-		{`"type":"boolean","trueValues":["1","yes"],"falseValues":["no"]`, "yes", "true", "the dictionary declares one of"},
+		{`"type":"boolean","trueValues":["1","yes"],"falseValues":["no"]`, "yes", "true",
+			"the dictionary declares one of"},
 		{`"type":"date","format":"%Y","constraints":{"maximum":"2000"}`, "1999", "2001", "after the maximum 2000"},
 		{`"type":"number","bareNumber":false`, "€ 3.5 %", "x", "not a number"},
 		{`"type":"number","groupChar":" "`, "1 234.5", "1_234", "not a plain decimal number"},
@@ -172,17 +178,20 @@ func TestEachConstraint(t *testing.T) {
 }
 
 func TestDecimalOfTheDictionary(t *testing.T) {
-	path := described(t, "id,j\na,\"2,5\"\n", `,"schema":{"fields":[{"name":"id"},{"name":"j","type":"number","decimalChar":","}]}`)
+	path := described(t, "id,j\na,\"2,5\"\n",
+		`,"schema":{"fields":[{"name":"id"},{"name":"j","type":"number","decimalChar":","}]}`)
 	x, err := Open(path, nil, Options{})
 	if err != nil || x.Measures[0].Value[0] != 2.5 {
 		t.Errorf("%v", err)
 	}
-	path = described(t, "id;j;k\na;2,5;3.5\nb;2.5;3\n", `,"schema":{"fields":[{"name":"id"},{"name":"j","type":"number","decimalChar":","},{"name":"k","type":"number","decimalChar":"."}]}`)
+	path = described(t, "id;j;k\na;2,5;3.5\nb;2.5;3\n",
+		`,"schema":{"fields":[{"name":"id"},{"name":"j","type":"number","decimalChar":","},{"name":"k","type":"number","decimalChar":"."}]}`)
 	_, err = Open(path, nil, Options{})
 	if err == nil {
 		t.Fatal("read")
 	}
-	checkLines(t, err, path, []string{`row 3, column "j": the decimal separator is not the ',' that the dictionary declares: "2.5"`})
+	checkLines(t, err, path,
+		[]string{`row 3, column "j": the decimal separator is not the ',' that the dictionary declares: "2.5"`})
 }
 
 // A side may be missing where the dictionary does not require it.
@@ -205,18 +214,21 @@ func TestMissingSide(t *testing.T) {
 
 // A column with a separator of its own keeps to it, whatever the table's is.
 func TestOwnDecimal(t *testing.T) {
-	path := described(t, "id;i;j;k\na;1.5;2,5;3.5\nb;1.5;2.5;3.5\n", `,"schema":{"fields":[{"name":"id"},{"name":"i"},{"name":"j","type":"number","decimalChar":","},{"name":"k","type":"number","decimalChar":"."}]}`)
+	path := described(t, "id;i;j;k\na;1.5;2,5;3.5\nb;1.5;2.5;3.5\n",
+		`,"schema":{"fields":[{"name":"id"},{"name":"i"},{"name":"j","type":"number","decimalChar":","},{"name":"k","type":"number","decimalChar":"."}]}`)
 	_, err := Open(path, nil, Options{})
 	if err == nil {
 		t.Fatal("read")
 	}
-	checkLines(t, err, path, []string{`row 3, column "j": the decimal separator is not the ',' that the dictionary declares: "2.5"`})
+	checkLines(t, err, path,
+		[]string{`row 3, column "j": the decimal separator is not the ',' that the dictionary declares: "2.5"`})
 }
 
 func TestHash(t *testing.T) {
 	text := "id,j\na,3\n"
 	sha, old := fmt.Sprintf("%x", sha256.Sum256([]byte(text))), fmt.Sprintf("%x", md5.Sum([]byte(text)))
-	for _, good := range []string{`,"hash":"sha256:` + sha + `"`, `,"hash":"` + old + `"`, `,"bytes":9,"hash":"sha256:` + strings.ToUpper(sha) + `"`} {
+	for _, good := range []string{`,"hash":"sha256:` + sha + `"`, `,"hash":"` + old + `"`,
+		`,"bytes":9,"hash":"sha256:` + strings.ToUpper(sha) + `"`} {
 		if _, err := Open(described(t, text, good), nil, Options{}); err != nil {
 			t.Errorf("%s: %v", good, err)
 		}
@@ -239,7 +251,8 @@ func TestDictionaryAgainstTable(t *testing.T) {
 	if err == nil {
 		t.Fatal("read")
 	}
-	checkLines(t, err, path, []string{`row 1: the dictionary describes a column "kk" that the table does not have (did you mean "k"?`})
+	checkLines(t, err, path,
+		[]string{`row 1: the dictionary describes a column "kk" that the table does not have (did you mean "k"?`})
 
 	path = described(t, "id,j,k\na,3,4\n", fmt.Sprintf(fields, `,"fieldsMatch":["partial"]`))
 	if _, err = Open(path, nil, Options{}); err != nil {
@@ -257,7 +270,8 @@ func TestDictionaryAgainstTable(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	path = described(t, "id,j\na,3\n", `,"nf:role":{}`)
-	if _, err = Open(path, nil, Options{}); err == nil || !strings.Contains(err.Error(), "--no-dictionary reads the table without it") {
+	if _, err = Open(path, nil, Options{}); err == nil || !strings.Contains(err.Error(),
+		"--no-dictionary reads the table without it") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -286,7 +300,8 @@ func TestDeclaredKeys(t *testing.T) {
 	if err == nil {
 		t.Fatal("read")
 	}
-	checkLines(t, err, path, []string{`row 3: the row has the same unique key "card" as row 2`}) // rows without the key are passed by
+	checkLines(t, err, path,
+		[]string{`row 3: the row has the same unique key "card" as row 2`}) // rows without the key are passed by
 	path = described(t, "id,card,j\na,1,3\na,2,4\na,1,5\n", fmt.Sprintf(schema, `"primaryKey":["id","card"]`))
 	if _, err = Open(path, nil, Options{}); err == nil {
 		t.Fatal("read")
@@ -295,7 +310,8 @@ func TestDeclaredKeys(t *testing.T) {
 }
 
 func TestNoHeader(t *testing.T) {
-	path := described(t, "a,3\nb,x\n", `,"dialect":{"header":false},"schema":{"fields":[{"name":"id"},{"name":"j","type":"number"}]}`)
+	path := described(t, "a,3\nb,x\n",
+		`,"dialect":{"header":false},"schema":{"fields":[{"name":"id"},{"name":"j","type":"number"}]}`)
 	_, err := Open(path, nil, Options{})
 	if err == nil {
 		t.Fatal("read")
@@ -308,7 +324,8 @@ func TestNoHeader(t *testing.T) {
 }
 
 func TestComments(t *testing.T) {
-	path := described(t, "# made up; nobody, \"really\n# more\nid,j\n#x\na,3\n#\n\"b\",4\n#y\nc,5\n", `,"dialect":{"commentChar":"#"}`)
+	path := described(t, "# made up; nobody, \"really\n# more\nid,j\n#x\na,3\n#\n\"b\",4\n#y\nc,5\n",
+		`,"dialect":{"commentChar":"#"}`)
 	x, err := Open(path, nil, Options{})
 	if err != nil || len(x.Measures[0].Value) != 3 {
 		t.Errorf("%v", err)

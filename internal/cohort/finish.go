@@ -107,7 +107,8 @@ func (b *builder) askOrder(o sessionOrder, names []string) {
 	b.faults.add(Fault{Field: b.session.index + 1, Column: b.session.name,
 		Problem: "what stands first in these dates? " + strings.Join(ways, "; "),
 		Hint: fmt.Sprintf("say it in a dictionary (datapackage.json or --dictionary FILE): "+
-			`field %q, "type": "date", "format": %s; or write the dates as yyyy-mm-dd`, b.session.name, strings.Join(formats, ", "))})
+			`field %q, "type": "date", "format": %s; or write the dates as yyyy-mm-dd`, b.session.name,
+			strings.Join(formats, ", "))})
 }
 
 func replace(ids, place []int32) {
@@ -189,7 +190,8 @@ func (b *builder) eachCell(a *attempts, f func(group []int32)) {
 	order := b.byCell(a)
 	for from := 0; from < len(order); {
 		to := from + 1
-		for to < len(order) && a.Athlete[order[to]] == a.Athlete[order[from]] && a.Session[order[to]] == a.Session[order[from]] {
+		for to < len(order) && a.Athlete[order[to]] == a.Athlete[order[from]] &&
+			a.Session[order[to]] == a.Session[order[from]] {
 			to++
 		}
 		f(order[from:to])
@@ -209,7 +211,8 @@ func (b *builder) numberTrials(a *attempts, r *repeats) {
 	n := 0
 	for i, v := range a.Value {
 		if !math.IsNaN(v) {
-			a.Athlete[n], a.Session[n], a.Trial[n], a.Value[n], a.rows[n] = a.Athlete[i], a.Session[i], a.Trial[i], v, a.rows[i]
+			a.Athlete[n], a.Session[n], a.Trial[n], a.Value[n], a.rows[n] = a.Athlete[i], a.Session[i], a.Trial[i], v,
+				a.rows[i]
 			n++
 		}
 	}

@@ -15,7 +15,8 @@ func sane(t *testing.T, x *Table) {
 			t.Fatalf("measure %q: columns of unequal length", m.Name)
 		}
 		for i, v := range m.Value {
-			if int(m.Athlete[i]) >= len(x.Athletes) || int(m.Session[i]) >= len(x.Sessions) || m.Trial[i] < 1 || v-v != 0 {
+			if int(m.Athlete[i]) >= len(x.Athletes) || int(m.Session[i]) >= len(x.Sessions) || m.Trial[i] < 1 ||
+				v-v != 0 {
 				t.Fatalf("measure %q, attempt %d: %d %d %d %v", m.Name, i, m.Athlete[i], m.Session[i], m.Trial[i], v)
 			}
 		}
@@ -74,7 +75,8 @@ func FuzzOpenXLSX(f *testing.F) {
 }
 
 func FuzzWhere(f *testing.F) {
-	for _, c := range []string{"level=school", "age>=17", "session<S10", "trial!=1", "side=left", "note=''", "athlete=a", "=", "age>", "a!b"} {
+	for _, c := range []string{"level=school", "age>=17", "session<S10", "trial!=1", "side=left", "note=''",
+		"athlete=a", "=", "age>", "a!b"} {
 		f.Add(c, "trial=1")
 	}
 	x := read(f, cohortText, Options{})

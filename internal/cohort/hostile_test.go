@@ -159,7 +159,8 @@ func TestFaultsAreCountedPastTwenty(t *testing.T) {
 	if len(lines) != 21 || lines[20] != "and 2113 more" {
 		t.Errorf("got %d lines, the last %q", len(lines), lines[len(lines)-1])
 	}
-	want := Fault{File: "standard input", Row: 3, Field: 3, Column: "value", Text: "bad1", Problem: "not a number", Hint: "leave the cell empty when there is no value"}
+	want := Fault{File: "standard input", Row: 3, Field: 3, Column: "value", Text: "bad1", Problem: "not a number",
+		Hint: "leave the cell empty when there is no value"}
 	if diff := cmp.Diff(want, f.List[1]); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
 	}
@@ -178,7 +179,8 @@ func TestNoSuchFile(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	dir := t.TempDir()
-	if _, err = Open(dir, nil, Options{}); err == nil || !strings.HasSuffix(err.Error(), "is a directory; name the table file in it") {
+	if _, err = Open(dir, nil, Options{}); err == nil || !strings.HasSuffix(err.Error(),
+		"is a directory; name the table file in it") {
 		t.Errorf("got %v", err)
 	}
 	if _, err = Open("-", nil, Options{}); err == nil {
@@ -192,7 +194,8 @@ func TestLargeCells(t *testing.T) {
 	cell := strings.Repeat("x", 5<<20)
 	for _, quote := range []string{"", `"`} {
 		_, err := Open("-", strings.NewReader("id,test,value\na,j,3\na,"+quote+cell+quote+",4\na,j,5\n"), Options{})
-		checkLines(t, err, "standard input", []string{`row 3, column "test": the cell holds 5242880 bytes, more than a cell may`})
+		checkLines(t, err, "standard input",
+			[]string{`row 3, column "test": the cell holds 5242880 bytes, more than a cell may`})
 		_, err = Open("-", strings.NewReader("id,test,value\na,j,3\na,"+quote+strings.Repeat(cell, 5)), Options{})
 		checkLines(t, err, "standard input", []string{"row 3: the row is longer than 16 MB"})
 	}
@@ -230,7 +233,8 @@ func TestGzipBomb(t *testing.T) {
 func TestGzipTwice(t *testing.T) {
 	once := gzipped(t, func(z *gzip.Writer) { fmt.Fprint(z, longText) })
 	twice := gzipped(t, func(z *gzip.Writer) { z.Write(once) })
-	if _, err := Open("-", bytes.NewReader(twice), Options{}); err == nil || !strings.Contains(err.Error(), "packed with gzip twice") {
+	if _, err := Open("-", bytes.NewReader(twice), Options{}); err == nil || !strings.Contains(err.Error(),
+		"packed with gzip twice") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -270,15 +274,23 @@ func TestWrongOptions(t *testing.T) {
 		{"delimiter", "id,j\na,3\n", Options{Delimiter: ":"}, `unknown delimiter ":"`},
 		{"decimal", "id,j\na,3\n", Options{Decimal: "'"}, `unknown decimal separator "'"`},
 		{"encoding", "id,j\na,3\n", Options{Encoding: "ebcdic"}, `unknown encoding "ebcdic"`},
-		{"role", "id,j\na,3\n", Options{Columns: map[string]string{"person": "id"}}, `--column: there is no role "person"`},
-		{"column", "id,j\na,3\n", Options{Columns: map[string]string{"athlete": "idd"}}, `--column athlete: the table has no column "idd" (did you mean "id"?`},
-		{"two roles", "id,j\na,3\n", Options{Columns: map[string]string{"athlete": "id", "session": "id"}}, `--column session: column "id" is the athlete already`},
-		{"attribute", "id,j\na,3\n", Options{Attributes: []string{"agee"}}, `--attribute: the table has no column "agee"`},
-		{"attribute with a role", "id,j\na,3\n", Options{Attributes: []string{"j"}, Columns: map[string]string{"trial": "j"}}, `--attribute: column "j" is the trial (as --column says)`},
-		{"value alone", "id,x,y\na,b,3\n", Options{Columns: map[string]string{"value": "y"}}, "no column is known to be the measure"},
+		{"role", "id,j\na,3\n", Options{Columns: map[string]string{"person": "id"}},
+			`--column: there is no role "person"`},
+		{"column", "id,j\na,3\n", Options{Columns: map[string]string{"athlete": "idd"}},
+			`--column athlete: the table has no column "idd" (did you mean "id"?`},
+		{"two roles", "id,j\na,3\n", Options{Columns: map[string]string{"athlete": "id", "session": "id"}},
+			`--column session: column "id" is the athlete already`},
+		{"attribute", "id,j\na,3\n", Options{Attributes: []string{"agee"}},
+			`--attribute: the table has no column "agee"`},
+		{"attribute with a role", "id,j\na,3\n", Options{Attributes: []string{"j"},
+			Columns: map[string]string{"trial": "j"}}, `--attribute: column "j" is the trial (as --column says)`},
+		{"value alone", "id,x,y\na,b,3\n", Options{Columns: map[string]string{"value": "y"}},
+			"no column is known to be the measure"},
 		{"utf-16 that is not", "id,j\na,3\n", Options{Encoding: "utf-16"}, "no byte-order mark"},
-		{"mark against option", "\ufeffid,j\na,3\n", Options{Encoding: "utf-16le"}, "begins with the byte-order mark of utf-8"},
-		{"wrong decimal", "id;j\na;3,5\n", Options{Decimal: "."}, `the decimal separator is not '.', as --decimal says: "3,5"`},
+		{"mark against option", "\ufeffid,j\na,3\n", Options{Encoding: "utf-16le"},
+			"begins with the byte-order mark of utf-8"},
+		{"wrong decimal", "id;j\na;3,5\n", Options{Decimal: "."},
+			`the decimal separator is not '.', as --decimal says: "3,5"`},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

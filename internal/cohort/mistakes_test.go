@@ -34,7 +34,8 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 		{"day first with points", []string{"02.04.2026", "14.03.2026"}, []string{"14.03.2026", "02.04.2026"}, ""},
 		{"no zeros, newest first", []string{"2026-3-1", "2025-12-1"}, []string{"2025-12-1", "2026-3-1"}, ""},
 		{"post before pre", []string{"Post", "Pre"}, []string{"Pre", "Post"}, ""},
-		{"three words", []string{"red", "green", "blue"}, []string{"red", "green", "blue"}, "neither numbers, nor dates, nor words for before and after order the sessions: the order of sessions is that of the file: \"red\", \"green\", \"blue\"; "},
+		{"three words", []string{"red", "green", "blue"}, []string{"red", "green", "blue"},
+			"neither numbers, nor dates, nor words for before and after order the sessions: the order of sessions is that of the file: \"red\", \"green\", \"blue\"; "},
 		{"two words", []string{"red", "blue"}, []string{"red", "blue"}, "neither numbers, nor dates, "},
 		{"numbers", []string{"3", "1", "2"}, []string{"1", "2", "3"}, ""},
 	}
@@ -49,7 +50,8 @@ func TestSessionOrderIsToldOrNoted(t *testing.T) {
 				t.Error(diff)
 			}
 			notes := notesWith(x, "order of sessions is that of the file")
-			if tt.note == "" && len(notes) > 0 || tt.note != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0], tt.note)) {
+			if tt.note == "" && len(notes) > 0 || tt.note != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0],
+				tt.note)) {
 				t.Errorf("notes %q", x.Notes)
 			}
 			for _, n := range notes {
@@ -77,14 +79,18 @@ func TestUndecidableDatesAreAsked(t *testing.T) {
 	if err == nil {
 		t.Fatal("read")
 	}
-	for _, want := range []string{`column "day": what stands first in these dates?`, `with the day first the order is "02/03/26", "01/04/26"`,
-		`with the month first the order is "01/04/26", "02/03/26"`, `"%d/%m/%y" if the day stands first`, `"%m/%d/%y" if the month`, "--dictionary FILE", "yyyy-mm-dd"} {
+	for _, want := range []string{`column "day": what stands first in these dates?`,
+		`with the day first the order is "02/03/26", "01/04/26"`,
+		`with the month first the order is "01/04/26", "02/03/26"`, `"%d/%m/%y" if the day stands first`,
+		`"%m/%d/%y" if the month`, "--dictionary FILE", "yyyy-mm-dd"} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("no %s in %v", want, err)
 		}
 	}
-	for format, want := range map[string][]string{"%d/%m/%y": {"02/03/26", "01/04/26"}, "%m/%d/%y": {"01/04/26", "02/03/26"}} {
-		path := described(t, text, fmt.Sprintf(`,"schema": {"fields": [{"name": "athlete"}, {"name": "day", "type": "date", "format": %q}, {"name": "jump"}]}`, format))
+	for format, want := range map[string][]string{"%d/%m/%y": {"02/03/26", "01/04/26"}, "%m/%d/%y": {"01/04/26",
+		"02/03/26"}} {
+		path := described(t, text,
+			fmt.Sprintf(`,"schema": {"fields": [{"name": "athlete"}, {"name": "day", "type": "date", "format": %q}, {"name": "jump"}]}`, format))
 		x, err := Open(path, nil, Options{})
 		if err != nil {
 			t.Fatal(err)
@@ -128,10 +134,13 @@ func TestAmbiguousPoints(t *testing.T) {
 		{"tab", "id\tj\na\t1.401\nb\t12\n", Options{}, []string{fault}, 0},
 		{"bar", "id|j\na|1.401\nb|998\n", Options{}, []string{fault}, 0},
 		{"long", "id;test;value\na;j;1.401\n", Options{}, []string{strings.Replace(fault, `"j"`, `"value"`, 1)}, 0},
-		{"blanks and sign", "id;j;k\na; 1.401 ;-12.500\n", Options{}, []string{fault, `row 2, column "k": the number is ambiguous`}, 0},
-		{"the first such row", "id;j\na;3\nb;999.001\n", Options{}, []string{`row 3, column "j": the number is ambiguous: its point may separate decimals or group thousands, as may all points in the column: "999.001"`}, 0},
+		{"blanks and sign", "id;j;k\na; 1.401 ;-12.500\n", Options{}, []string{fault,
+			`row 2, column "k": the number is ambiguous`}, 0},
+		{"the first such row", "id;j\na;3\nb;999.001\n", Options{},
+			[]string{`row 3, column "j": the number is ambiguous: its point may separate decimals or group thousands, as may all points in the column: "999.001"`}, 0},
 		{"declared", "id;j\na;1.401\n", Options{Decimal: "."}, nil, 1.401},
-		{"declared otherwise", "id;j\na;1.401\n", Options{Decimal: ","}, []string{`row 2, column "j": the decimal separator is not ',', as --decimal says: "1.401" (if it is '.' throughout, say so: --decimal .; if it groups thousands, take it out: group separators are not read)`}, 0},
+		{"declared otherwise", "id;j\na;1.401\n", Options{Decimal: ","},
+			[]string{`row 2, column "j": the decimal separator is not ',', as --decimal says: "1.401" (if it is '.' throughout, say so: --decimal .; if it groups thousands, take it out: group separators are not read)`}, 0},
 		{"comma between the columns", "id,j\na,1.401\n", Options{}, nil, 1.401},
 		{"settled by two digits", "id;j\na;1.401\nb;1.40\n", Options{}, nil, 1.401},
 		{"settled by one digit", "id;j\na;1.401\nb;12.5\n", Options{}, nil, 1.401},
@@ -142,7 +151,8 @@ func TestAmbiguousPoints(t *testing.T) {
 		{"settled by another column", "id;j;k\na;1.401;2.5\n", Options{}, nil, 1.401},
 		{"settled by an attribute", "id;age;j\na;16.5;1.401\n", Options{}, nil, 1.401},
 		{"not settled by words", "id;comment;j\na;v 2.5;1.401\n", Options{}, []string{fault}, 0},
-		{"not settled by numbers among words", "id;level;j\na;1.401;1.401\nb;2.5;3\nc;A;3\n", Options{}, []string{fault}, 0},
+		{"not settled by numbers among words", "id;level;j\na;1.401;1.401\nb;2.5;3\nc;A;3\n", Options{},
+			[]string{fault}, 0},
 		{"not settled by commas of an attribute", "id;age;j\na;16,5;1.401\n", Options{}, []string{fault}, 0},
 		{"not settled by a whole number", "id;j;k\na;1.401;25\n", Options{}, []string{fault}, 0},
 	}
@@ -185,7 +195,8 @@ func TestAmbiguousPointsDescribed(t *testing.T) {
 		if strings.Contains(schema, `"k"`) {
 			header, row = header+";k", row+";2,5"
 		}
-		_, err := Open(described(t, header+"\n"+row+"\n", `,"schema":{"fields":[{"name":"id"},`+schema+`]}`), nil, Options{})
+		_, err := Open(described(t, header+"\n"+row+"\n", `,"schema":{"fields":[{"name":"id"},`+schema+`]}`), nil,
+			Options{})
 		if want == "" && err != nil || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
 			t.Errorf("%s: got %v", schema, err)
 		}
@@ -201,7 +212,8 @@ func TestAmbiguousAttributes(t *testing.T) {
 		"numbers":   func() error { _, err := x.AthleteNumbers("height"); return err },
 		"condition": func() error { _, err := x.Where([]string{"height>1.75"}); return err },
 	} {
-		if err := get(); err == nil || !strings.Contains(err.Error(), `column "height": the number is ambiguous`) || !strings.Contains(err.Error(), `"1.801"`) || !strings.Contains(err.Error(), "--decimal .") {
+		if err := get(); err == nil || !strings.Contains(err.Error(), `column "height": the number is ambiguous`) ||
+			!strings.Contains(err.Error(), `"1.801"`) || !strings.Contains(err.Error(), "--decimal .") {
 			t.Errorf("%s: got %v", name, err)
 		}
 	}
@@ -209,7 +221,8 @@ func TestAmbiguousAttributes(t *testing.T) {
 		t.Errorf("whole numbers: %v, %v", got, err)
 	}
 	for name, settled := range map[string]*Table{
-		"declared": read(t, fmt.Sprintf(text, "81"), Options{Decimal: "."}), "by another": read(t, fmt.Sprintf(text, "81.5"), Options{}),
+		"declared": read(t, fmt.Sprintf(text, "81"), Options{Decimal: "."}), "by another": read(t, fmt.Sprintf(text,
+			"81.5"), Options{}),
 		"comma between columns": read(t, strings.ReplaceAll(fmt.Sprintf(text, "81"), ";", ","), Options{})} {
 		if got, err := settled.AthleteNumbers("height"); err != nil || got[0] != 1.801 {
 			t.Errorf("%s: %v, %v", name, got, err)
@@ -248,20 +261,33 @@ func TestWhichSheet(t *testing.T) {
 		o      Options
 		want   string // Taken[0], or the error's end
 	}{
-		{"first", []any{"Data", data, "Notes", readme}, Options{}, `file: Excel workbook, sheet "Data" (the first; others: "Notes", read with --sheet NAME)`},
-		{"first of two tables", []any{"Data", data, "Other", other}, Options{}, `file: Excel workbook, sheet "Data" (the first; others: "Other", read with --sheet NAME)`},
-		{"text first", []any{"Read me", readme, "Data", data}, Options{}, `file: Excel workbook, sheet "Data" (the only one that holds a table; the first, "Read me", does not; others: "Read me", read with --sheet NAME)`},
-		{"empty first", []any{"Blank", [][]any{}, "Data", data, "Words", words}, Options{}, `file: Excel workbook, sheet "Data" (the only one that holds a table; the first, "Blank", does not; others: "Blank", "Words", read with --sheet NAME)`},
-		{"words first", []any{"Words", words, "Data", data}, Options{}, `file: Excel workbook, sheet "Data" (the only one that holds a table; the first, "Words", does not; others: "Words", read with --sheet NAME)`},
-		{"column of another sheet", []any{"Data", data, "Other", [][]any{{"who", "jump"}, {"b", 3}}}, Options{Columns: map[string]string{"athlete": "who"}},
+		{"first", []any{"Data", data, "Notes", readme}, Options{},
+			`file: Excel workbook, sheet "Data" (the first; others: "Notes", read with --sheet NAME)`},
+		{"first of two tables", []any{"Data", data, "Other", other}, Options{},
+			`file: Excel workbook, sheet "Data" (the first; others: "Other", read with --sheet NAME)`},
+		{"text first", []any{"Read me", readme, "Data", data}, Options{},
+			`file: Excel workbook, sheet "Data" (the only one that holds a table; the first, "Read me", does not; others: "Read me", read with --sheet NAME)`},
+		{"empty first", []any{"Blank", [][]any{}, "Data", data, "Words", words}, Options{},
+			`file: Excel workbook, sheet "Data" (the only one that holds a table; the first, "Blank", does not; others: "Blank", "Words", read with --sheet NAME)`},
+		{"words first", []any{"Words", words, "Data", data}, Options{},
+			`file: Excel workbook, sheet "Data" (the only one that holds a table; the first, "Words", does not; others: "Words", read with --sheet NAME)`},
+		{"column of another sheet", []any{"Data", data, "Other", [][]any{{"who", "jump"}, {"b", 3}}},
+			Options{Columns: map[string]string{"athlete": "who"}},
 			`file: Excel workbook, sheet "Other" (the only one that holds a table; the first, "Data", does not; others: "Data", read with --sheet NAME)`},
-		{"as asked", []any{"Data", data, "Other", other}, Options{Sheet: "other"}, `file: Excel workbook, sheet "Other" (as asked)`},
-		{"two to choose from", []any{"Read me", readme, "Data", data, "Other", other}, Options{}, `(this is sheet "Read me", the first; the others are "Data", "Other": --sheet NAME reads one of them)`},
-		{"none to choose from", []any{"Read me", readme, "Words", words}, Options{}, `(this is sheet "Read me", the first; the others are "Words": --sheet NAME reads one of them)`},
-		{"empty, none to choose from", []any{"Blank", [][]any{}, "Words", words}, Options{}, `(this is sheet "Blank", the first; the others are "Words": --sheet NAME reads one of them)`},
-		{"bad cell", []any{"Data", bad, "Other", other}, Options{}, `(this is sheet "Data", the first; the others are "Other": --sheet NAME reads one of them)`},
-		{"bad cell of the only table", []any{"Read me", readme, "Data", bad}, Options{}, `(this is sheet "Data", the only one that holds a table; the first, "Read me", does not; the others are "Read me": --sheet NAME reads one of them)`},
-		{"asked for the wrong one", []any{"Read me", readme, "Data", data}, Options{Sheet: "Read me"}, `columns: "About these tests"; also --column session=NAME if there are several sessions, --column measure=NAME --column value=NAME if each row is one attempt)`},
+		{"as asked", []any{"Data", data, "Other", other}, Options{Sheet: "other"},
+			`file: Excel workbook, sheet "Other" (as asked)`},
+		{"two to choose from", []any{"Read me", readme, "Data", data, "Other", other}, Options{},
+			`(this is sheet "Read me", the first; the others are "Data", "Other": --sheet NAME reads one of them)`},
+		{"none to choose from", []any{"Read me", readme, "Words", words}, Options{},
+			`(this is sheet "Read me", the first; the others are "Words": --sheet NAME reads one of them)`},
+		{"empty, none to choose from", []any{"Blank", [][]any{}, "Words", words}, Options{},
+			`(this is sheet "Blank", the first; the others are "Words": --sheet NAME reads one of them)`},
+		{"bad cell", []any{"Data", bad, "Other", other}, Options{},
+			`(this is sheet "Data", the first; the others are "Other": --sheet NAME reads one of them)`},
+		{"bad cell of the only table", []any{"Read me", readme, "Data", bad}, Options{},
+			`(this is sheet "Data", the only one that holds a table; the first, "Read me", does not; the others are "Read me": --sheet NAME reads one of them)`},
+		{"asked for the wrong one", []any{"Read me", readme, "Data", data}, Options{Sheet: "Read me"},
+			`columns: "About these tests"; also --column session=NAME if there are several sessions, --column measure=NAME --column value=NAME if each row is one attempt)`},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -295,7 +321,8 @@ func TestHiddenSheet(t *testing.T) {
 		must(t, f.SetSheetRow("Old", "A2", &[]any{"a", 3}))
 		must(t, f.SetSheetVisible("Old", false))
 	})
-	if _, err := Open("-", bytes.NewReader(data), Options{}); err == nil || !strings.Contains(err.Error(), `the others are "Old"`) {
+	if _, err := Open("-", bytes.NewReader(data), Options{}); err == nil || !strings.Contains(err.Error(),
+		`the others are "Old"`) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -308,10 +335,13 @@ func TestNoSessionColumn(t *testing.T) {
 		want       string // the note, "" without
 		missing    bool
 	}{
-		{"wide", "id,Testtag,age,jump\na,x,20,3\na,y,20,4\n", Options{}, head + `if one is, name it with --column session=NAME; columns left: "Testtag", "age", "jump"`, true},
-		{"long", "id,Testtag,test,value\na,x,j,3\na,y,j,4\n", Options{}, head + `if one is, name it with --column session=NAME; columns left: "Testtag"`, true},
+		{"wide", "id,Testtag,age,jump\na,x,20,3\na,y,20,4\n", Options{},
+			head + `if one is, name it with --column session=NAME; columns left: "Testtag", "age", "jump"`, true},
+		{"long", "id,Testtag,test,value\na,x,j,3\na,y,j,4\n", Options{},
+			head + `if one is, name it with --column session=NAME; columns left: "Testtag"`, true},
 		{"none left", "id,test,value\na,j,3\n", Options{}, head + "no column is left that could be", true},
-		{"named", "id,Testtag,jump\na,x,3\na,y,4\n", Options{Columns: map[string]string{"session": "Testtag"}}, "", false},
+		{"named", "id,Testtag,jump\na,x,3\na,y,4\n", Options{Columns: map[string]string{"session": "Testtag"}}, "",
+			false},
 		{"known", "id,visit,jump\na,1,3\n", Options{}, "", false},
 		{"taken away", "id,visit,jump\na,1,3\n", Options{Columns: map[string]string{"session": ""}}, "", true},
 	}
@@ -340,7 +370,8 @@ func TestOptionErrors(t *testing.T) {
 		{Options{Delimiter: ":"}, "delimiter", `--delimiter: unknown delimiter ":"`},
 		{Options{Decimal: ".,"}, "decimal", `--decimal: unknown decimal separator ".,"`},
 		{Options{Encoding: "latin9"}, "encoding", `--encoding: unknown encoding "latin9"`},
-		{Options{Columns: map[string]string{"sesion": "x"}}, "column", `--column: there is no role "sesion"; did you mean "session"? Roles: "athlete"`},
+		{Options{Columns: map[string]string{"sesion": "x"}}, "column",
+			`--column: there is no role "sesion"; did you mean "session"? Roles: "athlete"`},
 	}
 	for _, tt := range tests {
 		_, err := Open("no such file", nil, tt.o)
@@ -350,13 +381,15 @@ func TestOptionErrors(t *testing.T) {
 		}
 	}
 	x := read(t, cohortText, Options{})
-	for condition, wrong := range map[string]bool{"level": true, "=school": true, "age>": true, "foo=1": false, "level=x": false, "session=S7": false} {
+	for condition, wrong := range map[string]bool{"level": true, "=school": true, "age>": true, "foo=1": false,
+		"level=x": false, "session=S7": false} {
 		_, err := x.Where([]string{condition})
 		if o := (*OptionError)(nil); err == nil || errors.As(err, &o) != wrong || wrong && o.Option != "where" {
 			t.Errorf("%q: got %v", condition, err)
 		}
 	}
-	for name, o := range map[string]Options{"column": {Columns: map[string]string{"athlete": "idd"}}, "attribute": {Attributes: []string{"x"}}} {
+	for name, o := range map[string]Options{"column": {Columns: map[string]string{"athlete": "idd"}},
+		"attribute": {Attributes: []string{"x"}}} {
 		_, err := Open("-", strings.NewReader("id,j\na,3\n"), o)
 		if e := (*OptionError)(nil); err == nil || errors.As(err, &e) {
 			t.Errorf("%s: of the table, not of the command line: %v", name, err)
@@ -376,13 +409,21 @@ func TestRoleFaults(t *testing.T) {
 		columns      map[string]string
 		want         []string
 	}{
-		{"named wrongly", "code nr,visit,jump", map[string]string{"athlete": "code number"}, []string{`--column athlete: the table has no column "code number" (did you mean "code nr"? Columns: "code nr", "visit", "jump")`}},
-		{"named wildly", "name,visit,jump", map[string]string{"athlete": "foo"}, []string{`--column athlete: the table has no column "foo" (columns: "name", "visit", "jump")`}},
-		{"measure named wrongly", "id,test,value", map[string]string{"measure": "foo"}, []string{`--column measure: the table has no column "foo" (columns:`}},
-		{"value named wrongly", "id,test,got", map[string]string{"value": "foo"}, []string{`--column value: the table has no column "foo" (columns:`}},
-		{"two roles of one column", "id,test,value", map[string]string{"athlete": "id", "measure": "id", "value": "value"}, []string{`--column measure: column "id" is the athlete already (a column has one role)`}},
-		{"all missing", "name,what,got", map[string]string{"value": "got"}, []string{`no columns are known to be the athlete and the measure (say which with --column athlete=NAME --column measure=NAME; columns: "name", "what", "got"; also --column session=NAME if there are several sessions)`}},
-		{"athlete missing", "name,visit,jump", nil, []string{`no column is known to be the athlete (say which with --column athlete=NAME; columns: "name", "visit", "jump"; also --column measure=NAME --column value=NAME if each row is one attempt)`}},
+		{"named wrongly", "code nr,visit,jump", map[string]string{"athlete": "code number"},
+			[]string{`--column athlete: the table has no column "code number" (did you mean "code nr"? Columns: "code nr", "visit", "jump")`}},
+		{"named wildly", "name,visit,jump", map[string]string{"athlete": "foo"},
+			[]string{`--column athlete: the table has no column "foo" (columns: "name", "visit", "jump")`}},
+		{"measure named wrongly", "id,test,value", map[string]string{"measure": "foo"},
+			[]string{`--column measure: the table has no column "foo" (columns:`}},
+		{"value named wrongly", "id,test,got", map[string]string{"value": "foo"},
+			[]string{`--column value: the table has no column "foo" (columns:`}},
+		{"two roles of one column", "id,test,value", map[string]string{"athlete": "id", "measure": "id",
+			"value": "value"},
+			[]string{`--column measure: column "id" is the athlete already (a column has one role)`}},
+		{"all missing", "name,what,got", map[string]string{"value": "got"},
+			[]string{`no columns are known to be the athlete and the measure (say which with --column athlete=NAME --column measure=NAME; columns: "name", "what", "got"; also --column session=NAME if there are several sessions)`}},
+		{"athlete missing", "name,visit,jump", nil,
+			[]string{`no column is known to be the athlete (say which with --column athlete=NAME; columns: "name", "visit", "jump"; also --column measure=NAME --column value=NAME if each row is one attempt)`}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -400,15 +441,24 @@ func TestArchives(t *testing.T) {
 		files map[string]string
 		want  string
 	}{
-		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.spreadsheet", "content.xml": "<a/>"}, "not a table but an OpenDocument spreadsheet (.ods): save the table as .xlsx or CSV"},
-		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.spreadsheet-template\n"}, "not a table but an OpenDocument spreadsheet (.ods): "},
-		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.text"}, "not a table but an OpenDocument text (.odt): "},
-		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.chart"}, "not a table but an OpenDocument file: "},
-		{map[string]string{"[Content_Types].xml": "<Types/>", "word/document.xml": "<a/>"}, "not a table but a text document (.docx): "},
-		{map[string]string{"[Content_Types].xml": "<Types/>", "ppt/presentation.xml": "<a/>"}, "not a table but a presentation (.pptx): "},
-		{map[string]string{"[Content_Types].xml": "<Types/>", "xl/workbook.bin": "x"}, "not a table but a binary workbook (.xlsb): "},
-		{map[string]string{"a/tests.CSV": "x"}, `a zip archive that is not an .xlsx workbook: unpack it and name the table in it: "a/tests.CSV"`},
-		{map[string]string{"mimetype": "application/epub+zip"}, "a zip archive that is not an .xlsx workbook: unpack it, or save the table as .xlsx or CSV"},
+		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.spreadsheet", "content.xml": "<a/>"},
+			"not a table but an OpenDocument spreadsheet (.ods): save the table as .xlsx or CSV"},
+		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.spreadsheet-template\n"},
+			"not a table but an OpenDocument spreadsheet (.ods): "},
+		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.text"},
+			"not a table but an OpenDocument text (.odt): "},
+		{map[string]string{"mimetype": "application/vnd.oasis.opendocument.chart"},
+			"not a table but an OpenDocument file: "},
+		{map[string]string{"[Content_Types].xml": "<Types/>", "word/document.xml": "<a/>"},
+			"not a table but a text document (.docx): "},
+		{map[string]string{"[Content_Types].xml": "<Types/>", "ppt/presentation.xml": "<a/>"},
+			"not a table but a presentation (.pptx): "},
+		{map[string]string{"[Content_Types].xml": "<Types/>", "xl/workbook.bin": "x"},
+			"not a table but a binary workbook (.xlsb): "},
+		{map[string]string{"a/tests.CSV": "x"},
+			`a zip archive that is not an .xlsx workbook: unpack it and name the table in it: "a/tests.CSV"`},
+		{map[string]string{"mimetype": "application/epub+zip"},
+			"a zip archive that is not an .xlsx workbook: unpack it, or save the table as .xlsx or CSV"},
 		{nil, "a zip archive that is not an .xlsx workbook: unpack it, or save the table as .xlsx or CSV"},
 	}
 	for _, tt := range tests {
@@ -442,13 +492,16 @@ func TestFormulasBeyondTheSearch(t *testing.T) {
 // One of a thing is not called by its plural.
 func TestSingular(t *testing.T) {
 	for _, tt := range []struct{ constraint, cell, want string }{
-		{`"maxLength":1`, "xy", "longer than the 1 character that"}, {`"minLength":2`, "x", "shorter than the 2 characters that"}} {
-		path := described(t, "id,j,x\na,1,"+tt.cell+"\n", `,"schema":{"fields":[{"name":"id"},{"name":"j","type":"number"},{"name":"x","type":"string","constraints":{`+tt.constraint+`}}]}`)
+		{`"maxLength":1`, "xy", "longer than the 1 character that"}, {`"minLength":2`, "x",
+			"shorter than the 2 characters that"}} {
+		path := described(t, "id,j,x\na,1,"+tt.cell+"\n",
+			`,"schema":{"fields":[{"name":"id"},{"name":"j","type":"number"},{"name":"x","type":"string","constraints":{`+tt.constraint+`}}]}`)
 		if _, err := Open(path, nil, Options{}); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("got %v", err)
 		}
 	}
-	if _, err := Open(described(t, "id,j\na,3\n", `,"bytes":1`), nil, Options{}); err == nil || !strings.Contains(err.Error(), "states 1 byte, the file has 9") {
+	if _, err := Open(described(t, "id,j\na,3\n", `,"bytes":1`), nil, Options{}); err == nil ||
+		!strings.Contains(err.Error(), "states 1 byte, the file has 9") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -481,13 +534,16 @@ func TestRowsWithoutValuesAreNoRepeats(t *testing.T) {
 	}{
 		{"long", "athlete,measure,value\na,jump,\na,jump,3\na,jump,NA\na,jump,\n", ""},
 		{"wide", "athlete,jump,throw\na,,NA\na,3,4\na,NA,\na,,\n", ""},
-		{"long, around a gap", "athlete,measure,value\na,jump,3\na,jump,\na,jump,3\n", "1 row with the value of an earlier row of the same athlete, session and measure (such as rows 2 and 4)"},
-		{"wide, with a gap", "athlete,jump,throw\na,3,\na,,\na,3,\n", "1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
+		{"long, around a gap", "athlete,measure,value\na,jump,3\na,jump,\na,jump,3\n",
+			"1 row with the value of an earlier row of the same athlete, session and measure (such as rows 2 and 4)"},
+		{"wide, with a gap", "athlete,jump,throw\na,3,\na,,\na,3,\n",
+			"1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
 		{"wide, a gap is no value", "athlete,jump,throw\na,3,\na,3,0\n", ""},
 	}
 	for _, tt := range tests {
 		notes := notesWith(read(t, tt.text, Options{}), "of an earlier row")
-		if tt.want == "" && len(notes) > 0 || tt.want != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0], tt.want)) {
+		if tt.want == "" && len(notes) > 0 || tt.want != "" && (len(notes) != 1 || !strings.HasPrefix(notes[0],
+			tt.want)) {
 			t.Errorf("%s: notes %q", tt.name, notes)
 		}
 	}
@@ -510,12 +566,15 @@ func TestBothLimits(t *testing.T) {
 		}
 	}
 	for limits, want := range map[string][]string{
-		`"minimum":30`:          {`row 5, column "jump": below the minimum 30`},
-		`"maximum":60`:          {`row 4, column "jump": above the maximum 60`, `row 6, column "jump": above the maximum 60`},
-		`"exclusiveMinimum":30`: {`row 2, column "jump": not above the exclusive minimum 30`, `row 5, column "jump": not above`},
+		`"minimum":30`: {`row 5, column "jump": below the minimum 30`},
+		`"maximum":60`: {`row 4, column "jump": above the maximum 60`,
+			`row 6, column "jump": above the maximum 60`},
+		`"exclusiveMinimum":30`: {`row 2, column "jump": not above the exclusive minimum 30`,
+			`row 5, column "jump": not above`},
 		`"exclusiveMaximum":61`: {`row 6, column "jump": not below the exclusive maximum 61`},
 	} {
-		path := described(t, text, `,"schema":{"fields":[{"name":"athlete"},{"name":"session"},{"name":"jump","type":"number","constraints":{`+limits+`}}]}`)
+		path := described(t, text,
+			`,"schema":{"fields":[{"name":"athlete"},{"name":"session"},{"name":"jump","type":"number","constraints":{`+limits+`}}]}`)
 		_, err := Open(path, nil, Options{})
 		if err == nil {
 			t.Errorf("%s: read", limits)

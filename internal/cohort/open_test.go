@@ -39,13 +39,15 @@ func flat(t *Table) []string {
 	var out []string
 	for _, m := range t.Measures {
 		for i, v := range m.Value {
-			out = append(out, fmt.Sprintf("%s | %s | %s | %d | %v", m.Name, t.Athletes[m.Athlete[i]], t.Sessions[m.Session[i]], m.Trial[i], v))
+			out = append(out, fmt.Sprintf("%s | %s | %s | %d | %v", m.Name, t.Athletes[m.Athlete[i]],
+				t.Sessions[m.Session[i]], m.Trial[i], v))
 		}
 	}
 	for _, a := range t.Attributes {
 		for cell, id := range a.ids {
 			if id != absent {
-				out = append(out, fmt.Sprintf("%s (%s) | %s | %s | %s", a.Name, a.Role, t.Athletes[t.cellAthlete[cell]], t.Sessions[t.cellSession[cell]], a.texts[id]))
+				out = append(out, fmt.Sprintf("%s (%s) | %s | %s | %s", a.Name, a.Role,
+					t.Athletes[t.cellAthlete[cell]], t.Sessions[t.cellSession[cell]], a.texts[id]))
 			}
 		}
 	}
@@ -162,20 +164,32 @@ func TestRoles(t *testing.T) {
 		o                  Options
 		want               string // the sentence that must be there
 	}{
-		{"arm with both sides is the side", "id,visit,arm,jump,sprint,note", rows, Options{}, `side: column "arm" (by its name: athletes have more than one)`},
-		{"arm with one side each is the dominant side", "id,visit,arm,jump", "\na,1,L,5\nb,1,R,6\n", Options{}, `dominant: column "arm" (by its name: each athlete has one)`},
-		{"arm with other words is the group", "id,visit,arm,jump", "\na,1,control,5\nb,1,treated,6\n", Options{}, `group: column "arm" (by its name: its cells are not sides)`},
-		{"flag over name", "id,athlete,visit,jump", "\na,x,1,5\n", Options{Columns: map[string]string{"athlete": "ID"}}, `athlete: column "id" (as --column says)`},
-		{"athlete before id", "id,athlete,visit,jump", "\na,x,1,5\n", Options{}, `athlete: column "athlete" (by its name)`},
-		{"session before date", "id,date,session,jump", "\na,2026-01-01,1,5\n", Options{}, `session: column "session" (by its name)`},
+		{"arm with both sides is the side", "id,visit,arm,jump,sprint,note", rows, Options{},
+			`side: column "arm" (by its name: athletes have more than one)`},
+		{"arm with one side each is the dominant side", "id,visit,arm,jump", "\na,1,L,5\nb,1,R,6\n", Options{},
+			`dominant: column "arm" (by its name: each athlete has one)`},
+		{"arm with other words is the group", "id,visit,arm,jump", "\na,1,control,5\nb,1,treated,6\n", Options{},
+			`group: column "arm" (by its name: its cells are not sides)`},
+		{"flag over name", "id,athlete,visit,jump", "\na,x,1,5\n",
+			Options{Columns: map[string]string{"athlete": "ID"}}, `athlete: column "id" (as --column says)`},
+		{"athlete before id", "id,athlete,visit,jump", "\na,x,1,5\n", Options{},
+			`athlete: column "athlete" (by its name)`},
+		{"session before date", "id,date,session,jump", "\na,2026-01-01,1,5\n", Options{},
+			`session: column "session" (by its name)`},
 		{"no session", "id,jump", "\na,5\n", Options{}, `session: no column; every row belongs to one session, "1"`},
-		{"no trial", "id,jump", "\na,5\n", Options{}, `trial: no column; repeated rows are trials, in the order of the file`},
-		{"empty flag takes a role away", "id,session,jump", "\na,1,5\n", Options{Columns: map[string]string{"session": ""}}, `session: no column; every row belongs to one session, "1"`},
-		{"attribute is no role", "id,test,jump", "\na,first,5\n", Options{Attributes: []string{"test"}}, `attributes of the athletes: columns "test"`},
+		{"no trial", "id,jump", "\na,5\n", Options{},
+			`trial: no column; repeated rows are trials, in the order of the file`},
+		{"empty flag takes a role away", "id,session,jump", "\na,1,5\n",
+			Options{Columns: map[string]string{"session": ""}},
+			`session: no column; every row belongs to one session, "1"`},
+		{"attribute is no role", "id,test,jump", "\na,first,5\n", Options{Attributes: []string{"test"}},
+			`attributes of the athletes: columns "test"`},
 		{"numeric throws is a measure", "id,throws", "\na,12\n", Options{}, `measures: columns "throws"`},
 		{"score without measure is wide", "id,score", "\na,12\n", Options{}, `measures: columns "score"`},
-		{"covariate with a unit", "id,Body mass (kg),jump", "\na,80,5\n", Options{}, `attributes of the athletes: columns "Body mass (kg)"`},
-		{"spaces and case", "Participant ID,Test Date,jump", "\na,2026-01-01,5\n", Options{}, `session: column "Test Date" (by its name)`},
+		{"covariate with a unit", "id,Body mass (kg),jump", "\na,80,5\n", Options{},
+			`attributes of the athletes: columns "Body mass (kg)"`},
+		{"spaces and case", "Participant ID,Test Date,jump", "\na,2026-01-01,5\n", Options{},
+			`session: column "Test Date" (by its name)`},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -189,8 +203,10 @@ func TestRoles(t *testing.T) {
 // Wrong numbers make a column of a wide table a measure, with faults; words
 // make it an attribute.
 func TestLooksNumeric(t *testing.T) {
-	for cell, want := range map[string]bool{"1_000": true, "1.234,5": true, "0x1f": true, "1e400": true, "<5": true, ">12": true, "-1_000": true, "+1 234": true,
-		"12/03/2026": false, "2026-03-12": false, "18-21": false, "2nd": false, "U18": false, "-": false, "<none>": false, "9a": false, "–": false} {
+	for cell, want := range map[string]bool{"1_000": true, "1.234,5": true, "0x1f": true, "1e400": true, "<5": true,
+		">12": true, "-1_000": true, "+1 234": true,
+		"12/03/2026": false, "2026-03-12": false, "18-21": false, "2nd": false, "U18": false, "-": false,
+		"<none>": false, "9a": false, "–": false} {
 		if got := looksNumeric([]byte(cell)); got != want {
 			t.Errorf("%q: %v", cell, got)
 		}
@@ -231,15 +247,20 @@ func TestIdentifiersAreNormalised(t *testing.T) {
 
 func TestNotes(t *testing.T) {
 	tests := []struct{ name, text, want string }{
-		{"repeated rows, long", "id,test,value\na,j,3\na,j,4\na,j,3\n", "1 row with the value of an earlier row of the same athlete, session and measure (such as rows 2 and 4)"},
+		{"repeated rows, long", "id,test,value\na,j,3\na,j,4\na,j,3\n",
+			"1 row with the value of an earlier row of the same athlete, session and measure (such as rows 2 and 4)"},
 		{"repeated rows, two", "id,test,value\nb,j,3\na,j,3\na,j,3\nb,j,5\n", "(such as rows 3 and 4)"},
-		{"repeated rows, wide", "id,j,k\na,3,1\na,4,1\na,3,1\na,3,2\n", "1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
+		{"repeated rows, wide", "id,j,k\na,3,1\na,4,1\na,3,1\na,3,2\n",
+			"1 row with exactly the measures of an earlier row of the same athlete and session (such as rows 2 and 4)"},
 		{"blank rows", "id,j\n\na,3\n,\n , \n", "2 blank rows skipped"},
-		{"twins", "id,j\nab,3\nAB,4\n", "athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: 1"},
-		{"varying attribute", "id,j,pain\na,3,no\na,4,yes\n", `column "pain" is left out: it differs within an athlete and session (rows 2 and 3)`},
+		{"twins", "id,j\nab,3\nAB,4\n",
+			"athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: 1"},
+		{"varying attribute", "id,j,pain\na,3,no\na,4,yes\n",
+			`column "pain" is left out: it differs within an athlete and session (rows 2 and 3)`},
 		{"empty column", "id,j,k\na,3,\na,4,\n", `column "k" is left out: it is empty`},
 		{"measure without values", "id,test,value\na,j,3\na,k,\n", `measure "k" is left out: it has no value`},
-		{"own dates", "id,date,j\na,2026-01-01,3\nb,2026-01-02,3\nc,2026-01-03,3\n", "3 sessions, but no athlete has more than 1"},
+		{"own dates", "id,date,j\na,2026-01-01,3\nb,2026-01-02,3\nc,2026-01-03,3\n",
+			"3 sessions, but no athlete has more than 1"},
 		{"thousands?", "id;j\na;1,234\nb;2,345\n", `every ',' stands before exactly three digits`},
 	}
 	for _, tt := range tests {
@@ -250,7 +271,9 @@ func TestNotes(t *testing.T) {
 			}
 		})
 	}
-	for _, text := range []string{"id;day;j\na;1;1,234\nb;1;2,34\n", "id,day,j\na,1,1.234\nb,1,2.345\n", "id;day;j\na;1;1,234\nb;1;2\n", "id;day;j\na;1;0,234\nb;1;0,345\n", "id,day,test,value\na,1,j,3\na,1,j,4\nb,1,j,3\n"} {
+	for _, text := range []string{"id;day;j\na;1;1,234\nb;1;2,34\n", "id,day,j\na,1,1.234\nb,1,2.345\n",
+		"id;day;j\na;1;1,234\nb;1;2\n", "id;day;j\na;1;0,234\nb;1;0,345\n",
+		"id,day,test,value\na,1,j,3\na,1,j,4\nb,1,j,3\n"} {
 		if x := read(t, text, Options{}); len(x.Notes) != 0 {
 			t.Errorf("needless notes: %q", x.Notes)
 		}
@@ -281,7 +304,8 @@ func TestLateColumns(t *testing.T) {
 		t.Error(diff)
 	}
 	got := flat(x)
-	if diff := cmp.Diff([]string{"late | x | 1 | 2 | 7", "late | x | 1 | 3 | 8", "words () | x | 1 | fine"}, got[len(got)-3:]); diff != "" {
+	if diff := cmp.Diff([]string{"late | x | 1 | 2 | 7", "late | x | 1 | 3 | 8", "words () | x | 1 | fine"},
+		got[len(got)-3:]); diff != "" {
 		t.Error(diff)
 	}
 	b.WriteString("x,3,bad,fine\n")

@@ -23,7 +23,8 @@ func TestPlacesAgree(t *testing.T) {
 	must(t, err)
 	embedded, err := OpenFS(files, "data/tests.csv", Options{})
 	must(t, err)
-	read, err := Read(strings.NewReader(describedText), "a host", Options{Dictionary: filepath.Join(filepath.Dir(disk), "datapackage.json")})
+	read, err := Read(strings.NewReader(describedText), "a host",
+		Options{Dictionary: filepath.Join(filepath.Dir(disk), "datapackage.json")})
 	must(t, err)
 	for name, x := range map[string]*Table{"file system": embedded, "reader": read} {
 		if diff := cmp.Diff(flat(opened), flat(x)); diff != "" {
@@ -33,11 +34,13 @@ func TestPlacesAgree(t *testing.T) {
 			t.Errorf("%s: %+v, unit %q", name, x.Source, x.Measures[0].Unit)
 		}
 	}
-	if embedded.Source.Path != "data/tests.csv" || embedded.Dictionary.Path != "data/datapackage.json" || read.Source.Path != "a host" {
+	if embedded.Source.Path != "data/tests.csv" || embedded.Dictionary.Path != "data/datapackage.json" ||
+		read.Source.Path != "a host" {
 		t.Errorf("paths %q, %q, %q", embedded.Source.Path, embedded.Dictionary.Path, read.Source.Path)
 	}
-	if x, err := OpenFS(files, "data/tests.csv", Options{NoDictionary: true, Columns: map[string]string{"athlete": "who", "session": "when",
-		"measure": "what", "value": "got", "trial": "n", "side": "which"}}); err != nil || x.Dictionary.Path != "" {
+	if x, err := OpenFS(files, "data/tests.csv", Options{NoDictionary: true,
+		Columns: map[string]string{"athlete": "who", "session": "when",
+			"measure": "what", "value": "got", "trial": "n", "side": "which"}}); err != nil || x.Dictionary.Path != "" {
 		t.Errorf("without the dictionary: %v", err)
 	}
 }
@@ -54,20 +57,23 @@ func TestSchemaInAFileSystem(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	delete(files, "t/s/fields.json")
-	if _, err = OpenFS(files, "t/tests.csv", Options{}); err == nil || !strings.Contains(err.Error(), "t/datapackage.json: resources[0].schema") {
+	if _, err = OpenFS(files, "t/tests.csv", Options{}); err == nil || !strings.Contains(err.Error(),
+		"t/datapackage.json: resources[0].schema") {
 		t.Errorf("got %v", err)
 	}
 }
 
 func TestPlacesRefuse(t *testing.T) {
 	files := fstest.MapFS{"d/x.csv": {Data: []byte("athlete,jump\na,x\n")}}
-	if _, err := OpenFS(files, "nothing.csv", Options{}); !errors.Is(err, fs.ErrNotExist) || !strings.HasPrefix(err.Error(), "nothing.csv: ") {
+	if _, err := OpenFS(files, "nothing.csv", Options{}); !errors.Is(err, fs.ErrNotExist) ||
+		!strings.HasPrefix(err.Error(), "nothing.csv: ") {
 		t.Errorf("got %v", err)
 	}
 	if _, err := OpenFS(files, "d", Options{}); err == nil || !strings.Contains(err.Error(), "is a directory") {
 		t.Errorf("got %v", err)
 	}
-	if _, err := Read(bytes.NewReader(files["d/x.csv"].Data), "page", Options{}); err == nil || !strings.HasPrefix(err.Error(), "page: ") {
+	if _, err := Read(bytes.NewReader(files["d/x.csv"].Data), "page", Options{}); err == nil ||
+		!strings.HasPrefix(err.Error(), "page: ") {
 		t.Errorf("got %v", err)
 	}
 	if _, err := Read(strings.NewReader(""), "page", Options{Decimal: ";"}); !errors.As(err, new(*OptionError)) {

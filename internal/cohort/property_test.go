@@ -33,11 +33,13 @@ func (s sheet) at(a, v string, trial int, m string) string {
 // names draws distinct texts that stay apart when trimmed and normalised.
 func drawNames(t *rapid.T, label string, prefix string) []string {
 	n := rapid.IntRange(1, 5).Draw(t, label)
-	return rapid.Permutation([]string{prefix + "1", prefix + "Zoë", prefix + " x y", prefix + "007", prefix + "b.c"}).Draw(t, label+" names")[:n]
+	return rapid.Permutation([]string{prefix + "1", prefix + "Zoë", prefix + " x y", prefix + "007",
+		prefix + "b.c"}).Draw(t, label+" names")[:n]
 }
 
 func drawSheet(t *rapid.T) sheet {
-	s := sheet{athletes: drawNames(t, "athletes", "A"), measures: drawNames(t, "measures", "m"), trials: rapid.IntRange(1, 3).Draw(t, "trials"), cells: map[string]string{}}
+	s := sheet{athletes: drawNames(t, "athletes", "A"), measures: drawNames(t, "measures", "m"),
+		trials: rapid.IntRange(1, 3).Draw(t, "trials"), cells: map[string]string{}}
 	for i := range rapid.IntRange(1, 4).Draw(t, "sessions") {
 		s.sessions = append(s.sessions, strconv.Itoa(i+1))
 	}
@@ -50,7 +52,8 @@ func drawSheet(t *rapid.T) sheet {
 			}
 		}
 	}
-	s.cells[fmt.Sprint(s.athletes[0], "|", s.sessions[0], "|1|", s.measures[0])] = "1.5" // so that each table has a value
+	s.cells[fmt.Sprint(s.athletes[0], "|", s.sessions[0], "|1|",
+		s.measures[0])] = "1.5" // so that each table has a value
 	for _, m := range s.measures[1:] {
 		s.cells[fmt.Sprint(s.athletes[0], "|", s.sessions[0], "|1|", m)] = "2"
 	}
@@ -62,7 +65,8 @@ func drawNumber(t *rapid.T) string {
 		return rapid.SampledFrom([]string{"", "NA", "nan"}).Draw(t, "missing")
 	}
 	v := rapid.Float64Range(-1e6, 1e6).Draw(t, "value")
-	return strconv.FormatFloat(v, rapid.SampledFrom([]byte("fge")).Draw(t, "form"), rapid.IntRange(-1, 6).Draw(t, "digits"), 64)
+	return strconv.FormatFloat(v, rapid.SampledFrom([]byte("fge")).Draw(t, "form"), rapid.IntRange(-1, 6).Draw(t,
+		"digits"), 64)
 }
 
 func (s sheet) long() [][]string {
@@ -108,7 +112,8 @@ func join(rows [][]string, delimiter, end string) string {
 func TestLongAndWideAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSheet(t)
-		long, wide := flat(readRapid(t, join(s.long(), ",", "\n"), Options{})), flat(readRapid(t, join(s.wide(), ",", "\n"), Options{}))
+		long, wide := flat(readRapid(t, join(s.long(), ",", "\n"), Options{})), flat(readRapid(t, join(s.wide(), ",",
+			"\n"), Options{}))
 		slices.Sort(long)
 		slices.Sort(wide)
 		if diff := cmp.Diff(long, wide); diff != "" {
@@ -240,7 +245,8 @@ func TestRowNumbersPastQuotes(t *testing.T) {
 	text := "id,test,value\n\na,j,3\n\"a\nb\",\"j\",4\n\n\na,j,bad\n\"x\n\ny\",j,bad\n"
 	// rows as a spreadsheet shows them: 2 blank, 3, 4 (two lines), 5 and 6 blank, 7, 8
 	_, err := Open("-", strings.NewReader(text), Options{})
-	checkLines(t, err, "standard input", []string{`row 7, column "value": not a number: "bad"`, `row 8, column "value": not a number: "bad"`})
+	checkLines(t, err, "standard input", []string{`row 7, column "value": not a number: "bad"`,
+		`row 8, column "value": not a number: "bad"`})
 }
 
 // Lines that are longer than the buffer, and buffers that end anywhere.
@@ -248,7 +254,8 @@ func TestLongLines(t *testing.T) {
 	want := []string{"j | a | 1 | 1 | 3", "j | b | 1 | 1 | 4"}
 	for _, n := range []int{1, sampleBytes - 30, sampleBytes - 1, sampleBytes, sampleBytes + 1, 3 * sampleBytes} {
 		for _, q := range []string{"", `"`} {
-			text := "id,comment,test,value\na," + strings.Repeat("x", n) + ",j,3\nb," + q + strings.Repeat("y", n) + q + ",j,4\n"
+			text := "id,comment,test,value\na," + strings.Repeat("x", n) + ",j,3\nb," + q + strings.Repeat("y",
+				n) + q + ",j,4\n"
 			if diff := cmp.Diff(want, flat(read(t, text, Options{}))[:2]); diff != "" {
 				t.Errorf("%d: %s", n, diff)
 			}
@@ -276,14 +283,18 @@ func TestParseNumber(t *testing.T) {
 			t.Fatalf("separator of %q: %q", text, sep)
 		}
 	})
-	for _, text := range []string{"", "+", "-", ".", ",", "1_000", "0x10", "0x1p4", "inf", "+Inf", "infinity", "nan", "1e400", "-1e400", "1e-400",
-		"1e", "e5", "1e+", "--1", "1 ", " 1", "1.2.3", "1,2,3", "1.2,3", "1,234.5", "１", "1e5.5", "1e1_0", "1einf", "1e5 ", "1_0e5", "\x001"} {
+	for _, text := range []string{"", "+", "-", ".", ",", "1_000", "0x10", "0x1p4", "inf", "+Inf", "infinity", "nan",
+		"1e400", "-1e400", "1e-400",
+		"1e", "e5", "1e+", "--1", "1 ", " 1", "1.2.3", "1,2,3", "1.2,3", "1,234.5", "１", "1e5.5", "1e1_0", "1einf",
+		"1e5 ", "1_0e5", "\x001"} {
 		if v, _, ok := parseNumber([]byte(text)); ok {
 			t.Errorf("parseNumber(%q) = %v", text, v)
 		}
 	}
-	for text, want := range map[string]float64{"0": 0, "007": 7, "5.": 5, ".5": .5, "-,5": -.5, "1e-3": .001, "9007199254740993": 9007199254740992,
-		"0.1": .1, "5e-324": 5e-324, "1.7976931348623157e308": 1.7976931348623157e308, "0e999": 0, "123456789012345678901234567890": 123456789012345678901234567890} {
+	for text, want := range map[string]float64{"0": 0, "007": 7, "5.": 5, ".5": .5, "-,5": -.5, "1e-3": .001,
+		"9007199254740993": 9007199254740992,
+		"0.1":              .1, "5e-324": 5e-324, "1.7976931348623157e308": 1.7976931348623157e308, "0e999": 0,
+		"123456789012345678901234567890": 123456789012345678901234567890} {
 		if got, _, ok := parseNumber([]byte(text)); !ok || got != want {
 			t.Errorf("parseNumber(%q) = %v, %v", text, got, ok)
 		}

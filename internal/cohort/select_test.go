@@ -159,12 +159,14 @@ func TestWhereNumberAgainstText(t *testing.T) {
 		if err == nil {
 			t.Fatalf("age%s16 was met", op)
 		}
-		for _, want := range []string{x.Source.Path, "row 5", `athlete "d"`, `session "1"`, `column "age"`, `"?"`, `--missing "?"`} {
+		for _, want := range []string{x.Source.Path, "row 5", `athlete "d"`, `session "1"`, `column "age"`, `"?"`,
+			`--missing "?"`} {
 			if !strings.Contains(err.Error(), want) {
 				t.Errorf("age%s16: no %s in %v", op, want, err)
 			}
 		}
-		if _, err = x.Where([]string{"athlete!=a", "age" + op + "16"}); err == nil || !strings.Contains(err.Error(), "row 5") {
+		if _, err = x.Where([]string{"athlete!=a", "age" + op + "16"}); err == nil || !strings.Contains(err.Error(),
+			"row 5") {
 			t.Errorf("the row after another condition: %v", err)
 		}
 	}
@@ -216,7 +218,8 @@ func TestSelectSessions(t *testing.T) {
 			t.Errorf("%q: got %v", twice, err)
 		}
 	}
-	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(), `there is no session "S3"; did you mean "S1"?`) {
+	if _, err = x.SelectSessions([]string{"S3"}); err == nil || !strings.Contains(err.Error(),
+		`there is no session "S3"; did you mean "S1"?`) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -263,7 +266,11 @@ func TestNameErrors(t *testing.T) {
 		"column":    func() error { _, err := x.Where([]string{"levl=x"}); return err }(),
 		"athlete":   func() error { _, err := x.Where([]string{"athlete=d"}); return err }(),
 		"side":      func() error { _, err := x.Where([]string{"side=lft"}); return err }(),
-		"sheet":     func() error { _, err := Open("-", bytes.NewReader(sheets), Options{Sheet: "Shet1"}); return err }(),
+		"sheet": func() error {
+			_, err := Open("-", bytes.NewReader(sheets),
+				Options{Sheet: "Shet1"})
+			return err
+		}(),
 	} {
 		if e := (*names.Error)(nil); !errors.As(err, &e) || e.Kind != kind {
 			t.Errorf("%s: got %v", kind, err)
@@ -303,7 +310,8 @@ func TestSelectMeasures(t *testing.T) {
 			t.Errorf("%q (-want +got)\n%s", tt.globs, diff)
 		}
 	}
-	for glob, want := range map[string]string{"jmp": `did you mean "jump"?`, "thro": "there is no measure", "[a": "not a pattern"} {
+	for glob, want := range map[string]string{"jmp": `did you mean "jump"?`, "thro": "there is no measure",
+		"[a": "not a pattern"} {
 		if _, err := x.SelectMeasures([]string{glob}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: got %v", glob, err)
 		}
@@ -335,7 +343,8 @@ func TestAthleteTexts(t *testing.T) {
 	if _, err = x.AthleteTexts("levels"); err == nil || !strings.Contains(err.Error(), `did you mean "level"?`) {
 		t.Errorf("got %v", err)
 	}
-	if _, err = read(t, "id,j\na,3\n", Options{}).AthleteTexts("level"); err == nil || !strings.Contains(err.Error(), "the table has none") {
+	if _, err = read(t, "id,j\na,3\n", Options{}).AthleteTexts("level"); err == nil || !strings.Contains(err.Error(),
+		"the table has none") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -369,7 +378,8 @@ func TestAthleteNumbers(t *testing.T) {
 	if diff := cmp.Diff([]float64{16.75, 21, math.NaN()}, got, cmpopts.EquateNaNs()); diff != "" {
 		t.Error(diff)
 	}
-	if _, err = x.AthleteNumbers("level"); err == nil || !strings.Contains(err.Error(), `attribute "level", session "S1": not a number: "school"`) {
+	if _, err = x.AthleteNumbers("level"); err == nil || !strings.Contains(err.Error(),
+		`attribute "level", session "S1": not a number: "school"`) {
 		t.Errorf("got %v", err)
 	}
 	comma := read(t, "id;age;j\na;16,5;3,5\n", Options{})
@@ -410,7 +420,8 @@ func digestOf(values ...float64) string {
 
 func TestSessionDigest(t *testing.T) {
 	want := digestOf(-1, 0, 3)
-	for _, text := range []string{"id,session,j\na,1,3\nb,1,-1\nc,1,0\na,2,5\n", "id,session,j\nx,1,-0\nx,1,3\nz,1,-1\nx,2,6\n"} {
+	for _, text := range []string{"id,session,j\na,1,3\nb,1,-1\nc,1,0\na,2,5\n",
+		"id,session,j\nx,1,-0\nx,1,3\nz,1,-1\nx,2,6\n"} {
 		m := read(t, text, Options{}).Measures[0]
 		if got := m.SessionDigest(0); got != want {
 			t.Errorf("got %s, want %s", got, want)
@@ -444,12 +455,15 @@ func TestOrderSessions(t *testing.T) {
 		doubt string
 	}{
 		{"numbers", []string{"10", "9", "-1", "2.5", "2,25"}, "by number", "-1 2,25 2.5 9 10", ""},
-		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date", "2025-12-31 2026-03-01 2026-03-01T08:00", ""},
+		{"dates", []string{"2026-03-01", "2025-12-31", "2026-03-01T08:00"}, "by date",
+			"2025-12-31 2026-03-01 2026-03-01T08:00", ""},
 		{"no zeros", []string{"2026-3-1", "2025-12-1"}, "by date", "2025-12-1 2026-3-1", ""},
-		{"some zeros", []string{"2026-10-01", "2026-3-1 9:30", "2026-03-1"}, "by date", "2026-03-1 2026-3-1 9:30 2026-10-01", ""},
+		{"some zeros", []string{"2026-10-01", "2026-3-1 9:30", "2026-03-1"}, "by date",
+			"2026-03-1 2026-3-1 9:30 2026-10-01", ""},
 		{"year first", []string{"2026/03/01", "2025.12.31"}, "by date", "2025.12.31 2026/03/01", ""},
 		{"months by name", []string{"2-Mar-2026", "14 Jan 2026"}, "by date", "14 Jan 2026 2-Mar-2026", ""},
-		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12", ""},
+		{"numbered", []string{"week 12", "Week 4", "week 05"}, "by the number in the name", "Week 4 week 05 week 12",
+			""},
 		{"T", []string{"T2", "T1"}, "by the number in the name", "T1 T2", ""},
 		{"post before pre", []string{"post", "pre"}, byWords, "pre post", ""},
 		{"words", []string{"AFTER", "Mid", "Baseline"}, byWords, "Baseline Mid AFTER", ""},
@@ -463,15 +477,21 @@ func TestOrderSessions(t *testing.T) {
 		{"other stems", []string{"a2", "b1"}, file, "a2 b1", wordsDoubt},
 		{"one", []string{"x"}, "", "x", ""},
 
-		{"day first, points", []string{"02.04.2026", "14.03.2026", "1.5.2026"}, "by date, the day first", "14.03.2026 02.04.2026 1.5.2026", ""},
-		{"points, either would do", []string{"02.03.2026", "01.04.2026"}, "by date, the day first", "02.03.2026 01.04.2026", ""},
+		{"day first, points", []string{"02.04.2026", "14.03.2026", "1.5.2026"}, "by date, the day first",
+			"14.03.2026 02.04.2026 1.5.2026", ""},
+		{"points, either would do", []string{"02.03.2026", "01.04.2026"}, "by date, the day first",
+			"02.03.2026 01.04.2026", ""},
 		{"points, no such month", []string{"03.14.2026", "02.03.2026"}, file, "03.14.2026 02.03.2026", noDates},
-		{"day first, by one date", []string{"02/04/2026", "14/03/2026"}, "by date, the day first", "14/03/2026 02/04/2026", ""},
-		{"month first, by one date", []string{"04/02/2026", "03/14/2026"}, "by date, the month first", "03/14/2026 04/02/2026", ""},
+		{"day first, by one date", []string{"02/04/2026", "14/03/2026"}, "by date, the day first",
+			"14/03/2026 02/04/2026", ""},
+		{"month first, by one date", []string{"04/02/2026", "03/14/2026"}, "by date, the month first",
+			"03/14/2026 04/02/2026", ""},
 		{"dashes", []string{"02-04-2026", "14-03-2026"}, "by date, the day first", "14-03-2026 02-04-2026", ""},
-		{"time of day", []string{"14.03.2026 10:30", "14.03.2026 09:15:30"}, "by date, the day first", "14.03.2026 09:15:30 14.03.2026 10:30", ""},
+		{"time of day", []string{"14.03.2026 10:30", "14.03.2026 09:15:30"}, "by date, the day first",
+			"14.03.2026 09:15:30 14.03.2026 10:30", ""},
 		{"undecidable", []string{"02/03/2026", "01/04/2026"}, asks, "02/03/2026 01/04/2026", ""},
-		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, anyFirst, "01/02/2026 02/03/2026 03/04/2026", ""},
+		{"undecidable, the same order", []string{"02/03/2026", "01/02/2026", "03/04/2026"}, anyFirst,
+			"01/02/2026 02/03/2026 03/04/2026", ""},
 		{"both ways at once", []string{"14/03/2026", "03/15/2026"}, file, "14/03/2026 03/15/2026", noDates},
 		{"two separators", []string{"14.03/2026", "02.04/2026"}, file, "14.03/2026 02.04/2026", wordsDoubt},
 		{"no such day", []string{"30/02/2026", "01/02/2026"}, file, "30/02/2026 01/02/2026", noDates},
@@ -503,8 +523,10 @@ func TestOrderSessions(t *testing.T) {
 			t.Errorf("%s: %q %s, %s", tt.name, got, o.how, o.doubt)
 		}
 	}
-	for _, names := range [][]string{{"02/04/2026", "01/04/2026", "30/03/2026"}, {"2/4/2026", "1/4/2026", "30/3/2026"}} {
-		if o := orderSessions(names, dateLayout("%d/%m/%Y")); o.how != "by date" || !slices.Equal(o.order, []int{2, 1, 0}) {
+	for _, names := range [][]string{{"02/04/2026", "01/04/2026", "30/03/2026"}, {"2/4/2026", "1/4/2026",
+		"30/3/2026"}} {
+		if o := orderSessions(names, dateLayout("%d/%m/%Y")); o.how != "by date" || !slices.Equal(o.order, []int{2, 1,
+			0}) {
 			t.Errorf("%v %s", o.order, o.how)
 		}
 	}

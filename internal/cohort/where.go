@@ -241,7 +241,8 @@ func (t *Table) notANumber(c condition, a *Attribute) error {
 		return fmt.Errorf("%s: %sathlete %q, session %q: column %q holds %q, which is not a number and cannot be "+
 			"compared with %s: "+
 			"mend it, leave it empty, or say that it means missing with --missing %q",
-			displayName(t.Source.Path), row, shorten(athlete), shorten(session), a.Name, shorten(a.texts[id]), c.value, a.texts[id])
+			displayName(t.Source.Path), row, shorten(athlete), shorten(session), a.Name, shorten(a.texts[id]),
+			c.value, a.texts[id])
 	}
 	return fmt.Errorf("%q holds nothing", a.Name)
 }

@@ -44,7 +44,8 @@ func looksNumeric(cell []byte) bool {
 		return false
 	}
 	text := string(cell)
-	return underscored.MatchString(text) || grouped.MatchString(text) || hexadec.MatchString(text) || exponent.MatchString(text) || cell[0] == '<' || cell[0] == '>'
+	return underscored.MatchString(text) || grouped.MatchString(text) || hexadec.MatchString(text) ||
+		exponent.MatchString(text) || cell[0] == '<' || cell[0] == '>'
 }
 
 // describedUse is how the options and the dictionary want a column read,

@@ -97,19 +97,22 @@ func TestDates1904(t *testing.T) {
 // Numbers of the size of dates stay numbers when they are not shown as dates.
 func TestNumbersThatAreNoDates(t *testing.T) {
 	data := book(t, [][]any{{"athlete", "session", "force"}, {"a", 1, 46085}, {"a", 2, 46092}}, nil)
-	if diff := cmp.Diff([]string{"force | a | 1 | 1 | 46085", "force | a | 2 | 1 | 46092"}, flat(readBook(t, data, Options{}))); diff != "" {
+	if diff := cmp.Diff([]string{"force | a | 1 | 1 | 46085", "force | a | 2 | 1 | 46092"}, flat(readBook(t, data,
+		Options{}))); diff != "" {
 		t.Error(diff)
 	}
 }
 
 func TestDateFormats(t *testing.T) {
-	for format, want := range map[string]bool{"yyyy-mm-dd": true, `d\.m\.yy`: true, "[$-409]d-mmm-yy;@": true, "0.00": false,
+	for format, want := range map[string]bool{"yyyy-mm-dd": true, `d\.m\.yy`: true, "[$-409]d-mmm-yy;@": true,
+		"0.00":       false,
 		`0.0" days"`: false, "General": false, "[Red]0": false, "hh:mm:ss": false, "0_d": false} {
 		if got := isDateFormat(&excelize.Style{CustomNumFmt: &format}); got != want {
 			t.Errorf("%q: %v", format, got)
 		}
 	}
-	for format, want := range map[int]bool{0: false, 1: false, 13: false, 14: true, 17: true, 18: false, 22: true, 46: false} {
+	for format, want := range map[int]bool{0: false, 1: false, 13: false, 14: true, 17: true, 18: false, 22: true,
+		46: false} {
 		if got := isDateFormat(&excelize.Style{NumFmt: format}); got != want {
 			t.Errorf("%d: %v", format, got)
 		}
@@ -159,7 +162,8 @@ func TestBookFaults(t *testing.T) {
 		}), []string{`row 2, column "k": a formula without its value: "=B2+1"`}},
 		{"empty sheet", book(t, nil, nil), []string{"the file is empty"}},
 		{"not a workbook", []byte("PK\x03\x04 and then nothing"), []string{"not a readable .xlsx workbook"}},
-		{"other zip", zipped(t, map[string]string{"tests.csv": longText}), []string{"a zip archive that is not an .xlsx workbook"}},
+		{"other zip", zipped(t, map[string]string{"tests.csv": longText}),
+			[]string{"a zip archive that is not an .xlsx workbook"}},
 		{"broken xml", zipped(t, map[string]string{"[Content_Types].xml": "<"}), []string{""}},
 	}
 	for _, tt := range tests {
@@ -235,7 +239,8 @@ func TestBookAgreesWithText(t *testing.T) {
 		}
 		rows = append(rows, r)
 	}
-	if diff := cmp.Diff(flat(read(t, longText, Options{})), flat(readBook(t, book(t, rows, nil), Options{}))); diff != "" {
+	if diff := cmp.Diff(flat(read(t, longText, Options{})), flat(readBook(t, book(t, rows, nil),
+		Options{}))); diff != "" {
 		t.Errorf("(-text +workbook)\n%s", diff)
 	}
 }

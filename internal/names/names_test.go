@@ -52,7 +52,8 @@ func TestFindRefuses(t *testing.T) {
 		{"xyz", `there is no measure "xyz"; measures: "jump", `, "", nil},
 		{"q*", `there is no measure "q*"; measures: `, "", nil},
 		{"[a", `measure "[a": not a pattern: a [ needs its ]`, "", nil},
-		{"SPRINT", `measure "SPRINT" may be "Sprint", "sprint": write one as it stands`, "", []string{"Sprint", "sprint"}},
+		{"SPRINT", `measure "SPRINT" may be "Sprint", "sprint": write one as it stands`, "", []string{"Sprint",
+			"sprint"}},
 		{"", `there is no measure ""`, "", nil},
 	}
 	for _, tt := range tests {
@@ -62,7 +63,8 @@ func TestFindRefuses(t *testing.T) {
 			t.Errorf("%q: got %v", tt.want, err)
 			continue
 		}
-		if !strings.HasPrefix(err.Error(), tt.text) || e.Kind != "measure" || e.Asked != tt.want || e.Nearest != tt.nearest ||
+		if !strings.HasPrefix(err.Error(), tt.text) || e.Kind != "measure" || e.Asked != tt.want ||
+			e.Nearest != tt.nearest ||
 			!slices.Equal(e.Ambiguous, tt.ambiguous) || !slices.Equal(e.Have, have) {
 			t.Errorf("%q: got %v, %+v", tt.want, err, e)
 		}

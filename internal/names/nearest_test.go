@@ -8,11 +8,14 @@ import (
 
 func TestNearest(t *testing.T) {
 	tests := []struct{ name, want string }{
-		{"jmp", "jump"}, {"JUMP", "jump"}, {"thow", "throw"}, {"rotational", "rotational throw"}, {"throw rotational", "throw"}, {"rotational_trow", "rotational throw"},
-		{"vertical jump", "jump"}, {"j", ""}, {"", ""}, {"foo", ""}, {"sprint time", "sprint"}, {"spruce", ""}, {"hop.left", ""}, {"hop.left.x", ""},
+		{"jmp", "jump"}, {"JUMP", "jump"}, {"thow", "throw"}, {"rotational", "rotational throw"}, {"throw rotational",
+			"throw"}, {"rotational_trow", "rotational throw"},
+		{"vertical jump", "jump"}, {"j", ""}, {"", ""}, {"foo", ""}, {"sprint time", "sprint"}, {"spruce", ""},
+		{"hop.left", ""}, {"hop.left.x", ""},
 	}
 	for _, tt := range tests {
-		if got := Nearest(tt.name, []string{"jump", "throw", "rotational throw", "sprint", "swing.left"}); got != tt.want {
+		if got := Nearest(tt.name, []string{"jump", "throw", "rotational throw", "sprint",
+			"swing.left"}); got != tt.want {
 			t.Errorf("Nearest(%q) = %q, want %q", tt.name, got, tt.want)
 		}
 	}

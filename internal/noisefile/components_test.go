@@ -60,7 +60,8 @@ func TestComponentsKeys(t *testing.T) {
 // NaN cannot be spelled: a single component that is not known is left out, and
 // so is a covariance matrix that is not known in full.
 func TestComponentsNotKnown(t *testing.T) {
-	merged := noise.Model{Measure: "a", Scale: "raw", TypicalError: 1, DF: 1, Mean: nan, TrueSD: nan, ICC: nan, ICCK: nan,
+	merged := noise.Model{Measure: "a", Scale: "raw", TypicalError: 1, DF: 1, Mean: nan, TrueSD: nan, ICC: nan,
+		ICCK: nan,
 		Components: &varcomp.Components{Athlete: 2, AthleteSession: nan, Trial: 1, Merged: varcomp.WithTrial,
 			Covariance: [3][3]float64{{1, 0, 0.5}, {}, {0.5, 0, 1}}}}
 	got, text := readBack(t, merged)
@@ -130,8 +131,10 @@ func TestComponentsRoundTripProperty(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := jump()
 		m.Components = &varcomp.Components{
-			Athlete: unknown.Draw(t, "athlete"), AthleteSession: unknown.Draw(t, "day"), Trial: unknown.Draw(t, "trial"),
-			Merged: rapid.SampledFrom([]varcomp.Merged{varcomp.NotMerged, varcomp.WithTrial, varcomp.WithAthlete, varcomp.NotInTheFit}).Draw(t, "merged"),
+			Athlete: unknown.Draw(t, "athlete"), AthleteSession: unknown.Draw(t, "day"), Trial: unknown.Draw(t,
+				"trial"),
+			Merged: rapid.SampledFrom([]varcomp.Merged{varcomp.NotMerged, varcomp.WithTrial, varcomp.WithAthlete,
+				varcomp.NotInTheFit}).Draw(t, "merged"),
 		}
 		c := &m.Components.Covariance
 		for i := range 3 {
@@ -166,9 +169,12 @@ func TestReadRefusesComponents(t *testing.T) {
 		{"four rows", `1]]`, `1],[0,0,0]]`, at + `key "covariance": must have 3 entries, found 4`},
 		{"two columns", `[5,1,0]`, `[5,1]`, at + `key "covariance"[0]: must have 3 entries, found 2`},
 		{"null", `[5,1,0]`, `[null,1,0]`, at + `key "covariance"[0][0]: must be of type number, found null`},
-		{"not symmetric", `[5,1,0]`, `[5,1.1,0]`, at + `key "covariance": must be symmetric, found 1 in row 2, column 1, and 1.1 in row 1, column 2`},
-		{"beside nothing", `"covariance":[[5,1,0],[1,`, `"covariance":[[0,1e-9,0],[0,`, at + `key "covariance": must be symmetric`},
-		{"negative diagonal", `[0,0.5,1]`, `[0,0.5,-1]`, at + `key "covariance": row 3, column 3 is a variance and must be 0 or above, found -1`},
+		{"not symmetric", `[5,1,0]`, `[5,1.1,0]`,
+			at + `key "covariance": must be symmetric, found 1 in row 2, column 1, and 1.1 in row 1, column 2`},
+		{"beside nothing", `"covariance":[[5,1,0],[1,`, `"covariance":[[0,1e-9,0],[0,`,
+			at + `key "covariance": must be symmetric`},
+		{"negative diagonal", `[0,0.5,1]`, `[0,0.5,-1]`,
+			at + `key "covariance": row 3, column 3 is a variance and must be 0 or above, found -1`},
 		{"merged otherwise", `}`, `,"merged":"days"}`, at + `key "merged": must be one of`},
 		{"no object", whole, `[]`, at[:len(at)-2] + `: must be of type object, found []`},
 	} {
@@ -183,7 +189,8 @@ func TestReadRefusesComponents(t *testing.T) {
 	}
 	for _, good := range []string{whole, `{}`, `{"athlete":9,"trial":0,"merged":"no athlete×session component"}`,
 		strings.Replace(whole, `[5,1,0]`, `[5,1.000000001,0]`, 1)} { // rounding
-		if _, err := noisefile.Read(strings.NewReader(strings.Replace(valid, `"df":7`, `"df":7,"components":`+good, 1)), "n.json"); err != nil {
+		if _, err := noisefile.Read(strings.NewReader(strings.Replace(valid, `"df":7`, `"df":7,"components":`+good,
+			1)), "n.json"); err != nil {
 			t.Errorf("%s: %v", good, err)
 		}
 	}

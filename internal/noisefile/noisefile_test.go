@@ -120,7 +120,8 @@ func TestKeys(t *testing.T) {
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}
-	if !strings.HasSuffix(text, "}\n") || !strings.Contains(text, "\n  \"measures\"") || strings.Contains(text, `\u003c`) {
+	if !strings.HasSuffix(text, "}\n") || !strings.Contains(text, "\n  \"measures\"") || strings.Contains(text,
+		`\u003c`) {
 		t.Errorf("layout:\n%s", text)
 	}
 }
@@ -172,34 +173,51 @@ func TestReadRefuses(t *testing.T) {
 		is             error
 		want           string
 	}{
-		{"typical error 0", `"typical_error":2`, `"typical_error":0`, noisefile.ErrInvalid, at + `key "typical_error": must be above 0, found 0`},
+		{"typical error 0", `"typical_error":2`, `"typical_error":0`, noisefile.ErrInvalid,
+			at + `key "typical_error": must be above 0, found 0`},
 		{"negative df", `"df":7`, `"df":-1`, noisefile.ErrInvalid, at + `key "df": must be above 0, found -1`},
-		{"text for a number", `"df":7`, `"df":"7"`, noisefile.ErrInvalid, at + `key "df": must be of type number, found "7"`},
+		{"text for a number", `"df":7`, `"df":"7"`, noisefile.ErrInvalid,
+			at + `key "df": must be of type number, found "7"`},
 		{"no df", `,"df":7`, ``, noisefile.ErrInvalid, in + `jump, measures[0]: missing key "df"`},
-		{"misspelled key", `"df":7`, `"df":7,"athlets":8`, noisefile.ErrInvalid, in + `jump, measures[0]: unknown key "athlets"`},
+		{"misspelled key", `"df":7`, `"df":7,"athlets":8`, noisefile.ErrInvalid,
+			in + `jump, measures[0]: unknown key "athlets"`},
 		{"upper case key", `"df":7`, `"DF":7`, noisefile.ErrInvalid, `unknown key "DF"`},
-		{"unknown scale", `"raw"`, `"ln"`, noisefile.ErrInvalid, at + `key "scale": must be one of ["raw","log"], found "ln"`},
-		{"icc above 1", `"df":7`, `"df":7,"icc":1.01`, noisefile.ErrInvalid, at + `key "icc": must be 1 or below, found 1.01`},
-		{"negative SD", `"df":7`, `"df":7,"true_sd":-1`, noisefile.ErrInvalid, at + `key "true_sd": must be 0 or above, found -1`},
-		{"one athlete", `"df":7`, `"df":7,"athletes":1`, noisefile.ErrInvalid, at + `key "athletes": must be 2 or above, found 1`},
+		{"unknown scale", `"raw"`, `"ln"`, noisefile.ErrInvalid,
+			at + `key "scale": must be one of ["raw","log"], found "ln"`},
+		{"icc above 1", `"df":7`, `"df":7,"icc":1.01`, noisefile.ErrInvalid,
+			at + `key "icc": must be 1 or below, found 1.01`},
+		{"negative SD", `"df":7`, `"df":7,"true_sd":-1`, noisefile.ErrInvalid,
+			at + `key "true_sd": must be 0 or above, found -1`},
+		{"one athlete", `"df":7`, `"df":7,"athletes":1`, noisefile.ErrInvalid,
+			at + `key "athletes": must be 2 or above, found 1`},
 		{"no name", `"jump"`, `""`, noisefile.ErrInvalid, `measures[0], key "measure": must not be empty`},
-		{"session twice", `["1","2"]`, `["1","1"]`, noisefile.ErrInvalid, at + `key "sessions": entries 1 and 2 are the same`},
-		{"session no text", `["1","2"]`, `["1",2]`, noisefile.ErrInvalid, at + `key "sessions"[1]: must be of type string, found 2`},
-		{"fewer digests", `["a","b"]`, `["a"]`, noisefile.ErrInvalid, at[:len(at)-2] + `: keys "sessions" and "digests" must be equally long, found 2 and 1`},
-		{"bad hash", `"a.csv"`, `"a.csv","sha256":"12"`, noisefile.ErrInvalid, `key "created_from", key "sha256": must be 64 hexadecimal digits in lower case, found "12"`},
-		{"measure twice", `["a","b"]}`, `["a","b"]},{"measure":"jump","scale":"raw","typical_error":1,"df":1}`, noisefile.ErrInvalid, `jump, measures[1]: key "measure": the measure stands twice`},
-		{"key twice", `"df":7`, `"df":7,"df":8`, noisefile.ErrInvalid, in + `line 2, column 58: the key "df" stands twice`},
-		{"settings no object", `"measures"`, `"settings":[],"measures"`, noisefile.ErrInvalid, `key "settings": must be of type object, found []`},
-		{"null", `"typical_error":2`, `"typical_error":null`, noisefile.ErrInvalid, `key "typical_error": must be of type number, found null`},
+		{"session twice", `["1","2"]`, `["1","1"]`, noisefile.ErrInvalid,
+			at + `key "sessions": entries 1 and 2 are the same`},
+		{"session no text", `["1","2"]`, `["1",2]`, noisefile.ErrInvalid,
+			at + `key "sessions"[1]: must be of type string, found 2`},
+		{"fewer digests", `["a","b"]`, `["a"]`, noisefile.ErrInvalid,
+			at[:len(at)-2] + `: keys "sessions" and "digests" must be equally long, found 2 and 1`},
+		{"bad hash", `"a.csv"`, `"a.csv","sha256":"12"`, noisefile.ErrInvalid,
+			`key "created_from", key "sha256": must be 64 hexadecimal digits in lower case, found "12"`},
+		{"measure twice", `["a","b"]}`, `["a","b"]},{"measure":"jump","scale":"raw","typical_error":1,"df":1}`,
+			noisefile.ErrInvalid, `jump, measures[1]: key "measure": the measure stands twice`},
+		{"key twice", `"df":7`, `"df":7,"df":8`, noisefile.ErrInvalid,
+			in + `line 2, column 58: the key "df" stands twice`},
+		{"settings no object", `"measures"`, `"settings":[],"measures"`, noisefile.ErrInvalid,
+			`key "settings": must be of type object, found []`},
+		{"null", `"typical_error":2`, `"typical_error":null`, noisefile.ErrInvalid,
+			`key "typical_error": must be of type number, found null`},
 		{"too large", `"df":7`, `"df":1e400`, noisefile.ErrInvalid, `number 1e400 is too large`},
 		{"NaN", `"df":7`, `"df":NaN`, noisefile.ErrInvalid, in + `line 2, column 56: not JSON`},
-		{"later version", `noise/1`, `noise/2`, noisefile.ErrVersion, `its schema is "noisefloor/noise/2", this program reads "noisefloor/noise/1"`},
+		{"later version", `noise/1`, `noise/2`, noisefile.ErrVersion,
+			`its schema is "noisefloor/noise/2", this program reads "noisefloor/noise/1"`},
 		{"another result", `noise/1`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
 		{"no schema", `"schema":"noisefloor/noise/1",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
 		{"not UTF-8", `jump`, "j\xffmp", noisefile.ErrInvalid, `it is not UTF-8 text`},
 		{"no measures", `[
 {"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]`, `[]`, noisefile.ErrInvalid, in + `key "measures": must have at least one entry`},
-		{"unknown key at the top", `"measures"`, `"note":1,"measures"`, noisefile.ErrInvalid, in + `unknown key "note"`},
+		{"unknown key at the top", `"measures"`, `"note":1,"measures"`, noisefile.ErrInvalid,
+			in + `unknown key "note"`},
 		{"more after the end", `]}]}`, `]}]} {}`, noisefile.ErrInvalid, `not JSON`},
 		{"empty", valid, " \n", noisefile.ErrInvalid, `it is empty`},
 		{"array", valid, "[1]", noisefile.ErrVersion, `it has no key "schema"`},
@@ -211,7 +229,8 @@ func TestReadRefuses(t *testing.T) {
 				t.Fatalf("the valid file has no %s", tt.old)
 			}
 			_, err := noisefile.Read(strings.NewReader(strings.Replace(valid, tt.old, tt.new, 1)), "n.json")
-			if !errors.Is(err, tt.is) || !strings.Contains(err.Error(), tt.want) || !strings.HasPrefix(err.Error(), "n.json: ") {
+			if !errors.Is(err, tt.is) || !strings.Contains(err.Error(), tt.want) || !strings.HasPrefix(err.Error(),
+				"n.json: ") {
 				t.Errorf("got  %v\nwant %s", err, tt.want)
 			}
 		})
@@ -257,7 +276,8 @@ func TestWriteRefuses(t *testing.T) {
 		m := jump()
 		spoil(&m)
 		var b bytes.Buffer
-		if err := noisefile.Write(&b, file(m)); !errors.Is(err, noisefile.ErrInvalid) || !strings.Contains(err.Error(), "jump") || b.Len() > 0 {
+		if err := noisefile.Write(&b, file(m)); !errors.Is(err, noisefile.ErrInvalid) ||
+			!strings.Contains(err.Error(), "jump") || b.Len() > 0 {
 			t.Errorf("%s: wrote %d bytes, error %v", name, b.Len(), err)
 		}
 	}

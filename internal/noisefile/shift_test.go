@@ -65,10 +65,12 @@ func savedAt(t *testing.T, level float64) string {
 // have the mean 2.2 and the variance 6.8/4, so SE² = 0.34; qt(.975, 4) of R is
 // 2.7764451051977987.
 func TestPracticeDoesNotDependOnTheLevelSaved(t *testing.T) {
-	for name, text := range map[string]string{"95 %": savedAt(t, 0.95), "80 %": savedAt(t, 0.8), "80 %, stripped": stripped(t, savedAt(t, 0.8))} {
+	for name, text := range map[string]string{"95 %": savedAt(t, 0.95), "80 %": savedAt(t, 0.8),
+		"80 %, stripped": stripped(t, savedAt(t, 0.8))} {
 		m, _ := read(t, text).Find("jump")
 		x := retest.Test{Measure: "jump", Unit: "cm", Noise: m, Baseline: []string{"2"}, FollowUp: [][]string{{"3"}},
-			Scores: score.Table{Athletes: []string{"a"}, Sessions: []string{"1", "2", "3"}, Value: []float64{10, 12, 15}}}
+			Scores: score.Table{Athletes: []string{"a"}, Sessions: []string{"1", "2", "3"}, Value: []float64{10, 12,
+				15}}}
 		r, err := retest.Judge([]retest.Test{x}, retest.Options{Learning: true})
 		if err != nil {
 			t.Fatal(err)
@@ -118,7 +120,8 @@ func TestOlderLimits(t *testing.T) {
 // A file in W does not judge a table in kW, and says so with both units. The
 // unit is always written.
 func TestFits(t *testing.T) {
-	f := noisefile.File{Measures: []noise.Model{{Measure: "pull", Unit: "W", Scale: score.Raw}, {Measure: "cmj", Scale: score.Raw},
+	f := noisefile.File{Measures: []noise.Model{{Measure: "pull", Unit: "W", Scale: score.Raw}, {Measure: "cmj",
+		Scale: score.Raw},
 		{Measure: "throw", Unit: "m", Scale: score.Log}}}
 	for _, tt := range []struct {
 		measure, unit string
@@ -127,7 +130,8 @@ func TestFits(t *testing.T) {
 		{"pull", "kW", false}, {"pull", "w", false}} {
 		err := f.Fits(tt.measure, tt.unit)
 		var unit *noisefile.UnitError
-		if tt.fits != (err == nil) || !tt.fits && (!errors.As(err, &unit) || *unit != noisefile.UnitError{Measure: "pull", File: "W", Table: tt.unit}) {
+		if tt.fits != (err == nil) || !tt.fits && (!errors.As(err, &unit) ||
+			*unit != noisefile.UnitError{Measure: "pull", File: "W", Table: tt.unit}) {
 			t.Errorf("%s in %q: %v", tt.measure, tt.unit, err)
 		}
 	}

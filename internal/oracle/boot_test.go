@@ -44,7 +44,8 @@ func TestResampledICCLive(t *testing.T) {
 	for range 3 { // the best of three, as in R
 		start := time.Now()
 		var err error
-		if got, err = reliability.ResampledICC(y, n, k, "A,1", bootstrap.Options{Replicates: 10_000, Seed: 1}); err != nil {
+		if got, err = reliability.ResampledICC(y, n, k, "A,1", bootstrap.Options{Replicates: 10_000,
+			Seed: 1}); err != nil {
 			t.Fatal(err)
 		}
 		took = min(took, time.Since(start).Seconds())
@@ -52,5 +53,6 @@ func TestResampledICCLive(t *testing.T) {
 	numtest.Close(t, "ICC(A,1)", got.Value, want.Estimate, 1e-12)
 	// An interval of 2 x 1.96 SD, skewed: its width is within a few per cent of that.
 	numtest.Close(t, "width of the interval", got.Upper-got.Lower, 2*1.96*want.SD, 0.06)
-	t.Logf("10,000 resamples of ICC(A,1), n = 200, k = 2: R boot %.2f s, here %.4f s, ratio %.0f", want.Seconds, took, want.Seconds/took)
+	t.Logf("10,000 resamples of ICC(A,1), n = 200, k = 2: R boot %.2f s, here %.4f s, ratio %.0f", want.Seconds, took,
+		want.Seconds/took)
 }

@@ -47,7 +47,8 @@ func TestEveryScoreAgainstLme4Live(t *testing.T) {
 		tables[name] = gaps(rng, tableOf(published.Rows(t, "icc/"+name+".csv")), 3)
 	}
 	for _, size := range [][2]int{{8, 2}, {20, 3}, {60, 4}} {
-		tables[fmt.Sprintf("drawn_%dx%d", size[0], size[1])] = gaps(rng, drawn(rng, size[0], size[1]), size[0]*size[1]*15/100)
+		tables[fmt.Sprintf("drawn_%dx%d", size[0], size[1])] = gaps(rng, drawn(rng, size[0], size[1]),
+			size[0]*size[1]*15/100)
 	}
 	for name, attempts := range demo(t) {
 		all, err := score.Summarise(attempts.Table(cell.Options{}), score.Mean, score.Higher)

@@ -97,7 +97,8 @@ func compare(t *testing.T, table score.Table, want fitted) {
 		near("sessions", (a.MSC-a.MSE)/float64(a.N), want.Agreement.Session, 1e-5)
 		near("ICC(A,1)", r.ICC[2].Value.Value, want.Agreement.ICC, 1e-5)
 	} else {
-		t.Logf("session variance estimated below 0 (MSC %.4g, MSE %.4g): REML stops at 0, ICC(A,1) not compared", a.MSC, a.MSE)
+		t.Logf("session variance estimated below 0 (MSC %.4g, MSE %.4g): REML stops at 0, ICC(A,1) not compared",
+			a.MSC, a.MSE)
 	}
 	t.Logf("least agreement: mean squares %.1f digits, variances and ICCs %.1f", worst[1e-9], worst[1e-5])
 }

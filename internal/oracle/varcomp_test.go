@@ -110,7 +110,8 @@ func TestVarianceComponentsAgainstLme4(t *testing.T) {
 		sets[fmt.Sprintf("uneven %d", seed)] = mixedSet{"nested", d}
 		sets[fmt.Sprintf("single mean %d", seed)] = mixedSet{"nested_mean", d}
 		sets[fmt.Sprintf("two parts %d", seed)] = mixedSet{"scores", d}
-		sets[fmt.Sprintf("no day %d", seed)] = mixedSet{"nested", drawnAttempts(seed+50, 12, 3, 3, [3]float64{20, 0, 10}, 0.1)}
+		sets[fmt.Sprintf("no day %d", seed)] = mixedSet{"nested", drawnAttempts(seed+50, 12, 3, 3, [3]float64{20, 0,
+			10}, 0.1)}
 	}
 	answer := askLme4(t, sets)
 	if len(answer) != len(sets)+1 {
@@ -156,7 +157,8 @@ func settleDoubts(t *testing.T, doubts map[string]mixedSet) {
 }
 
 // compareMixed adds to doubts the limits that differ.
-func compareMixed(t *testing.T, name string, set mixedSet, want mixed, worst map[string]float64, doubts map[string]mixedSet) (limits, zero int) {
+func compareMixed(t *testing.T, name string, set mixedSet, want mixed, worst map[string]float64,
+	doubts map[string]mixedSet) (limits, zero int) {
 	r, err := varcomp.Fit(set.data.Grid(), set.options())
 	if err != nil {
 		t.Fatal(err)

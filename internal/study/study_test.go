@@ -27,14 +27,17 @@ func requests() map[string]study.Request {
 	before := common()
 	before.Sessions = []string{"1", "2"}
 	asked := before
-	asked.Lower, asked.Score, asked.Confidence, asked.By, asked.Worthwhile = []string{"*contact*"}, "best", 0.9, "LEVEL", "observed:0.3"
+	asked.Lower, asked.Score, asked.Confidence, asked.By, asked.Worthwhile = []string{"*contact*"}, "best", 0.9,
+		"LEVEL", "observed:0.3"
 	return map[string]study.Request{
 		"reliability":        &study.Reliability{Common: before},
 		"reliability, asked": &study.Reliability{Common: asked, Agreement: []string{"2", "1"}},
 		"retest":             &study.Retest{Common: common(), NoiseFrom: []string{"1", "2"}},
-		"retest, asked":      &study.Retest{Common: common(), NoiseFrom: []string{"1", "2"}, Baseline: "2", FollowUp: []string{"3+4"}, Athletes: []string{"c0*"}},
-		"correlate":          &study.Correlate{Common: before, Outcome: "ball_speed"},
-		"correlate, asked":   &study.Correlate{Common: before, Outcome: "BALL_SPEED", Covariates: []string{"AGE"}, Change: []string{"2", "3"}, Repeated: true},
+		"retest, asked": &study.Retest{Common: common(), NoiseFrom: []string{"1", "2"}, Baseline: "2",
+			FollowUp: []string{"3+4"}, Athletes: []string{"c0*"}},
+		"correlate": &study.Correlate{Common: before, Outcome: "ball_speed"},
+		"correlate, asked": &study.Correlate{Common: before, Outcome: "BALL_SPEED", Covariates: []string{"AGE"},
+			Change: []string{"2", "3"}, Repeated: true},
 	}
 }
 
@@ -95,16 +98,19 @@ func TestResolveChangesNothing(t *testing.T) {
 func TestEveryMatterIsClosed(t *testing.T) {
 	o := run(t, requests()["retest"])
 	r := o.Request.(*study.Retest)
-	if r.Baseline != "1+2" || strings.Join(r.FollowUp, " ") != "3 4" || r.Score != "mean" || r.Confidence != 0.95 || r.Narrow != 0.8 {
+	if r.Baseline != "1+2" || strings.Join(r.FollowUp, " ") != "3 4" || r.Score != "mean" || r.Confidence != 0.95 ||
+		r.Narrow != 0.8 {
 		t.Errorf("%+v", r)
 	}
-	for name, want := range map[string]study.Origin{"baseline": study.ByDefault, "follow-up": study.ByDefault, "noise": study.FromRequest,
+	for name, want := range map[string]study.Origin{"baseline": study.ByDefault, "follow-up": study.ByDefault,
+		"noise":  study.FromRequest,
 		"better": study.FromDictionary, "worthwhile": study.FromDictionary} {
 		if r.Origins[name] != want {
 			t.Errorf("%s comes from %q, want %q", name, r.Origins[name], want)
 		}
 	}
-	if len(r.Inputs) != 2 || r.Inputs[0].Role != "table" || r.Inputs[1].Role != "dictionary" || len(r.Inputs[0].SHA256) != 64 || len(r.Inputs[1].SHA256) != 64 {
+	if len(r.Inputs) != 2 || r.Inputs[0].Role != "table" || r.Inputs[1].Role != "dictionary" ||
+		len(r.Inputs[0].SHA256) != 64 || len(r.Inputs[1].SHA256) != 64 {
 		t.Errorf("inputs %+v", r.Inputs)
 	}
 	for _, m := range r.Measures {

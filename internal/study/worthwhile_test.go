@@ -15,7 +15,8 @@ func TestParseWorthwhile(t *testing.T) {
 			t.Errorf("%q: %+v, %v", text, got, err)
 		}
 	}
-	for _, text := range []string{"", "0.2", "true", "true:", "true:0", "true:-1", "true:NaN", "true:Inf", "fixed:x", "outcome:1", "outcome::1", "outcome:x:", "sd:0.2"} {
+	for _, text := range []string{"", "0.2", "true", "true:", "true:0", "true:-1", "true:NaN", "true:Inf", "fixed:x",
+		"outcome:1", "outcome::1", "outcome:x:", "sd:0.2"} {
 		if got, err := ParseWorthwhile(text); err == nil {
 			t.Errorf("%q: no error, %+v", text, got)
 		}

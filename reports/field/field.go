@@ -158,7 +158,8 @@ func Inline[T, U any](fields Set[U], get func(T) U) Set[T] {
 	for _, f := range fields {
 		f := f
 		g := Field[T]{Key: f.Key, Head: f.Head, Term: f.Term, column: f.column, shape: f.shape, required: f.required,
-			hidden: f.hidden, columns: f.columns, names: f.names, left: f.left, get: func(v T) any { return f.get(get(v)) }}
+			hidden: f.hidden, columns: f.columns, names: f.names, left: f.left,
+			get: func(v T) any { return f.get(get(v)) }}
 		if f.text != nil {
 			g.text = func(v T) string { return f.text(get(v)) }
 		}

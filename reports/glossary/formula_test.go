@@ -32,9 +32,11 @@ var shroutFleiss = score.Table{
 // written, on the exact mean squares of Shrout & Fleiss's table, and give the
 // six ICCs that the paper prints (.17 .29 .71 .44 .62 .91).
 func TestICCFormulas(t *testing.T) {
-	values := strings.NewReplacer("MSR", "(1349.0/120)", "MSC", "(2339.0/72)", "MSE", "(367.0/360)", "MSW", "(451.0/72)",
+	values := strings.NewReplacer("MSR", "(1349.0/120)", "MSC", "(2339.0/72)", "MSE", "(367.0/360)", "MSW",
+		"(451.0/72)",
 		"k", "4.0", "n", "6.0", "−", "-", "·", "*")
-	for name, want := range map[string]float64{"ICC(1)": .17, "ICC(A,1)": .29, "ICC(C,1)": .71, "ICC(k)": .44, "ICC(A,k)": .62, "ICC(C,k)": .91} {
+	for name, want := range map[string]float64{"ICC(1)": .17, "ICC(A,1)": .29, "ICC(C,1)": .71, "ICC(k)": .44,
+		"ICC(A,k)": .62, "ICC(C,k)": .91} {
 		formula, _, _ := strings.Cut(term(t, name).Formula, ";")
 		got, err := types.Eval(token.NewFileSet(), nil, token.NoPos, values.Replace(formula))
 		if err != nil {
@@ -103,9 +105,11 @@ func TestModelFormulas(t *testing.T) {
 	x := []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}
 	y := []float64{2, 1, 4, 3, 7, 5, 8, 6, 9, 12, 10, 11}
 	set, err := association.Models(association.Input{
-		Athletes: strings.Split("abcdefghijkl", ""), Outcome: association.Variable{Name: "speed", Value: y, Better: score.Higher},
+		Athletes: strings.Split("abcdefghijkl", ""), Outcome: association.Variable{Name: "speed", Value: y,
+			Better: score.Higher},
 		Tests: []association.Variable{{Name: "throw", Plane: "transverse", Value: x, Better: score.Higher},
-			{Name: "jump", Plane: "sagittal", Value: []float64{3, 1, 2, 6, 4, 5, 9, 7, 8, 12, 10, 11}, Better: score.Higher}},
+			{Name: "jump", Plane: "sagittal", Value: []float64{3, 1, 2, 6, 4, 5, 9, 7, 8, 12, 10, 11},
+				Better: score.Higher}},
 	}, association.Options{Replicates: 200, Blocks: association.BlockTests})
 	if err != nil {
 		t.Fatal(err)
@@ -154,7 +158,8 @@ func TestNumbersInTheTexts(t *testing.T) {
 	says(t, "profile likelihood interval", fmt.Sprintf("%.2f at 95 %%", distuv.ChiSquared{K: 1}.Quantile(0.95)))
 	says(t, "log scale", fmt.Sprintf("+%.1f %% up and −%.1f %% down", estimate.Percent(0.1), -estimate.Percent(-0.1)))
 	says(t, "coverage", fmt.Sprintf("%.2f points for 95 %% and 10 000 studies", 100*math.Sqrt(.95*.05/10_000)))
-	if within := 2*distuv.UnitNormal.CDF(1) - 1; math.Abs(within-2.0/3) > 0.02 || !strings.Contains(term(t, "typical error").Plain, "two thirds") {
+	if within := 2*distuv.UnitNormal.CDF(1) - 1; math.Abs(within-2.0/3) > 0.02 || !strings.Contains(term(t,
+		"typical error").Plain, "two thirds") {
 		t.Errorf("%.3f within one typical error", within)
 	}
 	if changed := 2 * distuv.UnitNormal.CDF(-distuv.UnitNormal.Quantile(0.9)); math.Abs(changed-1.0/5) > 1e-9 {

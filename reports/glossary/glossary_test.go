@@ -24,7 +24,8 @@ func TestEveryFieldIsFilled(t *testing.T) {
 		t.Errorf("%d terms", len(all))
 	}
 	for _, term := range all {
-		for field, text := range map[string]string{"Name": term.Name, "Plain": term.Plain, "Formula": term.Formula, "Where": term.Where, "Source": term.Source, "Misleads": term.Misleads} {
+		for field, text := range map[string]string{"Name": term.Name, "Plain": term.Plain, "Formula": term.Formula,
+			"Where": term.Where, "Source": term.Source, "Misleads": term.Misleads} {
 			if strings.TrimSpace(text) == "" || text != strings.TrimSpace(text) {
 				t.Errorf("%s: %s is %q", term.Name, field, text)
 			}
@@ -90,7 +91,8 @@ func TestSeeResolves(t *testing.T) {
 func TestNoGrades(t *testing.T) {
 	grade := regexp.MustCompile(`(?i)\b(excellent|poor|good|moderate|moderately|strong|strongly|weak|fair|substantial|acceptable|unacceptable|almost certain|very likely|unlikely)\b`)
 	for _, term := range glossary.All() {
-		for _, text := range append([]string{term.Name, term.Plain, term.Formula, term.Where, term.Misleads}, term.Aliases...) {
+		for _, text := range append([]string{term.Name, term.Plain, term.Formula, term.Where, term.Misleads},
+			term.Aliases...) {
 			if m := grade.FindString(text); m != "" {
 				t.Errorf("%s grades with %q", term.Name, m)
 			}
@@ -100,9 +102,11 @@ func TestNoGrades(t *testing.T) {
 
 // What can be read as a judgement of a body carries the caution.
 func TestCautions(t *testing.T) {
-	for _, name := range []string{"chance", "verdict", "stands out", "past the noise", "matters", "inside the noise", "direction"} {
+	for _, name := range []string{"chance", "verdict", "stands out", "past the noise", "matters", "inside the noise",
+		"direction"} {
 		term, ok := glossary.Find(name)
-		if !ok || !strings.Contains(strings.ToLower(term.Misleads), "not a diagnosis") || !strings.Contains(term.Misleads, "licensed clinician") {
+		if !ok || !strings.Contains(strings.ToLower(term.Misleads), "not a diagnosis") ||
+			!strings.Contains(term.Misleads, "licensed clinician") {
 			t.Errorf("%s: %s", name, term.Misleads)
 		}
 	}
@@ -110,10 +114,15 @@ func TestCautions(t *testing.T) {
 
 // bookkeeping are the keys that name, count or carry and mean nothing more.
 var bookkeeping = map[string]string{
-	"schema": "name and version of the document", "input": "holds what follows", "input.path": "name of the table", "created_from.path": "name of the table", "sha256": "checksum of the table",
-	"rows": "rows of the table", "input.left_out": "rows of the table not used", "left_out.reason": "the reason in words", "settings": "holds the choices made",
-	"settings.version": "version of the program", "settings.where": "the rows asked for", "measures": "holds a measure each", "label": "the test's name for people", "unit": "unit of the test",
-	"warnings": "sentences to read", "caveats": "sentences to read", "kind": "name of a kind of caveat", "text": "its sentence", "version": "version of the program", "answer": "the first sentence", "shown": "a count", "tests": "a count", "closest": "name of a test",
+	"schema": "name and version of the document", "input": "holds what follows", "input.path": "name of the table",
+	"created_from.path": "name of the table", "sha256": "checksum of the table",
+	"rows": "rows of the table", "input.left_out": "rows of the table not used",
+	"left_out.reason": "the reason in words", "settings": "holds the choices made",
+	"settings.version": "version of the program", "settings.where": "the rows asked for",
+	"measures": "holds a measure each", "label": "the test's name for people", "unit": "unit of the test",
+	"warnings": "sentences to read", "caveats": "sentences to read", "kind": "name of a kind of caveat",
+	"text": "its sentence", "version": "version of the program", "answer": "the first sentence",
+	"shown": "a count", "tests": "a count", "closest": "name of a test",
 }
 
 // TestEveryKeyIsExplained walks the published schemas: each property has a
@@ -275,16 +284,22 @@ func TestCovering(t *testing.T) {
 
 func TestFind(t *testing.T) {
 	for query, want := range map[string]string{
-		"typical error": "typical error", "Typical  Error": "typical error", "SEM": "typical error", "typ": "typical error",
-		"standard error of measurement": "typical error", "typical_error": "typical error", "measures.typical_error": "typical error",
-		"ICC(A,1)": "ICC(A,1)", "icc a1": "ICC(A,1)", "icc_a1": "ICC(A,1)", "ICC(2,1)": "ICC(A,1)", "icc(3,k)": "ICC(C,k)", "ICC": "intraclass correlation",
+		"typical error": "typical error", "Typical  Error": "typical error", "SEM": "typical error",
+		"typ":                           "typical error",
+		"standard error of measurement": "typical error", "typical_error": "typical error",
+		"measures.typical_error": "typical error",
+		"ICC(A,1)":               "ICC(A,1)", "icc a1": "ICC(A,1)", "icc_a1": "ICC(A,1)", "ICC(2,1)": "ICC(A,1)",
+		"icc(3,k)": "ICC(C,k)", "ICC": "intraclass correlation",
 		"detectable": "detectable change", "mdc": "detectable change", "1.96": "detectable change",
 		"p (Holm)": "Holm", "p (BH)": "Benjamini–Hochberg", "benjamini hochberg": "Benjamini–Hochberg", "p": "p value",
-		"change (95 % interval)": "change", "change (90 % interval)": "change", "typical error (df)": "typical error", "plane ": "plane",
+		"change (95 % interval)": "change", "change (90 % interval)": "change", "typical error (df)": "typical error",
+		"plane ":   "plane",
 		"delta R2": "ΔR²", "ΔR²": "ΔR²", "R2": "R²", "r": "Pearson's r", "limits agreement": "limits of agreement",
 		"stands out and matters": "matters", "steady: too small to matter either way": "steady", "real": "stands out",
-		"difference (Fisher's z)": "contrast of two planes", "difference": "comparison of two correlations", "coefficient": "coefficient",
-		"reliability": "reliability", "design": "decision study", "between athletes": "athlete variance", "day to day": "athlete×session variance",
+		"difference (Fisher's z)": "contrast of two planes", "difference": "comparison of two correlations",
+		"coefficient": "coefficient",
+		"reliability": "reliability", "design": "decision study", "between athletes": "athlete variance",
+		"day to day":              "athlete×session variance",
 		"detectable ÷ worthwhile": "detectable ÷ worthwhile", "σ²as": "athlete×session variance", "bland altman": "",
 		"": "", "  ": "", "()": "", "zzzz": "", "i": "", "icc(9,9)": "",
 	} {
@@ -297,8 +312,10 @@ func TestFind(t *testing.T) {
 
 func TestNearest(t *testing.T) {
 	for query, want := range map[string]string{
-		"tipical eror": "typical error", "detctable change": "detectable change", "bonferoni holm": "", "Spaerman": "Spearman's r",
-		"boostrap": "bootstrap", "hlom": "Holm", "wiliams": "Williams' t", "stand ot": "stands out", "variance": "variance components",
+		"tipical eror": "typical error", "detctable change": "detectable change", "bonferoni holm": "",
+		"Spaerman": "Spearman's r",
+		"boostrap": "bootstrap", "hlom": "Holm", "wiliams": "Williams' t", "stand ot": "stands out",
+		"variance": "variance components",
 	} {
 		got := glossary.Nearest(query, 5)
 		if want == "" && len(got) > 5 || want != "" && !slices.Contains(got, want) {
@@ -315,7 +332,8 @@ func TestNearest(t *testing.T) {
 
 func TestSearch(t *testing.T) {
 	found := glossary.Search("carkeet 2015")
-	if !slices.ContainsFunc(found, func(t glossary.Term) bool { return t.Name == "limits of agreement" }) || len(found) > 5 {
+	if !slices.ContainsFunc(found, func(t glossary.Term) bool { return t.Name == "limits of agreement" }) ||
+		len(found) > 5 {
 		t.Errorf("carkeet 2015: %d terms", len(found))
 	}
 	if glossary.Search(" ") != nil || len(glossary.Search("typical zebra")) != 0 {

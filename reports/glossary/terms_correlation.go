@@ -139,7 +139,8 @@ var correlationTerms = []Term{
 			"comparisons", "closer"},
 		Keys: []string{"comparisons", "comparisons_within_level", "r_a", "r_b", "r_ab", "difference",
 			"comparisons.df", "comparisons.n",
-			"comparisons_within_level.df", "comparisons_within_level.n", "comparisons-within-level.df", "comparisons-within-level.n"},
+			"comparisons_within_level.df", "comparisons_within_level.n", "comparisons-within-level.df",
+			"comparisons-within-level.n"},
 		Plain: "Whether one test goes with the outcome more closely than another, on the same athletes. Because " +
 			"both share the outcome and the athletes, the two correlations are not independent.",
 		Formula: "r with A − r with B, with the correlation of A and B allowed for; tests where lower is better " +

@@ -33,7 +33,8 @@ func parts(athlete, day, trial float64) varcomp.Components {
 
 // planned makes the input of a figure out of components and a worthwhile change.
 func planned(c varcomp.Components, worth float64, o decision.Options) (picture.DecisionInput, error) {
-	in := picture.DecisionInput{Label: "seated throw power", Name: "seated_throw", Unit: "W", Level: o.Level, Worthwhile: worth, Studied: decision.Design{Sessions: 1, Trials: 3}}
+	in := picture.DecisionInput{Label: "seated throw power", Name: "seated_throw", Unit: "W", Level: o.Level,
+		Worthwhile: worth, Studied: decision.Design{Sessions: 1, Trials: 3}}
 	rows, err := decision.Study(c, o)
 	if err != nil {
 		return in, err
@@ -55,7 +56,8 @@ func decisionFixtures() map[string]maker {
 	merged.Covariance[2][2] = 900 * 900 / 12.5
 	same := func(in *picture.DecisionInput) {}
 	m := map[string]maker{}
-	add := func(name string, c varcomp.Components, worth float64, o decision.Options, change func(*picture.DecisionInput)) {
+	add := func(name string, c varcomp.Components, worth float64, o decision.Options,
+		change func(*picture.DecisionInput)) {
 		m[name] = func() (picture.Picture, error) {
 			in, err := planned(c, worth, o)
 			if err != nil {
@@ -71,11 +73,17 @@ func decisionFixtures() map[string]maker {
 	add("decision-never", parts(5850, 420, 576), 30, decision.Options{Sessions: 2}, same)
 	add("decision-never-one", throw, 34, decision.Options{Sessions: 1}, same)
 	add("decision-needed", throw, 33, decision.Options{Sessions: 2, Trials: 2}, same)
-	add("decision-log", parts(0.03, 0.001, 0.002), 0.12, decision.Options{Level: 0.9}, func(in *picture.DecisionInput) { in.Scale = score.Log })
-	add("decision-log-never", parts(0.03, 0.001, 0.002), 0.03, decision.Options{}, func(in *picture.DecisionInput) { in.Scale = score.Log })
-	add("decision-log-needed", parts(0.03, 0.001, 0.004), 0.125, decision.Options{Sessions: 1, Trials: 2}, func(in *picture.DecisionInput) { in.Scale = score.Log })
-	add("decision-merged", merged, 60, decision.Options{}, func(in *picture.DecisionInput) { in.Studied = decision.Design{Sessions: 1, Trials: 1} })
-	add("decision-merged-log", varcomp.Components{Athlete: 0.05, AthleteSession: nan, Trial: 0.01, Merged: varcomp.NotInTheFit}, 0.01, decision.Options{}, func(in *picture.DecisionInput) { in.Scale = score.Log })
+	add("decision-log", parts(0.03, 0.001, 0.002), 0.12, decision.Options{Level: 0.9},
+		func(in *picture.DecisionInput) { in.Scale = score.Log })
+	add("decision-log-never", parts(0.03, 0.001, 0.002), 0.03, decision.Options{},
+		func(in *picture.DecisionInput) { in.Scale = score.Log })
+	add("decision-log-needed", parts(0.03, 0.001, 0.004), 0.125, decision.Options{Sessions: 1, Trials: 2},
+		func(in *picture.DecisionInput) { in.Scale = score.Log })
+	add("decision-merged", merged, 60, decision.Options{},
+		func(in *picture.DecisionInput) { in.Studied = decision.Design{Sessions: 1, Trials: 1} })
+	add("decision-merged-log", varcomp.Components{Athlete: 0.05, AthleteSession: nan, Trial: 0.01,
+		Merged: varcomp.NotInTheFit}, 0.01, decision.Options{},
+		func(in *picture.DecisionInput) { in.Scale = score.Log })
 	add("decision-one", throw, nan, decision.Options{Sessions: 1, Trials: 1}, same)
 	add("decision-bare", throw, nan, decision.Options{}, same)
 	add("decision-unasked", throw, 50, decision.Options{}, func(in *picture.DecisionInput) { in.Answer = nil })
@@ -84,7 +92,8 @@ func decisionFixtures() map[string]maker {
 	add("decision-huge", parts(1e26, 4e23, 9e23), 2.2e12, decision.Options{}, same)
 	add("decision-zero", varcomp.Components{Athlete: 5}, 1, decision.Options{}, same)
 	add("decision-no-day", parts(5850, 0, 576), 20, decision.Options{}, same)
-	add("decision-many", throw, 24, decision.Options{Sessions: 14, Trials: 40}, func(in *picture.DecisionInput) { in.Studied = decision.Design{Sessions: 10, Trials: 3} })
+	add("decision-many", throw, 24, decision.Options{Sessions: 14, Trials: 40},
+		func(in *picture.DecisionInput) { in.Studied = decision.Design{Sessions: 10, Trials: 3} })
 	add("decision-nasty", throw, 26, decision.Options{}, func(in *picture.DecisionInput) {
 		in.Label, in.Name, in.Unit = nasty[0]+nasty[4], nasty[5], "<W> "+nasty[1]
 		in.Rows[1].Detectable, in.Rows[6].Detectable = nan, math.Inf(1)
@@ -98,18 +107,22 @@ func decisionFixtures() map[string]maker {
 // anyDecision draws designs of odd numbers and names.
 func anyDecision(t *rapid.T, n int, name func() string) picture.DecisionInput {
 	design := func() decision.Design {
-		return decision.Design{Sessions: rapid.IntRange(0, 12).Draw(t, "sessions"), Trials: rapid.SampledFrom([]int{0, 1, 1, 2, 3, 3, 60, 1 << 62}).Draw(t, "trials")}
+		return decision.Design{Sessions: rapid.IntRange(0, 12).Draw(t, "sessions"), Trials: rapid.SampledFrom([]int{0,
+			1, 1, 2, 3, 3, 60, 1 << 62}).Draw(t, "trials")}
 	}
 	row := func() decision.Row {
-		return decision.Row{Design: design(), TypicalError: between(t, "te"), Reliability: between(t, "reliability"), Detectable: number(t, "detectable")}
+		return decision.Row{Design: design(), TypicalError: between(t, "te"), Reliability: between(t, "reliability"),
+			Detectable: number(t, "detectable")}
 	}
-	in := picture.DecisionInput{Label: name(), Name: name(), Unit: name(), Level: number(t, "level"), Worthwhile: number(t, "worthwhile"), Studied: design(),
+	in := picture.DecisionInput{Label: name(), Name: name(), Unit: name(), Level: number(t, "level"),
+		Worthwhile: number(t, "worthwhile"), Studied: design(),
 		Scale: rapid.SampledFrom([]score.Scale{score.Raw, score.Log}).Draw(t, "scale")}
 	for range n * rapid.IntRange(1, 6).Draw(t, "times") {
 		in.Rows = append(in.Rows, row())
 	}
 	if rapid.Bool().Draw(t, "asked") {
-		in.Answer = &decision.Answer{Found: rapid.Bool().Draw(t, "found"), Never: rapid.Bool().Draw(t, "never"), Row: row(),
+		in.Answer = &decision.Answer{Found: rapid.Bool().Draw(t, "found"), Never: rapid.Bool().Draw(t, "never"),
+			Row:   row(),
 			Limit: number(t, "limit"), Needed: rapid.IntRange(0, 99).Draw(t, "needed")}
 	}
 	return in
@@ -183,7 +196,8 @@ func TestDecisionMarksLieWhereTheirValuesAre(t *testing.T) {
 // logs: exp(1.959964·sqrt(2·0.0006)) - 1 = 7.03 %; the day-to-day part alone
 // in two sessions exp(1.959964·sqrt(2·0.0004/2)) - 1 = 4.00 %.
 func TestDecisionByHand(t *testing.T) {
-	in, err := planned(varcomp.Components{Athlete: 5850, AthleteSession: 225, Trial: 576}, 54, decision.Options{Sessions: 2})
+	in, err := planned(varcomp.Components{Athlete: 5850, AthleteSession: 225, Trial: 576}, 54,
+		decision.Options{Sessions: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -191,7 +205,8 @@ func TestDecisionByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := p.Table.Rows[3]; got[0] != "1 session of 4 trials" || got[9] != "53.2" || got[10] != "yes" || p.Table.Rows[2][10] != "no" {
+	if got := p.Table.Rows[3]; got[0] != "1 session of 4 trials" || got[9] != "53.2" || got[10] != "yes" ||
+		p.Table.Rows[2][10] != "no" {
 		t.Errorf("rows %q", p.Table.Rows[2:4])
 	}
 	// 1 × 3: 1.959964·sqrt(2·(225 + 192)) = 56.6.
@@ -199,7 +214,8 @@ func TestDecisionByHand(t *testing.T) {
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
-	in, err = planned(varcomp.Components{Athlete: 0.03, AthleteSession: 0.0004, Trial: 0.0006}, math.Log(1.02), decision.Options{Sessions: 2})
+	in, err = planned(varcomp.Components{Athlete: 0.03, AthleteSession: 0.0004, Trial: 0.0006}, math.Log(1.02),
+		decision.Options{Sessions: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,10 +234,14 @@ func TestDecisionByHand(t *testing.T) {
 
 // The line and the band of "never" are there when it is, and only then.
 func TestDecisionNever(t *testing.T) {
-	for name, never := range map[string]bool{"decision-never": true, "decision-never-one": true, "decision-log-never": true, "decision": false, "decision-needed": false, "decision-merged-log": false} {
+	for name, never := range map[string]bool{"decision-never": true, "decision-never-one": true,
+		"decision-log-never": true, "decision": false, "decision-needed": false, "decision-merged-log": false} {
 		p := madeDecision(t, name)
 		drawn := strings.Contains(string(svg(t, p, picture.Options{})), ">day-to-day part alone: ")
-		listed := slices.ContainsFunc(p.Table.Rows, func(row []string) bool { return strings.HasPrefix(row[0], "(day-to-day part alone, ") })
+		listed := slices.ContainsFunc(p.Table.Rows, func(row []string) bool {
+			return strings.HasPrefix(row[0],
+				"(day-to-day part alone, ")
+		})
 		if drawn != never || listed != never || strings.Contains(p.Caption, "no number of trials will do: ") != never {
 			t.Errorf("%s: drawn %v, listed %v, want %v; %s", name, drawn, listed, never, p.Caption)
 		}
@@ -287,7 +307,8 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			in.Label, in.Name, in.Unit, in.Scale = strings.ReplaceAll(tt.measure, "_", " "), tt.measure, tt.unit, tt.scale
+			in.Label, in.Name, in.Unit, in.Scale = strings.ReplaceAll(tt.measure, "_", " "), tt.measure, tt.unit,
+				tt.scale
 			p, err := picture.DecisionStudy(in)
 			if err != nil {
 				t.Fatal(err)
@@ -299,7 +320,8 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 					t.Errorf("%+v: sees %v", r.Design, sees)
 				}
 			}
-			if in.Answer.Never != strings.Contains(p.Caption, "no number of trials will do") || in.Answer.Found != strings.Contains(p.Caption, "the cheapest design") {
+			if in.Answer.Never != strings.Contains(p.Caption, "no number of trials will do") ||
+				in.Answer.Found != strings.Contains(p.Caption, "the cheapest design") {
 				t.Errorf("answer %+v, caption %s", in.Answer, p.Caption)
 			}
 		})
@@ -328,11 +350,13 @@ func TestDecisionLines(t *testing.T) {
 		t.Errorf("%d lines, want 8 with the study's and the last", lines)
 	}
 	first := regexp.MustCompile(`<path d="M[-\d.,]+(?:L[-\d.,]+)+" style="fill:none;stroke:#0072B2"`)
-	whole, broken := first.FindString(string(svg(t, madeDecision(t, "decision"), picture.Options{}))), first.FindString(string(svg(t, madeDecision(t, "decision-nasty"), picture.Options{})))
+	whole, broken := first.FindString(string(svg(t, madeDecision(t, "decision"), picture.Options{}))),
+		first.FindString(string(svg(t, madeDecision(t, "decision-nasty"), picture.Options{})))
 	if strings.Count(whole, "L") != 5 || strings.Count(broken, "L") != 3 { // 6 designs; 3 to 6 trials, 2 being unknown
 		t.Errorf("lines %s and %s", whole, broken)
 	}
-	far, err := picture.DecisionStudy(picture.DecisionInput{Rows: []decision.Row{{Design: decision.Design{Sessions: 1, Trials: 1 << 62}, Detectable: 3}}})
+	far, err := picture.DecisionStudy(picture.DecisionInput{Rows: []decision.Row{{Design: decision.Design{Sessions: 1,
+		Trials: 1 << 62}, Detectable: 3}}})
 	if err != nil {
 		t.Fatal(err)
 	}

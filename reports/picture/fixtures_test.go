@@ -39,9 +39,11 @@ func changes(n int, te float64, percent bool) []retest.Change {
 func change(athlete string, d, te float64, percent bool) retest.Change {
 	se, worth := te*math.Sqrt2, te*1.2
 	det := 1.96 * se
-	c := retest.Change{Athlete: athlete, Measure: "seated_throw", From: []string{"pre 1", "pre 2"}, To: []string{"post 1"},
+	c := retest.Change{Athlete: athlete, Measure: "seated_throw", From: []string{"pre 1", "pre 2"},
+		To:     []string{"post 1"},
 		Change: estimate.Estimate{Value: d, Lower: d - det, Upper: d + det}, SE: se, DF: 40,
-		Detectable: det, Worthwhile: worth, State: retest.InsideNoise, Matters: retest.MattersUnclear, Verdict: retest.Inside}
+		Detectable: det, Worthwhile: worth, State: retest.InsideNoise, Matters: retest.MattersUnclear,
+		Verdict: retest.Inside}
 	if math.Abs(d) > det {
 		c.State, c.Matters, c.Verdict = retest.StandsOut, retest.MattersNo, retest.OutSmall
 		if math.Abs(d)-det > worth {
@@ -75,7 +77,8 @@ func fixtures() map[string]func() (picture.Picture, error) {
 		return picture.ChangeForest(in)
 	}
 	m["changes-percent"] = func() (picture.Picture, error) {
-		return picture.ChangeForest(picture.ForestInput{Label: "rotational throw speed", Better: score.Higher, Level: 0.95, Changes: changes(8, 0.05, true)})
+		return picture.ChangeForest(picture.ForestInput{Label: "rotational throw speed", Better: score.Higher,
+			Level: 0.95, Changes: changes(8, 0.05, true)})
 	}
 	m["changes-nasty"] = func() (picture.Picture, error) {
 		in := forest(len(nasty))
@@ -96,10 +99,12 @@ func fixtures() map[string]func() (picture.Picture, error) {
 		return picture.ChangeForest(in)
 	}
 	m["changes-tiny"] = func() (picture.Picture, error) {
-		return picture.ChangeForest(picture.ForestInput{Label: "contact time", Unit: "s", Better: score.Lower, Changes: changes(6, 2e-9, false)})
+		return picture.ChangeForest(picture.ForestInput{Label: "contact time", Unit: "s", Better: score.Lower,
+			Changes: changes(6, 2e-9, false)})
 	}
 	m["changes-huge"] = func() (picture.Picture, error) {
-		return picture.ChangeForest(picture.ForestInput{Label: "impulse", Unit: "N·s", Better: score.Higher, Changes: changes(6, 3e12, false)})
+		return picture.ChangeForest(picture.ForestInput{Label: "impulse", Unit: "N·s", Better: score.Higher,
+			Changes: changes(6, 3e12, false)})
 	}
 	m["changes-partial"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(12, 2)) }
 	m["changes-partial-many"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(60, 7)) }
@@ -134,7 +139,8 @@ func partial(n, few int) picture.ForestInput {
 // fourth is on the log scale, the second is better lower, the fifth nobody
 // knows.
 func oneAthlete(n int) picture.AthleteForestInput {
-	in := picture.AthleteForestInput{Athlete: "A07", Labels: map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}}
+	in := picture.AthleteForestInput{Athlete: "A07", Labels: map[string]string{}, Units: map[string]string{},
+		Better: map[string]score.Direction{}}
 	rng := seeded()
 	for i := range n {
 		te := []float64{28, 0.011, 1.4, 0.04, 210}[i%5]
@@ -146,7 +152,8 @@ func oneAthlete(n int) picture.AthleteForestInput {
 		c.Measure, c.From = fmt.Sprintf("test_%d", i+1), []string{"1", "2"}
 		c.To = []string{"3"}
 		if i%3 != 0 {
-			in.Labels[c.Measure] = []string{"rotational throw, time to peak", "seated throw power", "side throw, left", "countermovement jump height"}[i%4]
+			in.Labels[c.Measure] = []string{"rotational throw, time to peak", "seated throw power",
+				"side throw, left", "countermovement jump height"}[i%4]
 		}
 		in.Units[c.Measure], in.Better[c.Measure] = []string{"W", "s", "cm", "m", "N"}[i%5], score.Higher
 		if i%6 == 1 {
@@ -172,14 +179,16 @@ func athleteFixtures() map[string]maker {
 	odd.Athlete = nasty[0]
 	for i := range odd.Changes {
 		c := &odd.Changes[i]
-		c.Athlete, odd.Labels[c.Measure], odd.Units[c.Measure], odd.Better[c.Measure] = nasty[0], nasty[i], nasty[(i+1)%5], score.Unknown
+		c.Athlete, odd.Labels[c.Measure], odd.Units[c.Measure], odd.Better[c.Measure] = nasty[0], nasty[i],
+			nasty[(i+1)%5], score.Unknown
 	}
 	odd.Changes[1].Change.Upper = math.Inf(1)
 	narrow := oneAthlete(18)
 	narrow.Narrow = true
 	m := map[string]maker{}
 	for name, in := range map[string]picture.AthleteForestInput{
-		"athlete": oneAthlete(18), "athlete-narrow": narrow, "athlete-one": oneAthlete(1), "athlete-partial": some, "athlete-nasty": odd, "athlete-many": oneAthlete(60),
+		"athlete": oneAthlete(18), "athlete-narrow": narrow, "athlete-one": oneAthlete(1), "athlete-partial": some,
+		"athlete-nasty": odd, "athlete-many": oneAthlete(60),
 	} {
 		m[name] = func() (picture.Picture, error) { return picture.AthleteForest(in) }
 	}
@@ -190,7 +199,8 @@ type maker = func() (picture.Picture, error)
 
 func runFixtures() map[string]maker {
 	nan := math.NaN()
-	run := retest.Run{Athlete: "A07", Measure: "seated_throw", Sessions: []string{"pre 1", "pre 2", "post 1", "post 2", "post 3"},
+	run := retest.Run{Athlete: "A07", Measure: "seated_throw", Sessions: []string{"pre 1", "pre 2", "post 1",
+		"post 2", "post 3"},
 		Value: []float64{532, 549, 583, 642, 655}, Baseline: 540.5, Low: 462, High: 619,
 		State: []retest.State{"", "", retest.InsideNoise, retest.PastNoise, retest.StandsOut}}
 	gap := run
@@ -208,11 +218,13 @@ func runFixtures() map[string]maker {
 		}
 		long.State = append(long.State, state)
 	}
-	one := retest.Run{Athlete: "<b>", Measure: "x", Sessions: []string{""}, Value: []float64{-3}, Baseline: -3, Low: -3, High: -3, State: []retest.State{""}}
+	one := retest.Run{Athlete: "<b>", Measure: "x", Sessions: []string{""}, Value: []float64{-3}, Baseline: -3,
+		Low: -3, High: -3, State: []retest.State{""}}
 	m := map[string]maker{}
 	for name, r := range map[string]retest.Run{"run": run, "run-gap": gap, "run-long": long, "run-one": one} {
 		m[name] = func() (picture.Picture, error) {
-			return picture.AthleteRun(picture.RunInput{Run: r, Label: "seated throw power", Unit: "W", Better: score.Higher})
+			return picture.AthleteRun(picture.RunInput{Run: r, Label: "seated throw power", Unit: "W",
+				Better: score.Higher})
 		}
 	}
 	return m
@@ -223,7 +235,8 @@ func pairs(n int, centre, sd float64) agreement.Result {
 	rng := seeded()
 	r := agreement.Result{From: "pre 1", To: "pre 2", N: n, Level: 0.95, Coverage: 0.95, SD: sd}
 	for i := range n {
-		r.Points = append(r.Points, agreement.Point{Athlete: fmt.Sprintf("A%02d", i+1), Mean: centre * (1 + 0.12*rng.NormFloat64()), Difference: sd*0.2 + sd*rng.NormFloat64()})
+		r.Points = append(r.Points, agreement.Point{Athlete: fmt.Sprintf("A%02d", i+1),
+			Mean: centre * (1 + 0.12*rng.NormFloat64()), Difference: sd*0.2 + sd*rng.NormFloat64()})
 	}
 	se := sd / math.Sqrt(float64(n))
 	around := func(v, half float64) estimate.Estimate {
@@ -256,8 +269,10 @@ func agreementFixtures() map[string]maker {
 			r.Points[3].Mean = math.NaN()
 			return r
 		}(), Label: nasty[0], Unit: "<W>"},
-		"agreement-equal": {Result: agreement.Result{From: "a", To: "b", N: 1, Points: []agreement.Point{{Athlete: "A1", Mean: 5}},
-			Lower: estimate.Bare(math.NaN(), estimate.TooFew), Upper: estimate.Bare(math.NaN(), estimate.TooFew), Bias: estimate.Bare(0, estimate.TooFew)}, Label: "x"},
+		"agreement-equal": {Result: agreement.Result{From: "a", To: "b", N: 1,
+			Points: []agreement.Point{{Athlete: "A1", Mean: 5}},
+			Lower:  estimate.Bare(math.NaN(), estimate.TooFew), Upper: estimate.Bare(math.NaN(), estimate.TooFew),
+			Bias: estimate.Bare(0, estimate.TooFew)}, Label: "x"},
 	} {
 		m[name] = func() (picture.Picture, error) { return picture.Agreement(in) }
 	}
@@ -266,12 +281,14 @@ func agreementFixtures() map[string]maker {
 
 func r(value, half float64, n int) association.Correlation {
 	z := math.Atanh(value)
-	return association.Correlation{Estimate: estimate.Estimate{Value: value, Lower: math.Tanh(z - half), Upper: math.Tanh(z + half)}, N: n, P: 0.01, PHolm: math.Abs(half / (12 * value * value))}
+	return association.Correlation{Estimate: estimate.Estimate{Value: value, Lower: math.Tanh(z - half),
+		Upper: math.Tanh(z + half)}, N: n, P: 0.01, PHolm: math.Abs(half / (12 * value * value))}
 }
 
 func scatter(n int, levels ...string) picture.ScatterInput {
 	rng := seeded()
-	a := association.Association{Measure: "rot_throw", Unit: "m/s", Plane: "transverse", N: n, Pearson: r(0.66, 0.26, n)}
+	a := association.Association{Measure: "rot_throw", Unit: "m/s", Plane: "transverse", N: n, Pearson: r(0.66, 0.26,
+		n)}
 	if len(levels) > 0 {
 		a.Within = &association.WithinLevel{Correlation: r(0.34, 0.27, n)}
 	}
@@ -281,12 +298,15 @@ func scatter(n int, levels ...string) picture.ScatterInput {
 			level, shift = levels[i%len(levels)], float64(i%len(levels))
 		}
 		x := 9 + shift*0.8 + rng.NormFloat64()*0.7
-		a.Points = append(a.Points, association.Point{Athlete: fmt.Sprintf("A%02d", i+1), Level: level, X: x, Y: 60 + 5*x + 4*shift + rng.NormFloat64()*5})
+		a.Points = append(a.Points, association.Point{Athlete: fmt.Sprintf("A%02d", i+1), Level: level, X: x,
+			Y: 60 + 5*x + 4*shift + rng.NormFloat64()*5})
 	}
 	for i, l := range levels {
-		a.Within.Levels = append(a.Within.Levels, association.LevelR{Level: l, Correlation: r(0.3+0.1*float64(i%3), 0.5, n/len(levels))})
+		a.Within.Levels = append(a.Within.Levels, association.LevelR{Level: l, Correlation: r(0.3+0.1*float64(i%3),
+			0.5, n/len(levels))})
 	}
-	in := picture.ScatterInput{Association: a, TestLabel: "rotational throw speed", OutcomeLabel: "ball speed", OutcomeUnit: "km/h", LevelName: "squad"}
+	in := picture.ScatterInput{Association: a, TestLabel: "rotational throw speed", OutcomeLabel: "ball speed",
+		OutcomeUnit: "km/h", LevelName: "squad"}
 	in.Line = [2]picture.XY{{X: 7.5, Y: 94}, {X: 12.5, Y: 137}}
 	for i := range 21 {
 		x := 7.5 + 0.25*float64(i)
@@ -326,12 +346,15 @@ func scatterFixtures() map[string]maker {
 }
 
 func planes(within bool) picture.PlaneInput {
-	in := picture.PlaneInput{Result: association.Result{Outcome: "ball_speed", Level: 0.95}, OutcomeLabel: "ball speed", LevelName: "squad", Within: within, Labels: map[string]string{}}
+	in := picture.PlaneInput{Result: association.Result{Outcome: "ball_speed", Level: 0.95},
+		OutcomeLabel: "ball speed", LevelName: "squad", Within: within, Labels: map[string]string{}}
 	for i, t := range []struct {
 		label, plane string
 		r            float64
-	}{{"rotational throw", "transverse", 0.72}, {"rotational throw, off side", "transverse", 0.55}, {"seated twist", "transverse", 0.61}, {"scoop throw", "transverse", 0.48},
-		{"countermovement jump", "sagittal", 0.31}, {"standing long jump", "sagittal", 0.22}, {"20 m sprint", "sagittal", -0.28}, {"mid-thigh pull", "sagittal", 0.12}, {"overhead throw", "sagittal", 0.44},
+	}{{"rotational throw", "transverse", 0.72}, {"rotational throw, off side", "transverse", 0.55}, {"seated twist",
+		"transverse", 0.61}, {"scoop throw", "transverse", 0.48},
+		{"countermovement jump", "sagittal", 0.31}, {"standing long jump", "sagittal", 0.22}, {"20 m sprint",
+			"sagittal", -0.28}, {"mid-thigh pull", "sagittal", 0.12}, {"overhead throw", "sagittal", 0.44},
 		{"lateral bound", "frontal", 0.35}, {"side plank", "frontal", -0.05}, {"grip", "", 0.2}} {
 		name := fmt.Sprintf("m%d", i)
 		in.Labels[name] = t.label
@@ -360,7 +383,8 @@ func planeFixtures() map[string]maker {
 	narrow := planes(true)
 	narrow.Narrow = true
 	m := map[string]maker{}
-	for name, in := range map[string]picture.PlaneInput{"planes-one-within": oneWithin, "planes": planes(false), "planes-within": planes(true), "planes-nasty": odd, "planes-one": one, "planes-narrow": narrow} {
+	for name, in := range map[string]picture.PlaneInput{"planes-one-within": oneWithin, "planes": planes(false),
+		"planes-within": planes(true), "planes-nasty": odd, "planes-one": one, "planes-narrow": narrow} {
 		m[name] = func() (picture.Picture, error) { return picture.PlaneForest(in) }
 	}
 	return m
@@ -368,14 +392,18 @@ func planeFixtures() map[string]maker {
 
 func noiseRow(label string, te, worth float64) picture.NoiseRow {
 	det := 2.8 * te
-	return picture.NoiseRow{Label: label, Athletes: 40 + len(label)%8, TypicalError: estimate.Estimate{Value: te, Lower: te * 0.82, Upper: te * 1.3}, Detectable: det, Worthwhile: worth, Ratio: det / worth}
+	return picture.NoiseRow{Label: label, Athletes: 40 + len(label)%8, TypicalError: estimate.Estimate{Value: te,
+		Lower: te * 0.82, Upper: te * 1.3}, Detectable: det, Worthwhile: worth, Ratio: det / worth}
 }
 
 func noiseFixtures() map[string]maker {
-	rows := []picture.NoiseRow{noiseRow("rotational throw", 2.1, 3.2), noiseRow("seated throw power", 4.4, 4.1), noiseRow("standing long jump", 1.2, 3.6), noiseRow("grip", 3.3, 3.4),
-		noiseRow("countermovement jump height", 1.9, 5.8), noiseRow("20 m sprint", 0.8, 0.6), noiseRow("scoop throw", 3.9, 4.2), noiseRow("lateral bound", 5.2, 2.8)}
+	rows := []picture.NoiseRow{noiseRow("rotational throw", 2.1, 3.2), noiseRow("seated throw power", 4.4, 4.1),
+		noiseRow("standing long jump", 1.2, 3.6), noiseRow("grip", 3.3, 3.4),
+		noiseRow("countermovement jump height", 1.9, 5.8), noiseRow("20 m sprint", 0.8, 0.6), noiseRow("scoop throw",
+			3.9, 4.2), noiseRow("lateral bound", 5.2, 2.8)}
 	useless := noiseRow("trunk twist time", 48, 3)
-	none := picture.NoiseRow{Label: "balance score", Athletes: 44, TypicalError: estimate.Bare(math.NaN(), estimate.NotPositive), Detectable: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
+	none := picture.NoiseRow{Label: "balance score", Athletes: 44, TypicalError: estimate.Bare(math.NaN(),
+		estimate.NotPositive), Detectable: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
 	noWorth := noiseRow("mid-thigh pull", 2.6, math.NaN())
 	bad := noiseRow(nasty[0], 1e-9, 2e-9)
 	bad.TypicalError.Upper = math.Inf(1)

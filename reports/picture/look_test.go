@@ -68,7 +68,8 @@ func TestLevelsDifferInShape(t *testing.T) {
 
 // By hand: pure red has luminance 0.2126, which is sRGB 127; white and black stay.
 func TestLuminance(t *testing.T) {
-	for in, want := range map[color.NRGBA]uint8{{0xff, 0, 0, 0xff}: 127, {0xff, 0xff, 0xff, 0xff}: 255, {0, 0, 0, 0xff}: 0} {
+	for in, want := range map[color.NRGBA]uint8{{0xff, 0, 0, 0xff}: 127, {0xff, 0xff, 0xff, 0xff}: 255, {0, 0, 0,
+		0xff}: 0} {
 		if got := luminance(in); got != color.Color(grey(want)) {
 			t.Errorf("luminance(%v) = %v, want %d", in, got, want)
 		}
@@ -100,7 +101,8 @@ func TestFitAndWrap(t *testing.T) {
 
 func TestClean(t *testing.T) {
 	for in, want := range map[string]string{
-		"A07": "A07", " a\n\tb ": "a b", "\u202eabc\u2069": "abc", "\x00\x1b[31m": "[31m", "a\xffb": "a\ufffdb", "<b>": "<b>", "": "", "\ufffe": "",
+		"A07": "A07", " a\n\tb ": "a b", "\u202eabc\u2069": "abc", "\x00\x1b[31m": "[31m", "a\xffb": "a\ufffdb",
+		"<b>": "<b>", "": "", "\ufffe": "",
 	} {
 		if got := clean(in); got != want {
 			t.Errorf("clean(%q) = %q, want %q", in, got, want)

@@ -31,7 +31,8 @@ func TestNarrowChanges(t *testing.T) {
 		in.Changes = append(in.Changes, c)
 	}
 	p := made(t)(picture.ChangeForest(in))
-	if len(p.Table.Rows) != 30 || !strings.Contains(p.Caption, "1 of 30 athletes") || !strings.Contains(p.Caption, "10 more are past it") {
+	if len(p.Table.Rows) != 30 || !strings.Contains(p.Caption, "1 of 30 athletes") || !strings.Contains(p.Caption,
+		"10 more are past it") {
 		t.Errorf("%d rows, caption %s", len(p.Table.Rows), p.Caption)
 	}
 	words := text(t, p)
@@ -55,7 +56,8 @@ func TestNarrowChanges(t *testing.T) {
 		t.Errorf("drawn %q, want %q", drawn, want)
 	}
 	in.Narrow = false
-	if words := text(t, made(t)(picture.ChangeForest(in))); !strings.Contains(words, "B12") || !strings.Contains(words, "Bar:") ||
+	if words := text(t, made(t)(picture.ChangeForest(in))); !strings.Contains(words, "B12") ||
+		!strings.Contains(words, "Bar:") ||
 		strings.Contains(words, "Drawn:") {
 		t.Errorf("the working page's picture: %s", words)
 	}
@@ -67,7 +69,8 @@ func TestNarrowPlanes(t *testing.T) {
 	for i := range 30 {
 		value := float64(i+1) / 40 * math.Pow(-1, float64(i))
 		in.Result.Associations = append(in.Result.Associations,
-			association.Association{Measure: fmt.Sprintf("m%02d", i+1), Plane: "sagittal", N: 40, Pearson: r(value, 0.3, 40)})
+			association.Association{Measure: fmt.Sprintf("m%02d", i+1), Plane: "sagittal", N: 40, Pearson: r(value,
+				0.3, 40)})
 	}
 	p := made(t)(picture.PlaneForest(in))
 	words := text(t, p)

@@ -37,10 +37,12 @@ func made(t *testing.T) func(picture.Picture, error) picture.Picture {
 
 // An unknown direction is neither the higher nor the lower.
 func TestUnknownDirectionSaysNothing(t *testing.T) {
-	for d, want := range map[score.Direction]string{score.Higher: "higher is better", score.Lower: "lower is better", score.Unknown: ""} {
+	for d, want := range map[score.Direction]string{score.Higher: "higher is better", score.Lower: "lower is better",
+		score.Unknown: ""} {
 		in := forest(4)
 		in.Better = d
-		run := picture.RunInput{Better: d, Label: "power", Run: retest.Run{Sessions: []string{"1", "2"}, Value: []float64{1, 2}, Baseline: 1, Low: 0, High: 3, State: []retest.State{"", retest.InsideNoise}}}
+		run := picture.RunInput{Better: d, Label: "power", Run: retest.Run{Sessions: []string{"1", "2"},
+			Value: []float64{1, 2}, Baseline: 1, Low: 0, High: 3, State: []retest.State{"", retest.InsideNoise}}}
 		for _, p := range []picture.Picture{made(t)(picture.ChangeForest(in)), made(t)(picture.AthleteRun(run))} {
 			words := text(t, p)
 			if want == "" && strings.Contains(words, "better") || !strings.Contains(words, want) {
@@ -63,13 +65,16 @@ func TestPartBaselineStaysOnOnePicture(t *testing.T) {
 	if want := "Changes in seated throw power, sessions pre 1+pre 2 to post 1"; p.Title != want {
 		t.Errorf("title %q, want %q", p.Title, want)
 	}
-	if n := strings.Count(words, "baseline is session pre 2 alone"); n != 3 || !strings.Contains(words, "; 2 more athletes have only some of the sessions.") {
+	if n := strings.Count(words, "baseline is session pre 2 alone"); n != 3 || !strings.Contains(words,
+		"; 2 more athletes have only some of the sessions.") {
 		t.Errorf("%d athletes named of 3, then 2 more: %s", n, words)
 	}
-	if words := text(t, made(t)(picture.ChangeForest(partial(12, 1)))); !strings.Contains(words, "A12: baseline is session pre 2 alone.") {
+	if words := text(t, made(t)(picture.ChangeForest(partial(12, 1)))); !strings.Contains(words,
+		"A12: baseline is session pre 2 alone.") {
 		t.Errorf("one athlete: %s", words)
 	}
-	if words := text(t, made(t)(picture.ChangeForest(partial(12, 4)))); !strings.Contains(words, "; 1 more athlete has only some of the sessions.") {
+	if words := text(t, made(t)(picture.ChangeForest(partial(12, 4)))); !strings.Contains(words,
+		"; 1 more athlete has only some of the sessions.") {
 		t.Errorf("four athletes: %s", words)
 	}
 	in.Changes[3].To = []string{"post 1", "post 2"}
@@ -79,7 +84,8 @@ func TestPartBaselineStaysOnOnePicture(t *testing.T) {
 	}
 	in.Occasion.FollowUp = []string{"post 1", "post 2"}
 	p = made(t)(picture.ChangeForest(in))
-	if !strings.HasSuffix(p.Title, "to post 1+post 2") || !strings.Contains(text(t, p), "follow-up is session post 1 alone") {
+	if !strings.HasSuffix(p.Title, "to post 1+post 2") || !strings.Contains(text(t, p),
+		"follow-up is session post 1 alone") {
 		t.Errorf("part of a follow-up: %s", text(t, p))
 	}
 }
@@ -87,27 +93,33 @@ func TestPartBaselineStaysOnOnePicture(t *testing.T) {
 func TestTitlesNameSessions(t *testing.T) {
 	c := change("C1", 200, 28, false)
 	c.From, c.To = []string{"2"}, []string{"3"}
-	if p := made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{c}})); p.Title != "Changes in throw, session 2 to 3" {
+	if p := made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw",
+		Changes: []retest.Change{c}})); p.Title != "Changes in throw, session 2 to 3" {
 		t.Errorf("title %q", p.Title)
 	}
 	r := pairs(8, 540, 40)
 	r.From, r.To = "1", "2"
-	p := made(t)(picture.Agreement(picture.AgreementInput{Result: r, Label: "throw power", Name: "throw_power", Unit: "W"}))
+	p := made(t)(picture.Agreement(picture.AgreementInput{Result: r, Label: "throw power", Name: "throw_power",
+		Unit: "W"}))
 	words := text(t, p)
-	for _, want := range []string{"Throw power: agreement of sessions 1 and 2", "difference, session 2 minus session 1 (W)", "throw power, mean of sessions 1 and 2 (W)", "session 2 differs from session 1 by"} {
+	for _, want := range []string{"Throw power: agreement of sessions 1 and 2",
+		"difference, session 2 minus session 1 (W)", "throw power, mean of sessions 1 and 2 (W)",
+		"session 2 differs from session 1 by"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("no %q in %s", want, words)
 		}
 	}
 	r.From, r.To = "first session", "second session"
-	if p := made(t)(picture.Agreement(picture.AgreementInput{Result: r, Label: "x"})); !strings.Contains(p.Title, "agreement of first session and second session") {
+	if p := made(t)(picture.Agreement(picture.AgreementInput{Result: r, Label: "x"})); !strings.Contains(p.Title,
+		"agreement of first session and second session") {
 		t.Errorf("title %q", p.Title)
 	}
 }
 
 // A measure that has no label keeps its name as it is written in the table.
 func TestIdentifiersAreNotCapitalised(t *testing.T) {
-	run := retest.Run{Measure: "throw_left", Sessions: []string{"1"}, Value: []float64{1}, Baseline: 1, Low: 0, High: 3, State: []retest.State{""}}
+	run := retest.Run{Measure: "throw_left", Sessions: []string{"1"}, Value: []float64{1}, Baseline: 1, Low: 0,
+		High: 3, State: []retest.State{""}}
 	same := run
 	same.Measure = "grip"
 	s := scatter(8)
@@ -122,7 +134,8 @@ func TestIdentifiersAreNotCapitalised(t *testing.T) {
 		{made(t)(picture.AthleteRun(picture.RunInput{Run: run, Label: "throw_left"})), "throw_left, session"},
 		{made(t)(picture.AthleteRun(picture.RunInput{Run: same, Label: "grip"})), "grip, session"},
 		{made(t)(picture.AthleteRun(picture.RunInput{Run: same, Label: "grip strength"})), "Grip strength, session"},
-		{made(t)(picture.Agreement(picture.AgreementInput{Result: pairs(8, 5, 1), Label: "grip", Name: "grip"})), "grip: agreement"},
+		{made(t)(picture.Agreement(picture.AgreementInput{Result: pairs(8, 5, 1), Label: "grip", Name: "grip"})),
+			"grip: agreement"},
 		{made(t)(picture.Scatter(s)), "speed against"},
 		{made(t)(picture.Scatter(named)), "Ball speed against"},
 	} {
@@ -140,7 +153,8 @@ func TestOneIsSingular(t *testing.T) {
 	one.Result.Associations = one.Result.Associations[:1]
 	plain := planes(false)
 	plain.Result.Associations = plain.Result.Associations[10:11]
-	run := retest.Run{Athlete: "A1", Measure: "x", Sessions: []string{"1", "2"}, Value: []float64{1, 9}, Baseline: 1, Low: 0, High: 3, State: []retest.State{"", retest.StandsOut}}
+	run := retest.Run{Athlete: "A1", Measure: "x", Sessions: []string{"1", "2"}, Value: []float64{1, 9}, Baseline: 1,
+		Low: 0, High: 3, State: []retest.State{"", retest.StandsOut}}
 	still := run
 	still.State = []retest.State{"", retest.InsideNoise}
 	for _, tt := range []struct {
@@ -148,13 +162,18 @@ func TestOneIsSingular(t *testing.T) {
 		want string
 	}{
 		{made(t)(picture.ChangeForest(forest(1))), "The change of A01 in seated throw power lies inside the noise"},
-		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real}})), "The change of A1 in throw stands out from the noise"},
-		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real, change("A2", 1, 28, false)}})), "Inside it: 1."},
+		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real}})),
+			"The change of A1 in throw stands out from the noise"},
+		{made(t)(picture.ChangeForest(picture.ForestInput{Label: "throw", Changes: []retest.Change{real, change("A2",
+			1, 28, false)}})), "Inside it: 1."},
 		{made(t)(picture.PlaneForest(one)), "The one test goes with ball speed within squad"},
 		{made(t)(picture.PlaneForest(plain)), "The one test has an r with ball speed whose"},
-		{made(t)(picture.NoiseOverview(picture.NoiseInput{Rows: []picture.NoiseRow{noiseRow("jump", 2, 3)}})), "The one test cannot tell"},
-		{made(t)(picture.NoiseOverview(picture.NoiseInput{Rows: []picture.NoiseRow{noiseRow("jump", 1, 3)}})), "The one test can tell"},
-		{made(t)(picture.AthleteRun(picture.RunInput{Run: run})), "the one judged session is past the noise, session 2 ("},
+		{made(t)(picture.NoiseOverview(picture.NoiseInput{Rows: []picture.NoiseRow{noiseRow("jump", 2, 3)}})),
+			"The one test cannot tell"},
+		{made(t)(picture.NoiseOverview(picture.NoiseInput{Rows: []picture.NoiseRow{noiseRow("jump", 1, 3)}})),
+			"The one test can tell"},
+		{made(t)(picture.AthleteRun(picture.RunInput{Run: run})),
+			"the one judged session is past the noise, session 2 ("},
 		{made(t)(picture.AthleteRun(picture.RunInput{Run: still})), "the one judged session is not past the noise"},
 		{made(t)(picture.AthleteForest(oneAthlete(1))), "The change of athlete A07 in test_1"},
 	} {
@@ -183,13 +202,16 @@ func TestWithinLevelLeadsThePlanes(t *testing.T) {
 	for _, row := range p.Table.Rows {
 		order = append(order, row[0])
 	}
-	if want := []string{"seated twist", "rotational throw, off side", "scoop throw", "rotational throw"}; !slices.Equal(order, want) {
+	if want := []string{"seated twist", "rotational throw, off side", "scoop throw",
+		"rotational throw"}; !slices.Equal(order, want) {
 		t.Errorf("order %v, want %v", order, want)
 	}
-	if row := p.Table.Rows[0]; p.Table.Header[3] != "r within squad" || row[3] != "−0.80" || row[2] != "40" || row[8] != "0.61" {
+	if row := p.Table.Rows[0]; p.Table.Header[3] != "r within squad" || row[3] != "−0.80" || row[2] != "40" ||
+		row[8] != "0.61" {
 		t.Errorf("header %v, row %v", p.Table.Header, row)
 	}
-	if want := "; the largest r within squad is that of seated twist, −0.80"; !strings.Contains(p.Caption, want) || !strings.Contains(p.Caption, "over all athletes, levels mixed, 4 of 4 would seem to") {
+	if want := "; the largest r within squad is that of seated twist, −0.80"; !strings.Contains(p.Caption, want) ||
+		!strings.Contains(p.Caption, "over all athletes, levels mixed, 4 of 4 would seem to") {
 		t.Errorf("caption %s", p.Caption)
 	}
 	if !strings.Contains(p.Alt, "closest within squad is seated twist, r −0.80") {
@@ -205,7 +227,8 @@ func TestWithinLevelLeadsThePlanes(t *testing.T) {
 	// Without levels nothing is said of them, and r itself is the order.
 	in.Within = false
 	p = made(t)(picture.PlaneForest(in))
-	if p.Table.Rows[0][0] != "rotational throw" || strings.Contains(text(t, p), "over all") || strings.Contains(text(t, p), "within") {
+	if p.Table.Rows[0][0] != "rotational throw" || strings.Contains(text(t, p), "over all") ||
+		strings.Contains(text(t, p), "within") {
 		t.Errorf("without levels: %s", text(t, p))
 	}
 }
@@ -242,7 +265,8 @@ func TestBandIsNotCutOff(t *testing.T) {
 		low, high = min(low, v), max(high, v)
 	}
 	if p.Plot.Y.Max-p.Plot.Y.Min > 2.5*(high-low) {
-		t.Errorf("the axis, %g to %g, leaves the marks (%g to %g) too little room", p.Plot.Y.Min, p.Plot.Y.Max, low, high)
+		t.Errorf("the axis, %g to %g, leaves the marks (%g to %g) too little room", p.Plot.Y.Min, p.Plot.Y.Max, low,
+			high)
 	}
 }
 
@@ -251,14 +275,17 @@ func TestBandIsNotCutOff(t *testing.T) {
 // that nobody knows stands last with a dagger.
 func TestAthleteForest(t *testing.T) {
 	build := func(m string, d, se float64, real bool) retest.Change {
-		c := retest.Change{Athlete: "C21", Measure: m, From: []string{"1", "2"}, To: []string{"3"}, SE: se, DF: 20, Detectable: 2 * se, Worthwhile: se / 2,
-			Change: estimate.Estimate{Value: d, Lower: d - 2*se, Upper: d + 2*se}, State: state(real), Verdict: retest.Inside}
+		c := retest.Change{Athlete: "C21", Measure: m, From: []string{"1", "2"}, To: []string{"3"}, SE: se, DF: 20,
+			Detectable: 2 * se, Worthwhile: se / 2,
+			Change: estimate.Estimate{Value: d, Lower: d - 2*se, Upper: d + 2*se}, State: state(real),
+			Verdict: retest.Inside}
 		return c
 	}
 	in := picture.AthleteForestInput{Athlete: "C21", Labels: map[string]string{"jump": "Jump height"},
-		Units:   map[string]string{"time": "ms", "jump": "m", "feel": "points", "fade": "W"},
-		Better:  map[string]score.Direction{"time": score.Lower, "jump": score.Higher, "fade": score.Higher},
-		Changes: []retest.Change{build("feel", 50, 10, true), build("jump", 0.03, 0.02, false), build("time", -40, 10, true), build("fade", -30, 10, true)}}
+		Units:  map[string]string{"time": "ms", "jump": "m", "feel": "points", "fade": "W"},
+		Better: map[string]score.Direction{"time": score.Lower, "jump": score.Higher, "fade": score.Higher},
+		Changes: []retest.Change{build("feel", 50, 10, true), build("jump", 0.03, 0.02, false), build("time", -40, 10,
+			true), build("fade", -30, 10, true)}}
 	p := made(t)(picture.AthleteForest(in))
 	if want := "Athlete C21: change in 4 tests, sessions 1+2 to 3"; p.Title != want || p.Name != "athlete-c21-3" {
 		t.Errorf("title %q, name %q", p.Title, p.Name)
@@ -268,7 +295,8 @@ func TestAthleteForest(t *testing.T) {
 	}
 	for i, want := range [][]string{
 		{"time", "ms", "−40", "−60", "−20", "better", "+2.00", "+1.00", "+3.00", "1.00", "0.25", "stands out"},
-		{"Jump height", "m", "+0.030", "−0.010", "+0.070", "better", "+0.75", "−0.25", "+1.75", "1.00", "0.25", "inside"},
+		{"Jump height", "m", "+0.030", "−0.010", "+0.070", "better", "+0.75", "−0.25", "+1.75", "1.00", "0.25",
+			"inside"},
 		{"fade", "W", "−30", "−50", "−10", "worse", "−1.50", "−2.50", "−0.50", "1.00", "0.25", "stands out"},
 		{"feel", "points", "+50", "+30", "+70", "rise", "+2.50", "+1.50", "+3.50", "1.00", "0.25", "stands out"},
 	} {
@@ -277,13 +305,16 @@ func TestAthleteForest(t *testing.T) {
 		}
 	}
 	words := text(t, p)
-	for _, want := range []string{"−40 ms (−60 to −20)", "worse ← change, times the noise → better", "feel †", "Turned, since lower is better: time.", "†: which way is better is not known"} {
+	for _, want := range []string{"−40 ms (−60 to −20)", "worse ← change, times the noise → better", "feel †",
+		"Turned, since lower is better: time.", "†: which way is better is not known"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("no %q in %s", want, words)
 		}
 	}
-	in.Better = map[string]score.Direction{"time": score.Unknown, "jump": score.Unknown, "feel": score.Unknown, "fade": score.Unknown}
-	if words := text(t, made(t)(picture.AthleteForest(in))); !strings.Contains(words, "fall ← change, times the noise → rise") || strings.Contains(words, "for the") {
+	in.Better = map[string]score.Direction{"time": score.Unknown, "jump": score.Unknown, "feel": score.Unknown,
+		"fade": score.Unknown}
+	if words := text(t, made(t)(picture.AthleteForest(in))); !strings.Contains(words,
+		"fall ← change, times the noise → rise") || strings.Contains(words, "for the") {
 		t.Errorf("all unknown: %s", words)
 	}
 	in.Changes[0].Athlete = "C22"

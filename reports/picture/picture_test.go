@@ -76,10 +76,12 @@ func look(t *testing.T, name string, p picture.Picture) {
 		return
 	}
 	var colour, grey bytes.Buffer
-	if err := errors.Join(p.WritePNG(&colour, picture.Options{}), p.WritePNG(&grey, picture.Options{Grey: true})); err != nil {
+	if err := errors.Join(p.WritePNG(&colour, picture.Options{}), p.WritePNG(&grey,
+		picture.Options{Grey: true})); err != nil {
 		t.Fatal(err)
 	}
-	for file, b := range map[string][]byte{".svg": svg(t, p, picture.Options{}), ".png": colour.Bytes(), "-grey.png": grey.Bytes()} {
+	for file, b := range map[string][]byte{".svg": svg(t, p, picture.Options{}), ".png": colour.Bytes(),
+		"-grey.png": grey.Bytes()} {
 		if err := os.WriteFile(filepath.Join(*out, name+file), b, 0o644); err != nil {
 			t.Fatal(err)
 		}
@@ -89,7 +91,8 @@ func look(t *testing.T, name string, p picture.Picture) {
 
 func TestGolden(t *testing.T) {
 	all := fixtures()
-	for _, name := range []string{"changes-8", "changes-percent", "changes-narrow", "athlete", "athlete-narrow", "run", "agreement-8", "scatter-8", "planes-within", "planes-narrow", "noise", "decision", "decision-never"} {
+	for _, name := range []string{"changes-8", "changes-percent", "changes-narrow", "athlete", "athlete-narrow",
+		"run", "agreement-8", "scatter-8", "planes-within", "planes-narrow", "noise", "decision", "decision-never"} {
 		p, err := all[name]()
 		if err != nil {
 			t.Fatal(err)
@@ -136,7 +139,8 @@ func TestAccessibleAndWellFormed(t *testing.T) {
 		if err := xml.Unmarshal(b, &d); err != nil {
 			t.Fatalf("not well formed: %v", err)
 		}
-		if d.XMLName.Space != "http://www.w3.org/2000/svg" || d.Role != "img" || d.Labelled != "fig-1-title fig-1-desc" ||
+		if d.XMLName.Space != "http://www.w3.org/2000/svg" || d.Role != "img" ||
+			d.Labelled != "fig-1-title fig-1-desc" ||
 			d.Title.ID != "fig-1-title" || d.Desc.ID != "fig-1-desc" || d.ViewBox == "" {
 			t.Errorf("role, names or viewBox are wrong: %+v", d)
 		}
@@ -305,7 +309,8 @@ func TestTablesAreWhole(t *testing.T) {
 			}
 		}
 		for _, words := range []string{p.Title, p.Caption, p.Alt} {
-			if words == "" || strings.Contains(words, "NaN") || strings.Contains(words, "  ") || strings.Contains(words, "%!") {
+			if words == "" || strings.Contains(words, "NaN") || strings.Contains(words, "  ") ||
+				strings.Contains(words, "%!") {
 				t.Errorf("words: %q", words)
 			}
 		}
@@ -324,7 +329,8 @@ var (
 
 func TestFilledMeansPastTheNoise(t *testing.T) {
 	all := fixtures()
-	for name, column := range map[string]int{"changes-47": 10, "changes-600": 10, "changes-percent": 10, "agreement-60": 5, "planes": 7, "planes-within": 7, "athlete": 11, "changes-partial": 10} {
+	for name, column := range map[string]int{"changes-47": 10, "changes-600": 10, "changes-percent": 10,
+		"agreement-60": 5, "planes": 7, "planes-within": 7, "athlete": 11, "changes-partial": 10} {
 		p, err := all[name]()
 		if err != nil {
 			t.Fatal(err)
@@ -372,7 +378,8 @@ func TestCaptions(t *testing.T) {
 		c.State, c.Matters, c.Verdict = retest.StandsOut, retest.MattersYes, retest.OutMatters
 		return c
 	}
-	changes := []retest.Change{real(change("A1", 200, 28, false)), change("A2", 10, 28, false), real(change("A3", -90, 28, false))}
+	changes := []retest.Change{real(change("A1", 200, 28, false)), change("A2", 10, 28, false), real(change("A3", -90,
+		28, false))}
 	p, err := picture.ChangeForest(picture.ForestInput{Label: "throw power", Unit: "W", Changes: changes})
 	if err != nil {
 		t.Fatal(err)
@@ -396,21 +403,34 @@ func TestErrors(t *testing.T) {
 		make maker
 		want error
 	}{
-		"no changes":     {func() (picture.Picture, error) { return picture.ChangeForest(picture.ForestInput{}) }, picture.ErrNothing},
-		"no number":      {func() (picture.Picture, error) { return picture.ChangeForest(picture.ForestInput{Changes: nan}) }, picture.ErrNothing},
-		"two follow-ups": {func() (picture.Picture, error) { return picture.ChangeForest(picture.ForestInput{Changes: mixed}) }, picture.ErrMixed},
-		"empty run":      {func() (picture.Picture, error) { return picture.AthleteRun(picture.RunInput{}) }, picture.ErrNothing},
+		"no changes": {func() (picture.Picture, error) { return picture.ChangeForest(picture.ForestInput{}) },
+			picture.ErrNothing},
+		"no number": {func() (picture.Picture,
+			error) {
+			return picture.ChangeForest(picture.ForestInput{Changes: nan})
+		}, picture.ErrNothing},
+		"two follow-ups": {func() (picture.Picture,
+			error) {
+			return picture.ChangeForest(picture.ForestInput{Changes: mixed})
+		}, picture.ErrMixed},
+		"empty run": {func() (picture.Picture, error) { return picture.AthleteRun(picture.RunInput{}) },
+			picture.ErrNothing},
 		"ragged run": {func() (picture.Picture, error) {
 			return picture.AthleteRun(picture.RunInput{Run: retest.Run{Sessions: []string{"a"}}})
 		}, picture.ErrNumber},
-		"no pair":   {func() (picture.Picture, error) { return picture.Agreement(picture.AgreementInput{}) }, picture.ErrNothing},
-		"no point":  {func() (picture.Picture, error) { return picture.Scatter(picture.ScatterInput{}) }, picture.ErrNothing},
-		"no test":   {func() (picture.Picture, error) { return picture.PlaneForest(picture.PlaneInput{}) }, picture.ErrNothing},
-		"no design": {func() (picture.Picture, error) { return picture.DecisionStudy(picture.DecisionInput{}) }, picture.ErrNothing},
+		"no pair": {func() (picture.Picture, error) { return picture.Agreement(picture.AgreementInput{}) },
+			picture.ErrNothing},
+		"no point": {func() (picture.Picture, error) { return picture.Scatter(picture.ScatterInput{}) },
+			picture.ErrNothing},
+		"no test": {func() (picture.Picture, error) { return picture.PlaneForest(picture.PlaneInput{}) },
+			picture.ErrNothing},
+		"no design": {func() (picture.Picture, error) { return picture.DecisionStudy(picture.DecisionInput{}) },
+			picture.ErrNothing},
 		"no trial": {func() (picture.Picture, error) {
 			return picture.DecisionStudy(picture.DecisionInput{Rows: []decision.Row{{Design: decision.Design{Sessions: 1}, Detectable: 3}}})
 		}, picture.ErrNumber},
-		"no measure": {func() (picture.Picture, error) { return picture.NoiseOverview(picture.NoiseInput{}) }, picture.ErrNothing},
+		"no measure": {func() (picture.Picture, error) { return picture.NoiseOverview(picture.NoiseInput{}) },
+			picture.ErrNothing},
 	} {
 		if _, err := tt.make(); !errors.Is(err, tt.want) {
 			t.Errorf("%s: %v, want %v", name, err, tt.want)
@@ -423,7 +443,8 @@ func TestOptions(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, o := range []picture.Options{{Scale: -1}, {Scale: math.NaN()}, {Scale: math.Inf(1)}, {ID: `a"b`}, {ID: "1st"}} {
+	for _, o := range []picture.Options{{Scale: -1}, {Scale: math.NaN()}, {Scale: math.Inf(1)}, {ID: `a"b`},
+		{ID: "1st"}} {
 		if err := p.WriteSVG(io.Discard, o); !errors.Is(err, picture.ErrOptions) {
 			t.Errorf("SVG with %+v: %v", o, err)
 		}
@@ -447,10 +468,12 @@ func TestInlineScaleAndGrey(t *testing.T) {
 	if b := svg(t, p, picture.Options{Inline: true}); !bytes.HasPrefix(b, []byte("<svg ")) {
 		t.Errorf("inline SVG starts with %.40q", b)
 	}
-	if b := svg(t, p, picture.Options{Scale: 2}); !bytes.Contains(b, []byte(`width="920.00pt"`)) || !bytes.Contains(b, []byte(`viewBox="0 0 460.00 `)) {
+	if b := svg(t, p, picture.Options{Scale: 2}); !bytes.Contains(b, []byte(`width="920.00pt"`)) || !bytes.Contains(b,
+		[]byte(`viewBox="0 0 460.00 `)) {
 		t.Error("scale 2 is not twice as wide over the same view box")
 	}
-	for _, m := range regexp.MustCompile(`#([0-9A-F]{2})([0-9A-F]{2})([0-9A-F]{2})`).FindAllSubmatch(svg(t, p, picture.Options{Grey: true}), -1) {
+	for _, m := range regexp.MustCompile(`#([0-9A-F]{2})([0-9A-F]{2})([0-9A-F]{2})`).FindAllSubmatch(svg(t, p,
+		picture.Options{Grey: true}), -1) {
 		if !bytes.Equal(m[1], m[2]) || !bytes.Equal(m[2], m[3]) {
 			t.Errorf("colour %s in a grey picture", m[0])
 		}
@@ -508,7 +531,8 @@ func TestGuardCleansText(t *testing.T) {
 func TestNewNoiseRow(t *testing.T) {
 	te := estimate.Estimate{Value: 2, Lower: 1.5, Upper: 3}
 	raw := reliability.Result{Scale: score.Raw, Athletes: 9, Mean: 200, TypicalErrorPercent: te, Ratio: 1.5,
-		DetectableChange: reliability.DetectableChange{Value: 12}, Worthwhile: reliability.WorthwhileChange{Estimate: estimate.Estimate{Value: 8}}}
+		DetectableChange: reliability.DetectableChange{Value: 12},
+		Worthwhile:       reliability.WorthwhileChange{Estimate: estimate.Estimate{Value: 8}}}
 	// By hand: 12 and 8 of 200 are 6 % and 4 %.
 	want := picture.NoiseRow{Label: "x", Athletes: 9, TypicalError: te, Detectable: 6, Worthwhile: 4, Ratio: 1.5}
 	if diff := cmp.Diff(want, picture.NewNoiseRow("x", raw)); diff != "" {
@@ -529,7 +553,8 @@ func TestNewNoiseRow(t *testing.T) {
 // number draws any number, the special ones often.
 func number(t *rapid.T, name string) float64 {
 	if rapid.IntRange(0, 3).Draw(t, name+" kind") == 0 {
-		return rapid.SampledFrom([]float64{0, math.Copysign(0, -1), math.NaN(), math.Inf(1), math.Inf(-1), 5e-324, 1e99, -1e99, math.MaxFloat64, 1e-99}).Draw(t, name)
+		return rapid.SampledFrom([]float64{0, math.Copysign(0, -1), math.NaN(), math.Inf(1), math.Inf(-1), 5e-324,
+			1e99, -1e99, math.MaxFloat64, 1e-99}).Draw(t, name)
 	}
 	return rapid.Float64().Draw(t, name)
 }
@@ -546,22 +571,29 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 	case 0:
 		in := picture.ForestInput{Label: name(), Unit: name(), Level: number(t, "level")}
 		for range n {
-			in.Changes = append(in.Changes, retest.Change{Athlete: name(), Measure: "m", Baseline: number(t, "baseline"), Change: between(t, "change"),
-				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), State: state(rapid.Bool().Draw(t, "out"))})
+			in.Changes = append(in.Changes, retest.Change{Athlete: name(), Measure: "m", Baseline: number(t,
+				"baseline"), Change: between(t, "change"),
+				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"),
+				State: state(rapid.Bool().Draw(t, "out"))})
 		}
 		return picture.ChangeForest(in)
 	case 1:
-		in := picture.RunInput{Run: retest.Run{Athlete: name(), Baseline: number(t, "baseline"), Low: number(t, "low"), High: number(t, "high")}, Unit: name()}
+		in := picture.RunInput{Run: retest.Run{Athlete: name(), Baseline: number(t, "baseline"), Low: number(t,
+			"low"), High: number(t, "high")}, Unit: name()}
 		for range n {
 			in.Run.Sessions, in.Run.Value = append(in.Run.Sessions, name()), append(in.Run.Value, number(t, "value"))
-			in.Run.State = append(in.Run.State, rapid.SampledFrom([]retest.State{"", retest.InsideNoise, retest.PastNoise, retest.StandsOut}).Draw(t, "state"))
+			in.Run.State = append(in.Run.State, rapid.SampledFrom([]retest.State{"", retest.InsideNoise,
+				retest.PastNoise, retest.StandsOut}).Draw(t, "state"))
 		}
 		return picture.AthleteRun(in)
 	case 2:
-		in := picture.AgreementInput{Label: name(), Unit: name(), Scale: rapid.SampledFrom([]score.Scale{score.Raw, score.Log}).Draw(t, "scale")}
-		in.Result = agreement.Result{From: name(), To: name(), N: n, SD: number(t, "sd"), Bias: between(t, "bias"), Lower: between(t, "low"), Upper: between(t, "up")}
+		in := picture.AgreementInput{Label: name(), Unit: name(), Scale: rapid.SampledFrom([]score.Scale{score.Raw,
+			score.Log}).Draw(t, "scale")}
+		in.Result = agreement.Result{From: name(), To: name(), N: n, SD: number(t, "sd"), Bias: between(t, "bias"),
+			Lower: between(t, "low"), Upper: between(t, "up")}
 		for range n {
-			in.Result.Points = append(in.Result.Points, agreement.Point{Athlete: name(), Mean: number(t, "mean"), Difference: number(t, "difference")})
+			in.Result.Points = append(in.Result.Points, agreement.Point{Athlete: name(), Mean: number(t, "mean"),
+				Difference: number(t, "difference")})
 		}
 		return picture.Agreement(in)
 	case 3:
@@ -572,11 +604,15 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 		}
 		return picture.Scatter(in)
 	case 4:
-		in := picture.AthleteForestInput{Athlete: name(), Labels: map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}, Level: number(t, "level")}
+		in := picture.AthleteForestInput{Athlete: name(), Labels: map[string]string{}, Units: map[string]string{},
+			Better: map[string]score.Direction{}, Level: number(t, "level")}
 		for i := range n {
-			c := retest.Change{Athlete: in.Athlete, Measure: fmt.Sprint(i), From: []string{name()}, Change: between(t, "change"),
-				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), State: state(rapid.Bool().Draw(t, "out"))}
-			in.Labels[c.Measure], in.Units[c.Measure], in.Better[c.Measure] = name(), name(), score.Direction(rapid.IntRange(0, 2).Draw(t, "better"))
+			c := retest.Change{Athlete: in.Athlete, Measure: fmt.Sprint(i), From: []string{name()}, Change: between(t,
+				"change"),
+				SE: number(t, "se"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"),
+				State: state(rapid.Bool().Draw(t, "out"))}
+			in.Labels[c.Measure], in.Units[c.Measure], in.Better[c.Measure] = name(), name(),
+				score.Direction(rapid.IntRange(0, 2).Draw(t, "better"))
 			in.Changes = append(in.Changes, c)
 		}
 		return picture.AthleteForest(in)
@@ -595,7 +631,8 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 	}
 	var in picture.NoiseInput
 	for range n {
-		in.Rows = append(in.Rows, picture.NoiseRow{Label: name(), TypicalError: between(t, "te"), Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), Ratio: number(t, "ratio")})
+		in.Rows = append(in.Rows, picture.NoiseRow{Label: name(), TypicalError: between(t, "te"),
+			Detectable: number(t, "detectable"), Worthwhile: number(t, "worthwhile"), Ratio: number(t, "ratio")})
 	}
 	return picture.NoiseOverview(in)
 }
@@ -640,10 +677,14 @@ func anyR(t *rapid.T) association.Correlation {
 
 func ExampleChangeForest() {
 	changes := []retest.Change{
-		{Athlete: "A01", Measure: "throw", From: []string{"pre"}, To: []string{"post"}, SE: 40, Detectable: 80, Worthwhile: 35,
-			Change: estimate.Estimate{Value: 120, Lower: 40, Upper: 200}, State: retest.StandsOut, Matters: retest.MattersYes, Verdict: retest.OutMatters},
-		{Athlete: "A02", Measure: "throw", From: []string{"pre"}, To: []string{"post"}, SE: 40, Detectable: 80, Worthwhile: 35,
-			Change: estimate.Estimate{Value: -15, Lower: -95, Upper: 65}, State: retest.InsideNoise, Verdict: retest.Inside},
+		{Athlete: "A01", Measure: "throw", From: []string{"pre"}, To: []string{"post"}, SE: 40, Detectable: 80,
+			Worthwhile: 35,
+			Change:     estimate.Estimate{Value: 120, Lower: 40, Upper: 200}, State: retest.StandsOut,
+			Matters: retest.MattersYes, Verdict: retest.OutMatters},
+		{Athlete: "A02", Measure: "throw", From: []string{"pre"}, To: []string{"post"}, SE: 40, Detectable: 80,
+			Worthwhile: 35,
+			Change:     estimate.Estimate{Value: -15, Lower: -95, Upper: 65}, State: retest.InsideNoise,
+			Verdict: retest.Inside},
 	}
 	p, err := picture.ChangeForest(picture.ForestInput{Label: "throw power", Unit: "W", Level: 0.95, Changes: changes})
 	if err != nil {

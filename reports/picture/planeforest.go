@@ -509,7 +509,8 @@ func (f planes) table() Table {
 			number.Missing, number.Missing}
 		if c, ok := f.main(r.test); ok {
 			row = []string{f.words(r.test), r.test.Plane, fmt.Sprint(f.athletes(r.test)), number.Correlation(c.Value),
-				number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm), associationWords(c.State(level(f.Result.Level)))}
+				number.Correlation(c.Lower), number.Correlation(c.Upper), number.PValue(c.PHolm),
+				associationWords(c.State(level(f.Result.Level)))}
 		}
 		if f.leveled {
 			p := r.test.Pearson

@@ -46,7 +46,8 @@ func real(t *testing.T, scale score.Scale) []picture.Picture {
 	if err != nil {
 		t.Fatal(err)
 	}
-	judged, err := retest.Judge([]retest.Test{{Measure: "throw", Unit: "W", Scores: table, Noise: reliability.Noise(rel, "throw", "W", score.Mean, "sessions pre 1, pre 2", nil),
+	judged, err := retest.Judge([]retest.Test{{Measure: "throw", Unit: "W", Scores: table,
+		Noise:    reliability.Noise(rel, "throw", "W", score.Mean, "sessions pre 1, pre 2", nil),
 		Baseline: []string{"pre 1", "pre 2"}, FollowUp: [][]string{{"post 1"}}}}, retest.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -70,12 +71,16 @@ func real(t *testing.T, scale score.Scale) []picture.Picture {
 		}
 		all = append(all, p)
 	}
-	add(picture.ChangeForest(picture.ForestInput{Label: "throw power", Unit: "W", Level: judged.Level, Changes: judged.Changes}))
+	add(picture.ChangeForest(picture.ForestInput{Label: "throw power", Unit: "W", Level: judged.Level,
+		Changes: judged.Changes}))
 	add(picture.AthleteRun(picture.RunInput{Run: judged.Runs[0], Label: "throw power", Unit: "W", Level: judged.Level}))
-	add(picture.Agreement(picture.AgreementInput{Result: *rel.Agreement, Label: "throw power", Unit: "W", Scale: scale}))
-	add(picture.NoiseOverview(picture.NoiseInput{Level: rel.Level, Rows: []picture.NoiseRow{picture.NewNoiseRow("throw power", rel)}}))
+	add(picture.Agreement(picture.AgreementInput{Result: *rel.Agreement, Label: "throw power", Unit: "W",
+		Scale: scale}))
+	add(picture.NoiseOverview(picture.NoiseInput{Level: rel.Level,
+		Rows: []picture.NoiseRow{picture.NewNoiseRow("throw power", rel)}}))
 	add(picture.PlaneForest(picture.PlaneInput{Result: goes, Within: true, LevelName: "squad"}))
-	add(picture.Scatter(picture.ScatterInput{Association: goes.Associations[0], OutcomeLabel: "ball speed", OutcomeUnit: "km/h", LevelName: "squad"}))
+	add(picture.Scatter(picture.ScatterInput{Association: goes.Associations[0], OutcomeLabel: "ball speed",
+		OutcomeUnit: "km/h", LevelName: "squad"}))
 	return all
 }
 

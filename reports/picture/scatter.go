@@ -37,7 +37,8 @@ type ScatterInput struct {
 //
 // It fails with [ErrNothing] when no athlete has both numbers.
 func Scatter(in ScatterInput) (Picture, error) {
-	in.TestLabel, in.Association.Unit, in.LevelName = clean(in.TestLabel), clean(in.Association.Unit), clean(in.LevelName)
+	in.TestLabel, in.Association.Unit, in.LevelName = clean(in.TestLabel), clean(in.Association.Unit),
+		clean(in.LevelName)
 	in.OutcomeLabel, in.OutcomeUnit = clean(in.OutcomeLabel), clean(in.OutcomeUnit)
 	s := scatter{ScatterInput: in}
 	for _, point := range in.Association.Points {

@@ -22,9 +22,12 @@ func TestWrap(t *testing.T) {
 
 // Whatever the width, no line is wider, and what is left out is said.
 func TestTextFits(t *testing.T) {
-	table := Table{Name: "x", Caption: "A caption that is rather long for such a small table.", Notes: []string{"A note that is rather long too, for the same reason."},
-		Columns: []Column{L("test", "test"), R("change (95 % interval)", "change"), L("verdict", "verdict"), R("ignore under", "under")},
-		Rows: [][]Cell{{Text("Cable rotation from a held pause, left"), Num(1, "+126 W (+74 to +177)"), Text("past the noise on its own"), Num(2, "51 W")},
+	table := Table{Name: "x", Caption: "A caption that is rather long for such a small table.",
+		Notes: []string{"A note that is rather long too, for the same reason."},
+		Columns: []Column{L("test", "test"), R("change (95 % interval)", "change"), L("verdict", "verdict"),
+			R("ignore under", "under")},
+		Rows: [][]Cell{{Text("Cable rotation from a held pause, left"), Num(1, "+126 W (+74 to +177)"),
+			Text("past the noise on its own"), Num(2, "51 W")},
 			{Text("Jump"), Num(1, "+1 cm"), Text("inside"), Num(2, "3 cm")}}}
 	for width := 30; width <= 130; width += 10 {
 		var b bytes.Buffer

@@ -124,7 +124,8 @@ func (t Table) pretty(escape func(string) string, limit map[int]int) pretty.Writ
 // in a table must not be able to drive it.
 func Clean(s string) string {
 	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || (r >= 0x80 && r < 0xa0) || (r >= 0x202a && r <= 0x202e) || (r >= 0x2066 && r <= 0x2069) {
+		if r < ' ' || r == 0x7f || (r >= 0x80 && r < 0xa0) || (r >= 0x202a && r <= 0x202e) || (r >= 0x2066 &&
+			r <= 0x2069) {
 			return '\ufffd'
 		}
 		return r

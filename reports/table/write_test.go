@@ -13,9 +13,11 @@ import (
 // carriage return; full-width forms, because some spreadsheets fold them.
 func TestSafe(t *testing.T) {
 	for in, want := range map[string]string{
-		"=1+1": "'=1+1", "+cmd": "'+cmd", "-x": "'-x", "@SUM(A1)": "'@SUM(A1)", "\t=1": "'\t=1", "\r=1": "'\r=1", " =1": "' =1",
-		"\uff1d1": "'\uff1d1", "\uff0b1": "'\uff0b1", "\uff0d1": "'\uff0d1", "\uff201": "'\uff201", "\ufeff=1": "'\ufeff=1",
-		"-4.25": "-4.25", "+3": "+3", "-1e-9": "-1e-9", "-Inf": "'-Inf", "-0x1p4": "'-0x1p4", "-1_000": "'-1_000",
+		"=1+1": "'=1+1", "+cmd": "'+cmd", "-x": "'-x", "@SUM(A1)": "'@SUM(A1)", "\t=1": "'\t=1", "\r=1": "'\r=1",
+		" =1":     "' =1",
+		"\uff1d1": "'\uff1d1", "\uff0b1": "'\uff0b1", "\uff0d1": "'\uff0d1", "\uff201": "'\uff201",
+		"\ufeff=1": "'\ufeff=1",
+		"-4.25":    "-4.25", "+3": "+3", "-1e-9": "-1e-9", "-Inf": "'-Inf", "-0x1p4": "'-0x1p4", "-1_000": "'-1_000",
 		"C07": "C07", "": "", "a=1": "a=1", "007": "007", "−4": "−4",
 	} {
 		if got := table.Safe(in); got != want {
@@ -49,7 +51,8 @@ func TestCSV(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := [][]string{{"athlete", "change", "p"}, {"'=HYPERLINK(1)|<b>`x`", "-4.25", "0.3333333333333333"}, {"Zoë\x1b[2J", "", ""}}
+	want := [][]string{{"athlete", "change", "p"}, {"'=HYPERLINK(1)|<b>`x`", "-4.25", "0.3333333333333333"},
+		{"Zoë\x1b[2J", "", ""}}
 	for i := range want {
 		for j := range want[i] {
 			if rows[i][j] != want[i][j] {
@@ -89,7 +92,8 @@ func TestMarkdown(t *testing.T) {
 
 func TestView(t *testing.T) {
 	v := sample().View()
-	if len(v.Heads) != 2 || len(v.Body) != 2 || len(v.Body[0]) != 2 || v.Body[0][1].Text != "−4.2" || !v.Body[0][1].Right {
+	if len(v.Heads) != 2 || len(v.Body) != 2 || len(v.Body[0]) != 2 || v.Body[0][1].Text != "−4.2" ||
+		!v.Body[0][1].Right {
 		t.Errorf("view %+v", v)
 	}
 }

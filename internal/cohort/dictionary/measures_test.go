@@ -59,8 +59,9 @@ func TestReadMeasures(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []Measure{
-		{Name: "cmj", Label: "Jump", Unit: "W", Plane: "sagittal", Region: "lower", Quality: "speed-strength", Quantity: "power",
-			Side: "both", Countermovement: "with", Counterpart: "sj", Better: "higher", Scale: "log", Role: "test",
+		{Name: "cmj", Label: "Jump", Unit: "W", Plane: "sagittal", Region: "lower", Quality: "speed-strength",
+			Quantity: "power",
+			Side:     "both", Countermovement: "with", Counterpart: "sj", Better: "higher", Scale: "log", Role: "test",
 			Worthwhile: ptr(50.0), Minimum: ptr(500.0), Maximum: ptr(9000.0)},
 		{Name: "sj", Countermovement: "without", Counterpart: "cmj"},
 		{Name: "throw.left", Side: "left", Pair: "throw.right"},

@@ -26,11 +26,15 @@ func TestOpenChooses(t *testing.T) {
 	}{
 		{"by path", two, "data/tests.csv", "a", 10, nil},
 		{"by another path", two, "old/../old/tests.csv", "b", 0, nil},
-		{"by name, ambiguous", two, "tests.csv", "", 0, []string{`resources: which of them describes "tests.csv"? "a" (data/tests.csv), "b" (old/tests.csv); give the table as a file with one of these paths, or leave one in the descriptor`}},
-		{"by name in a list", two, "elsewhere/c2.csv", "c", 0, []string{`resources[3].path: lists 2 files; only the table that is named is read, and bytes and hash are not compared`}},
-		{"unknown of several", two, "x.csv", "", 0, []string{`resources: which of them describes "x.csv"? "a" (data/tests.csv), "b" (old/tests.csv), "c" (c1.csv, c2.csv); give the table as a file with one of these paths, or leave one in the descriptor`}},
+		{"by name, ambiguous", two, "tests.csv", "", 0,
+			[]string{`resources: which of them describes "tests.csv"? "a" (data/tests.csv), "b" (old/tests.csv); give the table as a file with one of these paths, or leave one in the descriptor`}},
+		{"by name in a list", two, "elsewhere/c2.csv", "c", 0,
+			[]string{`resources[3].path: lists 2 files; only the table that is named is read, and bytes and hash are not compared`}},
+		{"unknown of several", two, "x.csv", "", 0,
+			[]string{`resources: which of them describes "x.csv"? "a" (data/tests.csv), "b" (old/tests.csv), "c" (c1.csv, c2.csv); give the table as a file with one of these paths, or leave one in the descriptor`}},
 		{"the only one", single, "tests.csv", "tests", 10, nil},
-		{"the only one, another file", single, "new.csv", "tests", 0, []string{`resources[0]: describes "tests.csv", taken for "new.csv"; bytes and hash are not compared`}},
+		{"the only one, another file", single, "new.csv", "tests", 0,
+			[]string{`resources[0]: describes "tests.csv", taken for "new.csv"; bytes and hash are not compared`}},
 		{"standard input", single, "-", "tests", 0, nil},
 		{"no table", single, "", "tests", 10, nil},
 		{"no path", `{"$schema":"https://datapackage.org/profiles/2.0/datapackage.json","resources":[{"name":"a","type":"table"}]}`, "x.csv", "", 0, []string{`resources[0]: one of "data", "path" is missing`}},
@@ -54,7 +58,8 @@ func TestOpenChooses(t *testing.T) {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
 			if d.Resource != tt.resource || d.Bytes != tt.bytes || (d.Hash != "") != (tt.bytes > 0) {
-				t.Errorf("resource %q, bytes %d, hash %q; want %q, %d", d.Resource, d.Bytes, d.Hash, tt.resource, tt.bytes)
+				t.Errorf("resource %q, bytes %d, hash %q; want %q, %d", d.Resource, d.Bytes, d.Hash, tt.resource,
+					tt.bytes)
 			}
 		})
 	}
@@ -76,7 +81,8 @@ func TestTabular(t *testing.T) {
 			t.Errorf("%s: %v", p, err)
 		}
 	}
-	if _, err := Open(write(t, `{"profile":"tabular-data-package","resources":[{"name":"a","path":"a"}]}`), ""); err != nil {
+	if _, err := Open(write(t, `{"profile":"tabular-data-package","resources":[{"name":"a","path":"a"}]}`),
+		""); err != nil {
 		t.Error(err)
 	}
 }

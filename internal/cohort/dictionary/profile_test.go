@@ -22,7 +22,8 @@ func TestOwnStatementTakesPublishedExamples(t *testing.T) {
 		{"package", pack.doc, `{"resources":[{"name":"a","path":"a.csv"}],%}`, package2()},
 		{"resource", walk(pack.doc, "properties", "resources", "items"), `{"name":"a",%}`, resource2()},
 		{"table", table.doc, `{"name":"a",%}`, resource2()},
-		{"schema", walk(table.doc, "properties", "schema"), `{"name":"a","path":"a.csv","schema":{"fields":[{"name":"a"}],%}}`, resource2()},
+		{"schema", walk(table.doc, "properties", "schema"),
+			`{"name":"a","path":"a.csv","schema":{"fields":[{"name":"a"}],%}}`, resource2()},
 	}
 	n := 0
 	for _, tt := range tests {

@@ -166,11 +166,15 @@ func TestReadRest(t *testing.T) {
 		Dialect: Dialect{CommentChar: "#", SkipInitialSpace: true, SheetName: "Jumps", SheetNumber: 2},
 		Fields: []Field{
 			{Name: "a", Title: "A", Format: "default", Type: "string", MissingValues: []string{},
-				Constraints: Constraints{MinLength: ptr(2), MaxLength: ptr(3), Unique: true, Enum: []string{"ab", "abc"}}},
+				Constraints: Constraints{MinLength: ptr(2), MaxLength: ptr(3), Unique: true, Enum: []string{"ab",
+					"abc"}}},
 			{Name: "b", Type: "number", DecimalChar: ",", GroupChar: ".", Dressed: true,
-				Constraints: Constraints{ExclusiveMinimum: ptr(0.0), ExclusiveMaximum: ptr(150.0), Minimum: ptr(-0.5), Enum: []string{"1", "2.50"}}},
-			{Name: "c", Type: "integer", GroupChar: " ", Constraints: Constraints{Maximum: ptr(9.0), Enum: []string{"1"}}},
-			{Name: "d", Type: "date", Format: "%d.%m.%y", Constraints: Constraints{ExclusiveMinimumDate: "31.12.99", ExclusiveMaximumDate: "1.1.30"}},
+				Constraints: Constraints{ExclusiveMinimum: ptr(0.0), ExclusiveMaximum: ptr(150.0), Minimum: ptr(-0.5),
+					Enum: []string{"1", "2.50"}}},
+			{Name: "c", Type: "integer", GroupChar: " ", Constraints: Constraints{Maximum: ptr(9.0),
+				Enum: []string{"1"}}},
+			{Name: "d", Type: "date", Format: "%d.%m.%y", Constraints: Constraints{ExclusiveMinimumDate: "31.12.99",
+				ExclusiveMaximumDate: "1.1.30"}},
 			{Name: "e", Type: "any", Constraints: Constraints{Enum: []string{"true", "x"}}},
 			{Name: "f", Type: "number"},
 		},
@@ -208,11 +212,16 @@ func TestReadNoDescriptor(t *testing.T) {
 		{"UTF-16", write(t, "\xff\xfe{\x00}\x00"), "is UTF-16 text; save it as UTF-8", true},
 		{"not UTF-8", write(t, "{\n \"ä\": \"\xe4\"}"), "line 2, column 8: not UTF-8 text; save it as UTF-8", true},
 		{"list", write(t, "[]"), "want a JSON object, { ... }, found a list, [ ... ]", true},
-		{"csv", write(t, "athlete,value\n"), "line 1, column 1: not valid JSON: invalid character 'a' looking for beginning of value", true},
-		{"comma", write(t, "{\n  \"é\": 1,\n}"), "line 3, column 1: not valid JSON: invalid character '}' looking for beginning of object key string", true},
-		{"cut off", write(t, `{"resources": [`), "line 1, column 15: not valid JSON: unexpected end of JSON input", true},
-		{"deep", write(t, `{"a":`+strings.Repeat("[", 80)+strings.Repeat("]", 80)+"}"), "is nested more than 64 levels deep", true},
-		{"many", write(t, `{"a":[`+strings.Repeat("0,", 60000)+"0]}"), "has more than 50000 values; that is not a data dictionary", true},
+		{"csv", write(t, "athlete,value\n"),
+			"line 1, column 1: not valid JSON: invalid character 'a' looking for beginning of value", true},
+		{"comma", write(t, "{\n  \"é\": 1,\n}"),
+			"line 3, column 1: not valid JSON: invalid character '}' looking for beginning of object key string", true},
+		{"cut off", write(t, `{"resources": [`), "line 1, column 15: not valid JSON: unexpected end of JSON input",
+			true},
+		{"deep", write(t, `{"a":`+strings.Repeat("[", 80)+strings.Repeat("]", 80)+"}"),
+			"is nested more than 64 levels deep", true},
+		{"many", write(t, `{"a":[`+strings.Repeat("0,", 60000)+"0]}"),
+			"has more than 50000 values; that is not a data dictionary", true},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -234,7 +243,8 @@ func TestReadNoDescriptor(t *testing.T) {
 // At the edge of what is allowed.
 func TestReadLimits(t *testing.T) {
 	for name, text := range map[string]string{
-		"depth":   version2(`,"x":` + strings.Repeat("[", 62) + strings.Repeat("]", 62)), // below the package, its list and the resource
+		"depth": version2(`,"x":` + strings.Repeat("[", 62) + strings.Repeat("]", 62)),
+		// below the package, its list and the resource
 		"lengths": fields(`{"name":"a","type":"string","constraints":{"minLength":2,"maxLength":2}}`),
 		"limits":  fields(`{"name":"a","type":"number","constraints":{"minimum":2,"maximum":2}}`),
 	} {
@@ -255,7 +265,8 @@ func TestFaultsAreAllReportedInOrder(t *testing.T) {
 	if len(got) != maxFaults+1 || got[maxFaults] != "faults not shown: 10" {
 		t.Fatalf("%d lines, the last %q", len(got), got[len(got)-1])
 	}
-	if !strings.HasPrefix(got[0], "resources[0].nf:measures[0]") || !strings.HasPrefix(got[19], "resources[0].nf:measures[9]") {
+	if !strings.HasPrefix(got[0], "resources[0].nf:measures[0]") || !strings.HasPrefix(got[19],
+		"resources[0].nf:measures[9]") {
 		t.Errorf("not in the order of the file:\n%s", strings.Join(got, "\n"))
 	}
 	var key *KeyError
