@@ -113,7 +113,7 @@ func (v Correlate) associationFields() field.Set[assoc.Association] {
 		field.Object("spearman", r, func(a A) (assoc.Correlation, bool) { return a.Spearman, true }).Required(),
 		field.Object("partial", r, func(a A) (assoc.Correlation, bool) { return existing(a.Partial) }),
 		field.Object("within_level", v.withinFields(),
-			func(a A) (assoc.WithinLevel, bool) { return existing(a.Within) }),
+			func(a A) (assoc.WithinGroups, bool) { return existing(a.Within) }),
 	}
 	set = append(set, correlationColumns("within_level", present("r within level", within), true, withinOf)...)
 	set = append(set, correlationColumns("pearson", "r over all (Pearson)", !within,
@@ -166,10 +166,10 @@ func correctedFields() field.Set[assoc.Corrected] {
 }
 
 // withinFields are the facts of a correlation inside levels.
-func (v Correlate) withinFields() field.Set[assoc.WithinLevel] {
-	type W = assoc.WithinLevel
+func (v Correlate) withinFields() field.Set[assoc.WithinGroups] {
+	type W = assoc.WithinGroups
 	return append(field.Inline(correlationFields(), func(w W) assoc.Correlation { return w.Correlation }),
-		field.List("levels", levelFields(), func(w W) []assoc.LevelR { return w.Levels }).Required(),
+		field.List("levels", levelFields(), func(w W) []assoc.GroupR { return w.Groups }).Required(),
 		field.Object("homogeneity", chiFields(), func(w W) (assoc.Test, bool) {
 			return w.Homogeneity, !math.IsNaN(w.Homogeneity.Statistic) && !math.IsInf(w.Homogeneity.Statistic, 0)
 		}),
@@ -177,9 +177,9 @@ func (v Correlate) withinFields() field.Set[assoc.WithinLevel] {
 		field.Text("words", withinWords))
 }
 
-func levelFields() field.Set[assoc.LevelR] {
-	type L = assoc.LevelR
-	return append(append(field.Set[L]{field.Text("level", func(l L) string { return l.Level }).Required()},
+func levelFields() field.Set[assoc.GroupR] {
+	type L = assoc.GroupR
+	return append(append(field.Set[L]{field.Text("level", func(l L) string { return l.Group }).Required()},
 		field.Inline(correlationFields(), func(l L) assoc.Correlation { return l.Correlation })...),
 		field.Text("too_few", levelWords))
 }
@@ -194,7 +194,7 @@ func chiFields() field.Set[assoc.Test] {
 
 // A levelRow is the correlation of a test inside one level.
 type levelRow struct {
-	assoc.LevelR
+	assoc.GroupR
 	measure string
 	reading string // of the test, beside its first level
 }
@@ -205,7 +205,7 @@ func (v Correlate) levelRows() []levelRow {
 		if a.Within == nil {
 			continue
 		}
-		for i, l := range a.Within.Levels {
+		for i, l := range a.Within.Groups {
 			row := levelRow{l, a.Measure, levelWords(l)}
 			if i == 0 && row.reading == "" {
 				row.reading = withinWords(*a.Within)
@@ -223,11 +223,11 @@ func (v Correlate) levelRowFields() field.Set[levelRow] {
 	return field.Set[L]{
 		field.Text("measure", func(l L) string { return v.label(l.measure) }).Shown("test",
 			func(l L) string { return v.label(l.measure) }),
-		field.Text("level", func(l L) string { return l.Level }).Shown("level", func(l L) string { return l.Level }),
+		field.Text("level", func(l L) string { return l.Group }).Shown("level", func(l L) string { return l.Group }),
 		athletesField("n", func(l L) int { return l.N }),
 		shown("r", "r", func(l L) estimate.Estimate { return l.Estimate }, correlationWords).Columns("r", "lower",
 			"upper"),
-		field.Text("note", func(l L) string { return levelWords(l.LevelR) }),
+		field.Text("note", func(l L) string { return levelWords(l.GroupR) }),
 		field.Text("reading", reading).Shown("reading", reading),
 	}
 }

@@ -62,8 +62,8 @@ func TestCorrelateKeys(t *testing.T) {
 		spearman:r Spearman
 		partial:r Partial
 		within_level:r Within.Correlation
-		within_level.levels.1.level Within.Levels[1].Level
-		within_level.levels.1:r Within.Levels[1].Correlation
+		within_level.levels.1.level Within.Groups[1].Group
+		within_level.levels.1:r Within.Groups[1].Correlation
 		within_level.homogeneity.chi_square Within.Homogeneity.Statistic
 		within_level.homogeneity.df Within.Homogeneity.DF
 		within_level.homogeneity.p Within.Homogeneity.P
@@ -118,11 +118,11 @@ func TestCorrelateKeys(t *testing.T) {
 		best Best
 		@ levels Result.Associations[0]
 		measure Measure
-		level Within.Levels[0].Level
-		n Within.Levels[0].N
-		r Within.Levels[0].Value
-		lower Within.Levels[0].Lower
-		upper Within.Levels[0].Upper
+		level Within.Groups[0].Group
+		n Within.Groups[0].N
+		r Within.Groups[0].Value
+		lower Within.Groups[0].Lower
+		upper Within.Groups[0].Upper
 		@ comparisons Result.Comparisons[0]`+row+`
 		@ comparisons-within-level Result.WithinComparisons[0]`+row)
 }

@@ -18,11 +18,11 @@ func TestCorrelateSheetColumns(t *testing.T) {
 	}
 	a := association.Association{Measure: "toss", Plane: "transverse", N: 30, Pearson: r(0.9), Spearman: r(0.8)}
 	for _, tt := range []struct {
-		within *association.WithinLevel
+		within *association.WithinGroups
 		heads  []string
 		first  string // the text of the first r
 	}{
-		{&association.WithinLevel{Correlation: r(0.6)}, []string{"test", "plane", "r within level", "p (Holm)",
+		{&association.WithinGroups{Correlation: r(0.6)}, []string{"test", "plane", "r within level", "p (Holm)",
 			"r over all (Pearson)"}, "0.60 (0.50 to 0.70)"},
 		{nil, []string{"test", "plane", "r over all (Pearson)", "p (Holm)"}, "0.90 (0.80 to 1.00)"},
 	} {

@@ -96,7 +96,7 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 		}
 		in := picture.ScatterInput{Association: a, TestLabel: v.label(a.Measure),
 			OutcomeLabel: v.label(v.Result.Outcome), Outcome: v.Result.Outcome,
-			OutcomeUnit: v.Result.OutcomeUnit, LevelName: v.By, Level: v.Result.Level}
+			OutcomeUnit: v.Result.OutcomeUnit, GroupName: v.By, Level: v.Result.Level}
 		in.Line, in.Band = lineOf(a)
 		p, err := picture.Scatter(in)
 		if out, err = add(out, p, err); err != nil {
@@ -109,7 +109,7 @@ func (v Correlate) Pictures() ([]picture.Picture, error) {
 func (v Correlate) planes(narrow bool) (picture.Picture, error) {
 	return picture.PlaneForest(picture.PlaneInput{Result: v.Result, OutcomeLabel: v.label(v.Result.Outcome),
 		Labels:    v.Labels,
-		LevelName: v.By, Within: v.By != "", Narrow: narrow})
+		GroupName: v.By, Within: v.By != "", Narrow: narrow})
 }
 
 func strength(a assoc.Association) float64 {

@@ -221,7 +221,7 @@ func mixingWords(across, inside float64, says assoc.Mixing) string {
 		number.Correlation(inside), words[says])
 }
 
-func withinWords(w assoc.WithinLevel) string {
+func withinWords(w assoc.WithinGroups) string {
 	if math.IsNaN(w.Value) {
 		return "no r within a level: " + whyWords(w.Kind)
 	}
@@ -229,7 +229,7 @@ func withinWords(w assoc.WithinLevel) string {
 }
 
 // levelWords say why there is no r inside one level, "" when there is.
-func levelWords(l assoc.LevelR) string {
+func levelWords(l assoc.GroupR) string {
 	if !math.IsNaN(l.Value) {
 		return ""
 	}

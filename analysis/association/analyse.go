@@ -130,16 +130,16 @@ func (a *Association) addPartial(in Input, t Variable, level float64) {
 }
 
 func (a *Association) addWithin(in Input, t Variable, level float64) {
-	if in.Level == nil {
+	if in.Group == nil {
 		return
 	}
 	var at []int
 	for _, i := range complete(len(in.Athletes), in.Outcome.Value, t.Value) {
-		if in.Level[i] != "" {
+		if in.Group[i] != "" {
 			at = append(at, i)
 		}
 	}
-	w, err := within(column(t, at), column(in.Outcome, at), pick(in.Level, at), level)
+	w, err := within(column(t, at), column(in.Outcome, at), pick(in.Group, at), level)
 	switch {
 	case err != nil:
 		a.without(NoWithin, err, w.N)
@@ -207,8 +207,8 @@ func points(in Input, t Variable, at []int) []Point {
 	out := make([]Point, len(at))
 	for i, j := range at {
 		out[i] = Point{Athlete: in.Athletes[j], X: t.Value[j], Y: in.Outcome.Value[j]}
-		if in.Level != nil {
-			out[i].Level = in.Level[j]
+		if in.Group != nil {
+			out[i].Group = in.Group[j]
 		}
 	}
 	return out

@@ -27,9 +27,9 @@ func cohort() association.Input {
 		association.Variable{Name: "jump", Plane: "sagittal", Value: []float64{41, 38, 45, 40, 39, 47, 42, 44, 43, 46}},
 		association.Variable{Name: "sprint", Plane: "sagittal", Better: score.Lower,
 			Value: []float64{1.9, 1.95, 1.8, 1.85, 1.88, 1.7, 1.82, 1.75, 1.78, 1.72}})
-	in.Level = []string{"School", "School", "School", "School", "School", "Academy", "Academy", "Academy", "Academy",
+	in.Group = []string{"School", "School", "School", "School", "School", "Academy", "Academy", "Academy", "Academy",
 		"Academy"}
-	in.LevelName = "level"
+	in.GroupName = "level"
 	return in
 }
 
@@ -70,7 +70,7 @@ func TestErrors(t *testing.T) {
 			_ *association.Options) {
 			in.Tests[1].Value = in.Tests[1].Value[:9]
 		}, association.ErrLength, `"jump"`},
-		{"short levels", func(in *association.Input, _ *association.Options) { in.Level = in.Level[:9] },
+		{"short levels", func(in *association.Input, _ *association.Options) { in.Group = in.Group[:9] },
 			association.ErrLength, "9 levels"},
 		{"odd sessions", func(in *association.Input, _ *association.Options) {
 			in.Tests[0].Sessions = make([]float64,
@@ -216,7 +216,7 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	in := cohort()
 	in.Outcome.Value[0] = nan
 	in.Tests[0].Value[1], in.Tests[1].Value[9] = nan, nan
-	in.Level[2], in.Level[8] = "", ""
+	in.Group[2], in.Group[8] = "", ""
 	in.Covariates = []association.Variable{{Name: "age", Value: []float64{14, 15, 14, 16, nan, 18, 19, 18, 20, 19}}}
 	r := analyse(t, in)
 	if want, got := "athletes-without-outcome [\"speed\"] 1.00 10.00\nathletes-without-level 2.00 9.00",
@@ -232,7 +232,7 @@ func TestMissingValuesAndLevels(t *testing.T) {
 	if want := "athletes-without-test [\"throw\"] 1.00 9.00\nathletes-without-covariate [\"throw\"] 1.00 8.00"; !strings.HasPrefix(said(a.Caveats), want) {
 		t.Errorf("caveats\n%s\nwant first\n%s", said(a.Caveats), want)
 	}
-	if p := a.Points[0]; p != (association.Point{Athlete: "P3", Level: "", X: 11, Y: 33}) {
+	if p := a.Points[0]; p != (association.Point{Athlete: "P3", Group: "", X: 11, Y: 33}) {
 		t.Errorf("first point %+v", p)
 	}
 	numtest.Close(t, "df within", a.Within.DF, 6-2-1, 0)
@@ -246,21 +246,21 @@ func TestMissingValuesAndLevels(t *testing.T) {
 
 func TestLevels(t *testing.T) {
 	in := cohort()
-	in.Level[4] = "Trial"
-	in.Level[3] = "Trial"
+	in.Group[4] = "Trial"
+	in.Group[3] = "Trial"
 	w := analyse(t, in).Associations[0].Within
-	if w.Levels[0].Level != "Academy" || w.Levels[0].Kind != estimate.FisherZ || w.Levels[0].N != 5 {
-		t.Errorf("first level %+v", w.Levels[0])
+	if w.Groups[0].Group != "Academy" || w.Groups[0].Kind != estimate.FisherZ || w.Groups[0].N != 5 {
+		t.Errorf("first level %+v", w.Groups[0])
 	}
-	if w.Levels[2].Kind != estimate.TooFew || w.Levels[2].N != 2 || !math.IsNaN(w.Levels[2].P) {
-		t.Errorf("small level %+v", w.Levels[2])
+	if w.Groups[2].Kind != estimate.TooFew || w.Groups[2].N != 2 || !math.IsNaN(w.Groups[2].P) {
+		t.Errorf("small level %+v", w.Groups[2])
 	}
 	if !allNaN(w.Homogeneity.Statistic, w.Homogeneity.P) || w.Homogeneity.DF != 0 {
 		t.Errorf("one usable level: %+v", w.Homogeneity)
 	}
 
 	fill(in.Tests[0].Value[5:], 16)
-	if l := analyse(t, in).Associations[0].Within.Levels[0]; l.Kind != estimate.NoVariation || l.N != 5 {
+	if l := analyse(t, in).Associations[0].Within.Groups[0]; l.Kind != estimate.NoVariation || l.N != 5 {
 		t.Errorf("level without variation %+v", l)
 	}
 
@@ -274,13 +274,13 @@ func TestLevels(t *testing.T) {
 	}
 
 	in = cohort()
-	in.Level = slices.Repeat([]string{"School"}, 10)
+	in.Group = slices.Repeat([]string{"School"}, 10)
 	r := analyse(t, in)
 	if r.WithinComparisons != nil || !math.IsNaN(r.Associations[0].Within.Value) ||
 		said(r.Caveats) != "one-level" {
 		t.Errorf("one level: %+v, %s", r.Associations[0].Within, said(r.Caveats))
 	}
-	in.Level = []string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j"}
+	in.Group = []string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j"}
 	w = analyse(t, in).Associations[0].Within
 	if !math.IsNaN(w.Value) || w.Kind != estimate.TooFew {
 		t.Errorf("a level each: %+v", w)
@@ -326,7 +326,7 @@ func TestMixing(t *testing.T) {
 	}
 	for _, tt := range tests {
 		x, y, g := group(slices.Repeat(ramp, 200)[:len(tt.y)], tt.y, tt.dx, tt.dy)
-		w := must[association.WithinLevel](t)(association.Within(x, y, g, 0))
+		w := must[association.WithinGroups](t)(association.Within(x, y, g, 0))
 		if w.Parted != tt.parted || w.Says != tt.says {
 			t.Errorf("%s: parted %v, %q", tt.name, w.Parted, w.Says)
 		}

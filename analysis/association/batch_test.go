@@ -138,13 +138,13 @@ func TestWeightedStatisticsOfFew(t *testing.T) {
 	for _, out := range []string{"Academy", "School"} {
 		w := make([]float64, n)
 		var rest []int
-		for i, l := range in.Level {
+		for i, l := range in.Group {
 			if l != out {
 				w[i], rest = 1, append(rest, i)
 			}
 		}
 		if len(rest) == n {
-			t.Fatalf("no level %q in %q", out, in.Level)
+			t.Fatalf("no level %q in %q", out, in.Group)
 		}
 		r := must[association.Result](t)(association.Analyse(chosen(in, rest), association.Options{Replicates: 1}))
 		numtest.CloseAbs(t, "within without "+out, stats["within"](w), r.Associations[0].Within.Value, 1e-11)
@@ -203,13 +203,13 @@ left-out-of-planes ["none"] (no-variation) 10.00 8.00`
 		t.Errorf("one plane alone: %+v", r.PlaneContrast)
 	}
 	in = cohort()
-	in.Level = nil
+	in.Group = nil
 	if r := analyse(t, in); r.PlaneContrast == nil || r.WithinPlaneContrast != nil {
 		t.Errorf("without levels: %+v", r.WithinPlaneContrast)
 	}
 	// An athlete without a level counts over all, not within.
 	in = cohort()
-	in.Level[2] = ""
+	in.Group[2] = ""
 	r := analyse(t, in)
 	numtest.CloseAbs(t, "z within", r.WithinPlaneContrast.ZA.Value, math.Atanh(r.Associations[0].Within.Value), 1e-12)
 	if r.PlaneContrast.N != 10 || r.WithinPlaneContrast.N != 9 {

@@ -42,8 +42,8 @@ func resampleOne(in Input, t Variable, a *Association, level float64, b *batch) 
 		}
 	}
 	if a.Within != nil {
-		at := slices.DeleteFunc(slices.Clone(at), func(i int) bool { return in.Level[i] == "" })
-		statistic := pair(t.Value, in.Outcome.Value, at).within(pick(in.Level, at)).r
+		at := slices.DeleteFunc(slices.Clone(at), func(i int) bool { return in.Group[i] == "" })
+		statistic := pair(t.Value, in.Outcome.Value, at).within(pick(in.Group, at)).r
 		b.interval(&a.Within.BCa, a.Within.Value, at, statistic, level)
 	}
 }
@@ -72,11 +72,11 @@ func resampleComparison(in Input, c *Comparison, level float64, b *batch) {
 	va, vb := find(c.A), find(c.B)
 	at := complete(len(in.Athletes), in.Outcome.Value, va.Value, vb.Value)
 	if c.Within {
-		at = slices.DeleteFunc(at, func(i int) bool { return in.Level[i] == "" })
+		at = slices.DeleteFunc(at, func(i int) bool { return in.Group[i] == "" })
 	}
 	pa, pb := pair(va.Value, in.Outcome.Value, at), pair(vb.Value, in.Outcome.Value, at)
 	if c.Within {
-		pa, pb = pa.within(pick(in.Level, at)), pb.within(pick(in.Level, at))
+		pa, pb = pa.within(pick(in.Group, at)), pb.within(pick(in.Group, at))
 	}
 	signA, signB := sign(c.FlippedA), sign(c.FlippedB)
 	b.interval(&c.BCa, c.Difference.Value, at, func(w, v []float64) float64 {

@@ -18,7 +18,7 @@ func large(athletes int) association.Input {
 	for i := range skill {
 		skill[i] = rng.NormFloat64()
 		in.Athletes = append(in.Athletes, fmt.Sprintf("P%d", i))
-		in.Level = append(in.Level, string(rune('A'+i%4)))
+		in.Group = append(in.Group, string(rune('A'+i%4)))
 	}
 	measure := func(share float64) []float64 {
 		v := make([]float64, athletes)

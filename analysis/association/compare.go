@@ -45,11 +45,11 @@ func compareTwo(in Input, a, b Variable, level float64, within bool) Comparison 
 		RA: nan, RB: nan, RAB: nan, T: nan, DF: nan, PWilliams: nan, PWilliamsHolm: nan, Z: nan, PMeng: nan}
 	at := complete(len(in.Athletes), in.Outcome.Value, a.Value, b.Value)
 	if within {
-		at = slices.DeleteFunc(at, func(i int) bool { return in.Level[i] == "" })
+		at = slices.DeleteFunc(at, func(i int) bool { return in.Group[i] == "" })
 	}
 	c.N = len(at)
 	columns := [3]series{column(in.Outcome, at), column(a, at), column(b, at)}
-	d, n, err := comparable3(columns, pickLevel(in, at, within))
+	d, n, err := comparable3(columns, pickGroup(in, at, within))
 	if err != nil {
 		c.Difference = estimate.Bare(nan, reasonOf(err))
 		return c
@@ -88,11 +88,11 @@ func comparable3(columns [3]series, group []string) (d [3][]float64, n int, err 
 	return d, n, nil
 }
 
-func pickLevel(in Input, at []int, within bool) []string {
+func pickGroup(in Input, at []int, within bool) []string {
 	if !within {
 		return nil
 	}
-	return pick(in.Level, at)
+	return pick(in.Group, at)
 }
 
 // flipped reports whether r must change its sign to say how better goes with

@@ -91,7 +91,7 @@ func (c *PlaneContrast) counts(a Association) bool {
 func (in Input) unitsOf(tests []int, within bool) []int {
 	var units []int
 	for i, y := range in.Outcome.Value {
-		if math.IsNaN(y) || within && in.Level[i] == "" {
+		if math.IsNaN(y) || within && in.Group[i] == "" {
 			continue
 		}
 		for _, t := range tests {
@@ -111,7 +111,7 @@ func (in Input) meanZ(tests, units []int, within bool) func(w []float64) float64
 	for k, t := range tests {
 		pairs[k] = pair(in.Tests[t].Value, in.Outcome.Value, units)
 		if within {
-			pairs[k] = pairs[k].within(pick(in.Level, units))
+			pairs[k] = pairs[k].within(pick(in.Group, units))
 		}
 		signs[k] = sign(flipped(in.Outcome, in.Tests[t]))
 	}

@@ -87,13 +87,13 @@ func (d *design) addCovariates(in Input, at []int) {
 	if len(in.Covariates) > 0 {
 		parts = append(parts, "covariates")
 	}
-	if in.Level != nil {
-		name := in.LevelName
+	if in.Group != nil {
+		name := in.GroupName
 		if name == "" {
 			name = "level"
 		}
 		parts = append(parts, name)
-		level := pick(in.Level, at)
+		level := pick(in.Group, at)
 		names, members := groups(level)
 		for g := 1; g < len(names); g++ {
 			v := make([]float64, len(at))
@@ -115,8 +115,8 @@ func (in Input) completeFor(tests []Variable) []int {
 		columns = append(columns, v.Value)
 	}
 	at := complete(len(in.Athletes), columns...)
-	if in.Level != nil {
-		at = slices.DeleteFunc(at, func(i int) bool { return in.Level[i] == "" })
+	if in.Group != nil {
+		at = slices.DeleteFunc(at, func(i int) bool { return in.Group[i] == "" })
 	}
 	return at
 }

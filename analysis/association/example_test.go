@@ -18,7 +18,7 @@ func ExampleAnalyse() {
 				10.1, 11.0, 11.4, 11.2, 12.3}},
 			{Name: "jump", Unit: "cm", Plane: "sagittal", Value: []float64{38, 45, 36, 41, 47, 39, 44, 40, 48, 43}},
 		},
-		Level: []string{"school", "school", "school", "school", "school", "academy", "academy", "academy", "academy",
+		Group: []string{"school", "school", "school", "school", "school", "academy", "academy", "academy", "academy",
 			"academy"},
 	}
 	r, err := association.Analyse(in, association.Options{})

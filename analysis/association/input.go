@@ -20,8 +20,8 @@ func (in Input) check() error {
 		}
 	}
 	n := len(in.Athletes)
-	if in.Level != nil && len(in.Level) != n {
-		return fmt.Errorf("%w: %d athletes, %d levels", ErrLength, n, len(in.Level))
+	if in.Group != nil && len(in.Group) != n {
+		return fmt.Errorf("%w: %d athletes, %d levels", ErrLength, n, len(in.Group))
 	}
 	y := series{fmt.Sprintf("outcome %q", in.Outcome.Name), pick(in.Outcome.Value, complete(n, in.Outcome.Value))}
 	if err := check(minN, y); errors.Is(err, ErrTooFew) {
@@ -121,7 +121,7 @@ func (in Input) checkCovariates() error {
 // levels counts the levels of the athletes with an outcome.
 func (in Input) levels() int {
 	seen := map[string]bool{}
-	for i, l := range in.Level {
+	for i, l := range in.Group {
 		if l != "" && !math.IsNaN(in.Outcome.Value[i]) {
 			seen[l] = true
 		}
@@ -138,7 +138,7 @@ func (in Input) caveats(o Options, r Result) []caveat.Caveat {
 	if none := in.withoutLevel(); none > 0 {
 		out = append(out, caveat.New(NoLevel, float64(none), float64(r.Athletes)))
 	}
-	if in.Level != nil && in.levels() < 2 {
+	if in.Group != nil && in.levels() < 2 {
 		out = append(out, caveat.New(OneLevel))
 	}
 	if both := in.inBoth(); both > 0 {
@@ -159,7 +159,7 @@ func (in Input) caveats(o Options, r Result) []caveat.Caveat {
 
 func (in Input) withoutLevel() int {
 	none := 0
-	for i, l := range in.Level {
+	for i, l := range in.Group {
 		if l == "" && !math.IsNaN(in.Outcome.Value[i]) {
 			none++
 		}

@@ -145,7 +145,7 @@ func completeOracle(t *testing.T) association.Input {
 	in := oracleInput(t)
 	var at []int
 	for i := range in.Athletes {
-		whole := in.Level[i] != "" && !math.IsNaN(in.Outcome.Value[i])
+		whole := in.Group[i] != "" && !math.IsNaN(in.Outcome.Value[i])
 		for _, v := range slices.Concat(in.Tests, in.Covariates) {
 			whole = whole && !math.IsNaN(v.Value[i])
 		}
@@ -159,11 +159,11 @@ func completeOracle(t *testing.T) association.Input {
 // chosen is in with the athletes at these places, who may come more than once.
 func chosen(in association.Input, at []int) association.Input {
 	out := in
-	out.Athletes, out.Level = nil, nil
+	out.Athletes, out.Group = nil, nil
 	for k, i := range at {
 		out.Athletes = append(out.Athletes, in.Athletes[i]+"-"+string(rune('A'+k)))
-		if in.Level != nil {
-			out.Level = append(out.Level, in.Level[i])
+		if in.Group != nil {
+			out.Group = append(out.Group, in.Group[i])
 		}
 	}
 	take := func(v association.Variable) association.Variable {

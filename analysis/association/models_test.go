@@ -92,9 +92,9 @@ func TestFormOfBlocks(t *testing.T) {
 func TestNamesAndSteps(t *testing.T) {
 	in := squad(random(2), 60, 1, 1)
 	for i := range in.Athletes {
-		in.Level = append(in.Level, []string{"school", "academy"}[i%2])
+		in.Group = append(in.Group, []string{"school", "academy"}[i%2])
 	}
-	in.LevelName = "squad"
+	in.GroupName = "squad"
 	s := models(t, in, association.Options{})
 	var got []string
 	for _, m := range s.Models {
@@ -122,7 +122,7 @@ func TestNamesAndSteps(t *testing.T) {
 		}
 	}
 	// Without covariates and levels the first model is the mean.
-	in.Covariates, in.Level = nil, nil
+	in.Covariates, in.Group = nil, nil
 	s = models(t, in, association.Options{})
 	if m := s.Models[0]; m.Name != "mean only" || m.R2 != 0 || m.R2LOO != 0 || len(m.Terms) != 0 {
 		t.Errorf("without covariates: %+v", m)
@@ -186,11 +186,11 @@ func TestCaveatsOfModels(t *testing.T) {
 			in.Tests[0].Value[39] = nan
 		}, "no-models (no-variation) 39.00 12.00"},
 		{"alone in a level", 40, func(in *association.Input) {
-			in.Level = make([]string, 40)
-			for i := range in.Level {
-				in.Level[i] = "academy"
+			in.Group = make([]string, 40)
+			for i := range in.Group {
+				in.Group[i] = "academy"
 			}
-			in.Level[5] = "school"
+			in.Group[5] = "school"
 		}, "alone-in-level (P6, covariates"},
 		{"nearly the same", 40, func(in *association.Input) {
 			in.Tests[1].Value = mapped(in.Tests[0].Value, func(v float64) float64 { return v + 0.01*math.Sin(v) })
@@ -301,7 +301,7 @@ func TestDeltasMatchModels(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			in := squad(random(8), 45, 3, 2)
 			for i := range in.Athletes {
-				in.Level = append(in.Level, []string{"school", "academy", "club"}[i%3])
+				in.Group = append(in.Group, []string{"school", "academy", "club"}[i%3])
 			}
 			in.Tests[2].Better = score.Lower
 			o := association.Options{Blocks: form, Replicates: 1}
@@ -341,9 +341,9 @@ func TestDeltasWithoutALevel(t *testing.T) {
 			in := squad(random(10), 45, 2, 2)
 			in.Covariates = in.Covariates[:covariates]
 			for i := range in.Athletes {
-				in.Level = append(in.Level, levels[i%len(levels)])
+				in.Group = append(in.Group, levels[i%len(levels)])
 				if i >= 40 {
-					in.Level[i] = "a"
+					in.Group[i] = "a"
 				}
 			}
 			fill(in.Tests[0].Value[:40], 50)

@@ -21,10 +21,10 @@ func oracleInput(t testing.TB) association.Input {
 	t.Helper()
 	data := rows(t, "oracle", "correlation_cohort.csv")
 	value := func(name string) []float64 { return columns(t, data, name)[0] }
-	in := association.Input{Outcome: association.Variable{Name: "speed", Value: value("speed")}, LevelName: "level"}
+	in := association.Input{Outcome: association.Variable{Name: "speed", Value: value("speed")}, GroupName: "level"}
 	for _, r := range data {
 		in.Athletes = append(in.Athletes, r["athlete"])
-		in.Level = append(in.Level, r["level"])
+		in.Group = append(in.Group, r["level"])
 	}
 	for i, name := range oracleTests {
 		v := association.Variable{Name: name, Value: value(name), Plane: []string{"transverse", "sagittal"}[min(i, 1)]}
@@ -92,8 +92,8 @@ func fromAssociation(a association.Association, kind, name string) (float64, boo
 	values := map[string]float64{"r": c.Value, "value": c.Value, "n": float64(c.N), "df": c.DF, "p": c.P,
 		"lower": c.Lower, "upper": c.Upper, "across": a.Within.Across,
 		"homogeneity": a.Within.Homogeneity.Statistic, "homogeneity_p": a.Within.Homogeneity.P}
-	for _, l := range a.Within.Levels {
-		values[l.Level] = l.Value
+	for _, l := range a.Within.Groups {
+		values[l.Group] = l.Value
 	}
 	for i, p := range []association.LinePoint{a.Line[0], a.Line[len(a.Line)-1]} {
 		end := string(rune('1' + i))

@@ -44,7 +44,7 @@ func (s sample) kinds(t testing.TB) map[string]association.Correlation {
 		"pearson":  get(association.Pearson(s.x, s.y, 0.9)),
 		"spearman": get(association.Spearman(s.x, s.y, 0.9)),
 		"partial":  get(association.Partial(s.x, s.y, [][]float64{s.z}, 0.9)),
-		"within":   must[association.WithinLevel](t)(association.Within(s.x, s.y, s.group, 0.9)).Correlation,
+		"within":   must[association.WithinGroups](t)(association.Within(s.x, s.y, s.group, 0.9)).Correlation,
 	}
 }
 
@@ -140,7 +140,7 @@ func TestWithinIsPartialWithIndicators(t *testing.T) {
 			z = append(z, c)
 		}
 		p := must[association.Correlation](t)(association.Partial(s.x, s.y, z, 0.9))
-		w := must[association.WithinLevel](t)(association.Within(s.x, s.y, s.group, 0.9))
+		w := must[association.WithinGroups](t)(association.Within(s.x, s.y, s.group, 0.9))
 		sameR(t, "within", w.Correlation, p)
 		numtest.Close(t, "df", w.DF, p.DF, 0)
 	})
@@ -214,7 +214,7 @@ func TestAnalyseInvariance(t *testing.T) {
 
 	back := oracleInput(t)
 	slices.Reverse(back.Athletes)
-	slices.Reverse(back.Level)
+	slices.Reverse(back.Group)
 	for _, v := range slices.Concat([]association.Variable{back.Outcome}, back.Tests, back.Covariates) {
 		slices.Reverse(v.Value)
 	}

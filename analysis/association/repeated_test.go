@@ -105,7 +105,7 @@ func TestRepeatedMeasuresProperties(t *testing.T) {
 			who[i] = int(g[0])
 		}
 		r := must[association.Repeated](t)(association.RepeatedMeasures(s.x, s.y, who, 0.9))
-		sameR(t, "within", r.Correlation, must[association.WithinLevel](t)(association.Within(s.x, s.y, s.group,
+		sameR(t, "within", r.Correlation, must[association.WithinGroups](t)(association.Within(s.x, s.y, s.group,
 			0.9)).Correlation)
 		numtest.CloseAbs(t, "r²", r.Value*r.Value, r.SSX/(r.SSX+r.SSResidual), 1e-10)
 

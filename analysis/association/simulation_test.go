@@ -76,7 +76,7 @@ func TestFalseAlarmsWithinLevels(t *testing.T) {
 		in.Tests = append(in.Tests, association.Variable{Value: b})
 		for i := range y {
 			level := i % 4
-			in.Level = append(in.Level, string(rune('A'+level)))
+			in.Group = append(in.Group, string(rune('A'+level)))
 			y[i] += 3 * float64(level)
 			a[i] += 5 * float64(level)
 			b[i] -= 2 * float64(level)

@@ -44,8 +44,8 @@ type Input struct {
 	Outcome    Variable
 	Tests      []Variable
 	Covariates []Variable
-	Level      []string // group of each athlete for the within-level analysis, "" where missing; nil means none
-	LevelName  string
+	Group      []string // level of play of each athlete for the within-level analysis, "" where missing; nil means none
+	GroupName  string
 
 	StudyAthletes []string // the athletes of the separate study, one for each row of every Variable.Study
 }
@@ -83,7 +83,7 @@ type Association struct {
 	Pearson              Correlation
 	Spearman             Correlation
 	Partial              *Correlation // covariates held constant
-	Within               *WithinLevel
+	Within               *WithinGroups
 	Corrected            *Corrected
 	Slope                estimate.Estimate // outcome's unit for one unit of the test
 	// the least-squares line with its confidence band, left to right; nil when there is none
@@ -92,19 +92,19 @@ type Association struct {
 	Points  []Point
 }
 
-// WithinLevel is the correlation with the level means removed.
-type WithinLevel struct {
+// WithinGroups is the correlation with the level means removed.
+type WithinGroups struct {
 	Correlation         // pooled within levels, df n-g-1
 	Across      float64 // r over the same athletes, levels ignored
-	Levels      []LevelR
+	Groups      []GroupR
 	Homogeneity Test // are the levels' r equal?
 	Parted      bool // Across and the r within a level disagree; see [Within]
 	Says        Mixing
 }
 
-// LevelR is the correlation inside one level.
-type LevelR struct {
-	Level       string
+// GroupR is the correlation inside one group.
+type GroupR struct {
+	Group       string
 	Correlation // its Kind says why there is no r
 }
 
@@ -155,7 +155,7 @@ type PlaneSummary struct {
 
 // A Point is one athlete in a scatter.
 type Point struct {
-	Athlete, Level string
+	Athlete, Group string
 	X, Y           float64
 }
 

@@ -36,7 +36,7 @@ const (
 //
 // Source: Snedecor GW, Cochran WG (1989). Statistical Methods, 8th ed.,
 // sections 10.5 to 10.7. Iowa State University Press.
-func Within(x, y []float64, group []string, level float64) (WithinLevel, error) {
+func Within(x, y []float64, group []string, level float64) (WithinGroups, error) {
 	level, err := confidence(level)
 	if err != nil {
 		return missingWithin(len(x), err), err
@@ -44,9 +44,9 @@ func Within(x, y []float64, group []string, level float64) (WithinLevel, error) 
 	return within(series{"x", x}, series{"y", y}, group, level)
 }
 
-func within(x, y series, group []string, level float64) (WithinLevel, error) {
+func within(x, y series, group []string, level float64) (WithinGroups, error) {
 	n := len(x.x)
-	fail := func(err error) (WithinLevel, error) { return missingWithin(n, err), err }
+	fail := func(err error) (WithinGroups, error) { return missingWithin(n, err), err }
 	if len(group) != n {
 		return fail(fmt.Errorf("%w: %s has %d values, %d groups", ErrLength, x.name, n, len(group)))
 	}
@@ -68,15 +68,15 @@ func within(x, y series, group []string, level float64) (WithinLevel, error) {
 	if err != nil {
 		return fail(err)
 	}
-	w := WithinLevel{
+	w := WithinGroups{
 		Correlation: fromR(cosine(rx, ry), n, len(names)-1, level),
 		Across:      cosine(centre(x.x).d, centre(y.x).d),
-		Levels:      make([]LevelR, len(names)),
+		Groups:      make([]GroupR, len(names)),
 	}
 	for i, m := range members {
-		w.Levels[i] = oneLevel(names[i], pick(x.x, m), pick(y.x, m), level)
+		w.Groups[i] = oneLevel(names[i], pick(x.x, m), pick(y.x, m), level)
 	}
-	w.Homogeneity = homogeneityOf(w.Levels)
+	w.Homogeneity = homogeneityOf(w.Groups)
 	gap := math.Abs(w.Across - w.Value)
 	w.Parted = gap >= partedAlways || (gap >= partedOutside && w.Excludes(w.Across))
 	w.Says = mixing(w)
@@ -84,8 +84,8 @@ func within(x, y series, group []string, level float64) (WithinLevel, error) {
 }
 
 // oneLevel is the correlation inside one group.
-func oneLevel(name string, x, y []float64, level float64) LevelR {
-	l := LevelR{Level: name}
+func oneLevel(name string, x, y []float64, level float64) GroupR {
+	l := GroupR{Group: name}
 	var err error
 	if l.Correlation, err = Pearson(x, y, level); err == nil {
 		return l
@@ -129,7 +129,7 @@ func Homogeneity(r []float64, n []int) Test {
 	return test
 }
 
-func homogeneityOf(levels []LevelR) Test {
+func homogeneityOf(levels []GroupR) Test {
 	r, n := make([]float64, len(levels)), make([]int, len(levels))
 	for i, l := range levels {
 		r[i], n[i] = l.Value, l.N
@@ -199,7 +199,7 @@ const (
 )
 
 // mixing says what the two r say together.
-func mixing(w WithinLevel) Mixing {
+func mixing(w WithinGroups) Mixing {
 	across, inside := w.Across, w.Value
 	switch {
 	case !w.Parted:
@@ -215,7 +215,7 @@ func mixing(w WithinLevel) Mixing {
 }
 
 // missingWithin is the analysis within level that there is not, and why.
-func missingWithin(n int, err error) WithinLevel {
-	return WithinLevel{Correlation: missing(n, reasonOf(err)), Across: math.NaN(),
+func missingWithin(n int, err error) WithinGroups {
+	return WithinGroups{Correlation: missing(n, reasonOf(err)), Across: math.NaN(),
 		Homogeneity: Test{Statistic: math.NaN(), P: math.NaN()}}
 }

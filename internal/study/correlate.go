@@ -225,7 +225,7 @@ func (r *Correlate) run(d *desk) (Outcome, error) {
 // input makes one number for each athlete of every measure.
 func (r *Correlate) input(d *desk) (in association.Input, err error) {
 	c := d.comparing
-	in.Athletes, in.LevelName, in.Level = d.used.Athletes, d.by, d.groups
+	in.Athletes, in.GroupName, in.Group = d.used.Athletes, d.by, d.groups
 	if c.study != nil {
 		in.StudyAthletes = c.study.Athletes
 	}

@@ -290,7 +290,7 @@ func scatter(n int, levels ...string) picture.ScatterInput {
 	a := association.Association{Measure: "rot_throw", Unit: "m/s", Plane: "transverse", N: n, Pearson: r(0.66, 0.26,
 		n)}
 	if len(levels) > 0 {
-		a.Within = &association.WithinLevel{Correlation: r(0.34, 0.27, n)}
+		a.Within = &association.WithinGroups{Correlation: r(0.34, 0.27, n)}
 	}
 	for i := range n {
 		level, shift := "", 0.0
@@ -298,15 +298,15 @@ func scatter(n int, levels ...string) picture.ScatterInput {
 			level, shift = levels[i%len(levels)], float64(i%len(levels))
 		}
 		x := 9 + shift*0.8 + rng.NormFloat64()*0.7
-		a.Points = append(a.Points, association.Point{Athlete: fmt.Sprintf("A%02d", i+1), Level: level, X: x,
+		a.Points = append(a.Points, association.Point{Athlete: fmt.Sprintf("A%02d", i+1), Group: level, X: x,
 			Y: 60 + 5*x + 4*shift + rng.NormFloat64()*5})
 	}
 	for i, l := range levels {
-		a.Within.Levels = append(a.Within.Levels, association.LevelR{Level: l, Correlation: r(0.3+0.1*float64(i%3),
+		a.Within.Groups = append(a.Within.Groups, association.GroupR{Group: l, Correlation: r(0.3+0.1*float64(i%3),
 			0.5, n/len(levels))})
 	}
 	in := picture.ScatterInput{Association: a, TestLabel: "rotational throw speed", OutcomeLabel: "ball speed",
-		OutcomeUnit: "km/h", LevelName: "squad"}
+		OutcomeUnit: "km/h", GroupName: "squad"}
 	in.Line = [2]picture.XY{{X: 7.5, Y: 94}, {X: 12.5, Y: 137}}
 	for i := range 21 {
 		x := 7.5 + 0.25*float64(i)
@@ -347,7 +347,7 @@ func scatterFixtures() map[string]maker {
 
 func planes(within bool) picture.PlaneInput {
 	in := picture.PlaneInput{Result: association.Result{Outcome: "ball_speed", Level: 0.95},
-		OutcomeLabel: "ball speed", LevelName: "squad", Within: within, Labels: map[string]string{}}
+		OutcomeLabel: "ball speed", GroupName: "squad", Within: within, Labels: map[string]string{}}
 	for i, t := range []struct {
 		label, plane string
 		r            float64
@@ -360,7 +360,7 @@ func planes(within bool) picture.PlaneInput {
 		in.Labels[name] = t.label
 		a := association.Association{Measure: name, Plane: t.plane, N: 47 - i%4, Pearson: r(t.r, 0.3, 47)}
 		if i != 5 {
-			a.Within = &association.WithinLevel{Correlation: r(t.r*0.6, 0.31, 44)}
+			a.Within = &association.WithinGroups{Correlation: r(t.r*0.6, 0.31, 44)}
 		}
 		in.Result.Associations = append(in.Result.Associations, a)
 	}

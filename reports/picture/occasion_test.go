@@ -236,7 +236,7 @@ func TestWithinLevelLeadsThePlanes(t *testing.T) {
 func TestPlanesWithoutAnyWithin(t *testing.T) {
 	in := planes(true)
 	for i := range in.Result.Associations {
-		in.Result.Associations[i].Within = &association.WithinLevel{Correlation: association.Correlation{Estimate: estimate.Bare(math.NaN(), estimate.TooFew)}}
+		in.Result.Associations[i].Within = &association.WithinGroups{Correlation: association.Correlation{Estimate: estimate.Bare(math.NaN(), estimate.TooFew)}}
 	}
 	if words := text(t, made(t)(picture.PlaneForest(in))); strings.Contains(words, "within") {
 		t.Errorf("%s", words)

@@ -617,11 +617,11 @@ func anyPicture(t *rapid.T) (picture.Picture, error) {
 		}
 		return picture.AthleteForest(in)
 	case 5:
-		in := picture.PlaneInput{OutcomeLabel: name(), LevelName: name(), Within: rapid.Bool().Draw(t, "within")}
+		in := picture.PlaneInput{OutcomeLabel: name(), GroupName: name(), Within: rapid.Bool().Draw(t, "within")}
 		for range n {
 			a := association.Association{Measure: name(), Plane: name(), Pearson: anyR(t)}
 			if rapid.Bool().Draw(t, "leveled") {
-				a.Within = &association.WithinLevel{Correlation: anyR(t)}
+				a.Within = &association.WithinGroups{Correlation: anyR(t)}
 			}
 			in.Result.Associations = append(in.Result.Associations, a)
 		}

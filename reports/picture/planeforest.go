@@ -19,7 +19,7 @@ type PlaneInput struct {
 	Result       association.Result
 	OutcomeLabel string            // "" means the outcome's name
 	Labels       map[string]string // of the measures; a measure without one keeps its name
-	LevelName    string            // what the levels are; "" means level
+	GroupName    string            // what the levels are; "" means level
 	Within       bool              // go by the correlations within level, where there are any
 
 	// Narrow is for a sheet: the closest tests, at most 24, without the numbers at
@@ -174,7 +174,7 @@ func (f *planes) place() {
 
 func (f planes) outcome() string { return clean(cmp.Or(f.OutcomeLabel, f.Result.Outcome)) }
 
-func (f planes) levelName() string { return cmp.Or(clean(f.LevelName), "level") }
+func (f planes) levelName() string { return cmp.Or(clean(f.GroupName), "level") }
 
 func (f planes) label(a association.Association) string {
 	return fitMiddle(style(sizeText, ink), clean(cmp.Or(f.Labels[a.Measure], a.Measure)), labelRoom)

@@ -52,13 +52,13 @@ func real(t *testing.T, scale score.Scale) []picture.Picture {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := association.Input{Athletes: table.Athletes, LevelName: "squad",
+	in := association.Input{Athletes: table.Athletes, GroupName: "squad",
 		Outcome: association.Variable{Name: "ball speed", Unit: "km/h", Reliability: math.NaN()},
 		Tests:   []association.Variable{{Name: "throw", Unit: "W", Plane: "transverse", Reliability: math.NaN()}}}
 	for i := range table.Athletes {
 		in.Outcome.Value = append(in.Outcome.Value, table.At(i, 0))
 		in.Tests[0].Value = append(in.Tests[0].Value, table.At(i, 1))
-		in.Level = append(in.Level, []string{"junior", "senior"}[i%2])
+		in.Group = append(in.Group, []string{"junior", "senior"}[i%2])
 	}
 	goes, err := association.Analyse(in, association.Options{Replicates: 200})
 	if err != nil {
@@ -78,9 +78,9 @@ func real(t *testing.T, scale score.Scale) []picture.Picture {
 		Scale: scale}))
 	add(picture.NoiseOverview(picture.NoiseInput{Level: rel.Level,
 		Rows: []picture.NoiseRow{picture.NewNoiseRow("throw power", rel)}}))
-	add(picture.PlaneForest(picture.PlaneInput{Result: goes, Within: true, LevelName: "squad"}))
+	add(picture.PlaneForest(picture.PlaneInput{Result: goes, Within: true, GroupName: "squad"}))
 	add(picture.Scatter(picture.ScatterInput{Association: goes.Associations[0], OutcomeLabel: "ball speed",
-		OutcomeUnit: "km/h", LevelName: "squad"}))
+		OutcomeUnit: "km/h", GroupName: "squad"}))
 	return all
 }
 

@@ -21,7 +21,7 @@ type ScatterInput struct {
 	OutcomeLabel string
 	Outcome      string // its name; a label that is the name is not capitalised
 	OutcomeUnit  string
-	LevelName    string  // what the levels are: "squad"; "" means level
+	GroupName    string  // what the levels are: "squad"; "" means level
 	Level        float64 // of the intervals; 0 means 0.95
 
 	// Line is the least-squares line from its left end to its right one, and
@@ -37,8 +37,8 @@ type ScatterInput struct {
 //
 // It fails with [ErrNothing] when no athlete has both numbers.
 func Scatter(in ScatterInput) (Picture, error) {
-	in.TestLabel, in.Association.Unit, in.LevelName = clean(in.TestLabel), clean(in.Association.Unit),
-		clean(in.LevelName)
+	in.TestLabel, in.Association.Unit, in.GroupName = clean(in.TestLabel), clean(in.Association.Unit),
+		clean(in.GroupName)
 	in.OutcomeLabel, in.OutcomeUnit = clean(in.OutcomeLabel), clean(in.OutcomeUnit)
 	s := scatter{ScatterInput: in}
 	for _, point := range in.Association.Points {
@@ -100,22 +100,22 @@ func (s scatter) test() string {
 	return clean(s.Association.Measure)
 }
 
-func (s scatter) levelName() string { return cmp.Or(s.LevelName, "level") }
+func (s scatter) levelName() string { return cmp.Or(s.GroupName, "level") }
 
 // order lists the levels: as the analysis does, then as they appear.
 func (s scatter) order() []string {
 	var all []string
 	if w := s.Association.Within; w != nil {
-		for _, l := range w.Levels {
-			all = append(all, l.Level)
+		for _, l := range w.Groups {
+			all = append(all, l.Group)
 		}
 	}
 	for _, point := range s.points {
-		all = append(all, point.Level)
+		all = append(all, point.Group)
 	}
 	var levels []string
 	for _, l := range all {
-		has := slices.ContainsFunc(s.points, func(p association.Point) bool { return p.Level == l })
+		has := slices.ContainsFunc(s.points, func(p association.Point) bool { return p.Group == l })
 		if has && !slices.Contains(levels, l) {
 			levels = append(levels, l)
 		}
@@ -134,8 +134,8 @@ func (s *scatter) merge() {
 	last := len(levelStyles) - 1
 	others := fmt.Sprintf("%d others", len(s.levels)-last)
 	for i, point := range s.points {
-		if slices.Index(s.levels, point.Level) >= last {
-			s.points[i].Level = others
+		if slices.Index(s.levels, point.Group) >= last {
+			s.points[i].Group = others
 		}
 	}
 	s.levels = append(slices.Clone(s.levels[:last]), others)
@@ -222,7 +222,7 @@ func (s scatter) markOf(level string) markStyle {
 
 func (s scatter) marks(p pen) {
 	for _, point := range s.points {
-		p.mark(s.markOf(point.Level), s.place(p, XY{point.X, point.Y}))
+		p.mark(s.markOf(point.Group), s.place(p, XY{point.X, point.Y}))
 	}
 }
 
@@ -258,8 +258,8 @@ func (s scatter) levelWords(level string) string {
 	}
 	n := s.size(level)
 	if w := s.Association.Within; w != nil {
-		for _, l := range w.Levels {
-			if l.Level == level && finite(l.Value) {
+		for _, l := range w.Groups {
+			if l.Group == level && finite(l.Value) {
 				return fmt.Sprintf("%s, r = %s (n = %d)", words, number.Correlation(l.Value), n)
 			}
 		}
@@ -270,7 +270,7 @@ func (s scatter) levelWords(level string) string {
 func (s scatter) size(level string) int {
 	n := 0
 	for _, point := range s.points {
-		if point.Level == level {
+		if point.Group == level {
 			n++
 		}
 	}
@@ -302,7 +302,7 @@ func (s scatter) crowd(p pen) *crowd {
 func (s scatter) quietest(p pen, room *crowd, level string, w, h vg.Length) (box, bool) {
 	best, found, most := box{}, false, math.Inf(-1)
 	for _, point := range s.points {
-		if point.Level != level {
+		if point.Group != level {
 			continue
 		}
 		trial := &crowd{bounds: room.bounds, taken: slices.Clip(room.taken), lines: room.lines}
@@ -330,7 +330,7 @@ func (s scatter) belonging(p pen, b box, level string) float64 {
 		dx := max(b.Min.X-at.X, at.X-b.Max.X, 0)
 		dy := max(b.Min.Y-at.Y, at.Y-b.Max.Y, 0)
 		weight := 1 / (25 + float64(dx*dx+dy*dy))
-		if point.Level != level {
+		if point.Group != level {
 			weight *= -2
 		}
 		sum += weight
@@ -421,7 +421,7 @@ func (s scatter) table() Table {
 		if !finite(point.X, point.Y) {
 			continue
 		}
-		t.Rows = append(t.Rows, []string{point.Athlete, point.Level, number.Plain(point.X, dx), number.Plain(point.Y,
+		t.Rows = append(t.Rows, []string{point.Athlete, point.Group, number.Plain(point.X, dx), number.Plain(point.Y,
 			dy)})
 	}
 	if s.hasLine() {
