@@ -138,7 +138,7 @@ func TestWideTables(t *testing.T) {
 			t.Errorf("no %s", want)
 		}
 	}
-	if want := `<td class="n parts"><span>&#43;3.1 W</span> <span>(&#43;1.0 to &#43;5.2)</span></td>`; !strings.Contains(page, want) {
+	if want := `<td class="n parts"><span><span>&#43;3.1 W</span> <span>(&#43;1.0 to &#43;5.2)</span></span></td>`; !strings.Contains(page, want) {
 		t.Errorf("no %s", want)
 	}
 	for _, want := range []string{"@page wide{size:A4 landscape", ".wide{page:wide}", ".wide table{font-size:8pt}",
