@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"noisefloor/analysis/rank"
 )
 
 // A ranking is an order made once from which the mid-ranks of any resample
@@ -17,7 +19,7 @@ func rankingOf(x []float64) ranking {
 	r := ranking{order: indices(len(x))}
 	slices.SortStableFunc(r.order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
 	for k, i := range r.order {
-		if k == 0 || x[i] != x[r.order[k-1]] {
+		if k == 0 || !rank.Tied(x[i], x[r.order[k-1]]) {
 			r.first = append(r.first, k)
 		}
 	}

@@ -200,3 +200,16 @@ func BenchmarkMid(b *testing.B) {
 		rank.Mid(x)
 	}
 }
+
+// The same three attempts in another order: their means differ in the last bit,
+// and are one score.
+func TestMidTies(t *testing.T) {
+	b := 0.2
+	a := math.Nextafter(b, 1)
+	if got := rank.Mid([]float64{a, 1, b}); !slices.Equal(got, []float64{1.5, 3, 1.5}) {
+		t.Errorf("got %v", got)
+	}
+	if got := rank.Mid([]float64{1, 1 + 1e-9, math.Inf(1), math.MaxFloat64}); !slices.Equal(got, []float64{1, 2, 4, 3}) {
+		t.Errorf("got %v", got)
+	}
+}
