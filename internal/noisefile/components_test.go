@@ -209,7 +209,7 @@ func TestWriteRefusesComponents(t *testing.T) {
 // Find gives away nothing of the file.
 func TestFindComponents(t *testing.T) {
 	f := file(withComponents())
-	m, _ := f.Find("jump")
+	m, _ := f.Find("jump", "")
 	m.Components.Trial, m.Shifts[0].From = 7, "?"
 	if diff := cmp.Diff(file(withComponents()), f, sameBits); diff != "" {
 		t.Errorf("the file changed (-want +got):\n%s", diff)

@@ -13,13 +13,12 @@ import (
 	"slices"
 	"strings"
 
-	"noisefloor/analysis/dist"
 	"noisefloor/analysis/noise"
 	"noisefloor/analysis/score"
 )
 
 // Schema is the name and version of the format.
-const Schema = "noisefloor/noise/1"
+const Schema = "noisefloor/noise/2"
 
 // maxBytes is far more than any noise file needs.
 const maxBytes = 16 << 20
@@ -28,7 +27,6 @@ const maxBytes = 16 << 20
 var (
 	ErrInvalid = errors.New("not a valid noise file")
 	ErrVersion = errors.New("not a noise file of a version this program reads")
-	ErrLevel   = errors.New("limits without their level")
 	ErrAbsent  = errors.New("not in the noise file")
 )
 
@@ -49,10 +47,11 @@ func (e *UnitError) Error() string {
 // can be told and it fits. Of a measure on the log scale the unit does not
 // matter.
 func (f File) Fits(measure, unit string) error {
-	m, ok := f.Find(measure)
-	if !ok {
+	i := slices.IndexFunc(f.Measures, func(m noise.Model) bool { return m.Measure == measure })
+	if i < 0 {
 		return fmt.Errorf("%s: %w", measure, ErrAbsent)
 	}
+	m := f.Measures[i]
 	have, want := strings.TrimSpace(m.Unit), strings.TrimSpace(unit)
 	if m.Scale == score.Log || have == "" || want == "" || have == want {
 		return nil
@@ -64,7 +63,9 @@ func (f File) Fits(measure, unit string) error {
 type File struct {
 	CreatedFrom Origin
 	Settings    map[string]any // for the record; JSON kinds only, nil when there are none
-	Measures    []noise.Model  // names are distinct
+	By          string         // column of the groups; "" when there are none
+	Measures    []noise.Model  // each measure once for all athletes, "", and once for each group
+	Pairs       []noise.Pair   // measures that are read together
 }
 
 // An Origin is the table of the study.
@@ -74,9 +75,10 @@ type Origin struct {
 	Rows   int    // data rows read, 0 when unknown
 }
 
-// Find returns the noise of a measure, and whether there is one.
-func (f File) Find(measure string) (noise.Model, bool) {
-	i := slices.IndexFunc(f.Measures, func(m noise.Model) bool { return m.Measure == measure })
+// Find returns the noise of a measure in a group, "" for all athletes, and whether
+// there is one.
+func (f File) Find(measure, group string) (noise.Model, bool) {
+	i := slices.IndexFunc(f.Measures, func(m noise.Model) bool { return m.Measure == measure && m.Group == group })
 	if i < 0 {
 		return noise.Model{}, false
 	}
@@ -94,7 +96,19 @@ type document struct {
 	Schema      string         `json:"schema"`
 	CreatedFrom origin         `json:"created_from"`
 	Settings    map[string]any `json:"settings,omitempty"`
+	By          string         `json:"by,omitempty"`
 	Measures    []measure      `json:"measures"`
+	Pairs       []pair         `json:"pairs,omitempty"`
+}
+
+type pair struct {
+	A          string         `json:"a"`
+	B          string         `json:"b"`
+	Group      string         `json:"group,omitempty"`
+	Kind       noise.PairKind `json:"kind"`
+	Covariance float64        `json:"covariance"`
+	DF         float64        `json:"df"`
+	Athletes   count          `json:"athletes"`
 }
 
 type origin struct {
@@ -115,6 +129,7 @@ func (c *count) UnmarshalJSON(text []byte) error {
 
 type measure struct {
 	Measure         string        `json:"measure"`
+	Group           string        `json:"group,omitempty"`
 	Unit            string        `json:"unit"`
 	Scale           score.Scale   `json:"scale"`
 	TypicalError    float64       `json:"typical_error"`
@@ -141,11 +156,6 @@ type shift struct {
 	Change float64  `json:"estimate"`
 	SE     *float64 `json:"se,omitempty"`
 	DF     float64  `json:"df,omitempty"`
-
-	// What older files have in place of a standard error; see [oldSE].
-	Lower  *float64 `json:"lower,omitempty"`
-	Upper  *float64 `json:"upper,omitempty"`
-	Method string   `json:"method,omitempty"`
 }
 
 // Write writes f as indented JSON, numbers in the shortest form that reads
@@ -155,7 +165,7 @@ type shift struct {
 // nothing and fails with [ErrInvalid] when [Read] would refuse the result, as
 // for a typical error of 0.
 func Write(w io.Writer, f File) error {
-	d := document{Schema: Schema, Settings: f.Settings, Measures: []measure{},
+	d := document{Schema: Schema, Settings: f.Settings, By: f.By, Measures: []measure{},
 		CreatedFrom: origin{f.CreatedFrom.Path, f.CreatedFrom.SHA256, count(f.CreatedFrom.Rows)}}
 	for _, m := range f.Measures {
 		if !finite(m.TypicalError) || !finite(m.DF) {
@@ -163,6 +173,11 @@ func Write(w io.Writer, f File) error {
 				m.TypicalError, m.DF)
 		}
 		d.Measures = append(d.Measures, spell(m))
+	}
+	for _, p := range f.Pairs {
+		if finite(p.Covariance) && p.DF > 0 {
+			d.Pairs = append(d.Pairs, pair{p.A, p.B, p.Group, p.Kind, p.Covariance, p.DF, count(p.Athletes)})
+		}
 	}
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
@@ -180,7 +195,7 @@ func Write(w io.Writer, f File) error {
 
 func spell(m noise.Model) measure {
 	return measure{
-		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
+		Measure: m.Measure, Group: m.Group, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
 		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
 		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
@@ -201,54 +216,20 @@ func spellShifts(all []noise.Shift) []shift {
 	return out
 }
 
-// readShifts reads the changes of the mean of a study of athletes n, whose
-// limits, in an older file, are at the level given.
-func readShifts(all []shift, level float64, n int) []noise.Shift {
+func readShifts(all []shift) []noise.Shift {
 	var out []noise.Shift
 	for _, s := range all {
-		r := noise.Shift{From: s.From, To: s.To, Value: s.Change, SE: orNaN(s.SE), DF: s.DF}
-		if s.old() {
-			r.SE = s.oldSE(level, n)
-		}
-		out = append(out, r)
+		out = append(out, noise.Shift{From: s.From, To: s.To, Value: s.Change, SE: orNaN(s.SE), DF: s.DF})
 	}
 	return out
 }
 
-// old reports whether s has limits in place of a standard error.
-func (s shift) old() bool { return s.SE == nil && s.Lower != nil && s.Upper != nil }
-
-// oldSE is half the width of the limits by the t quantile of their df, n-1
-// where the file does not say; NaN where that is not known either.
-func (s shift) oldSE(level float64, n int) float64 {
-	df := s.DF
-	if !(df > 0) {
-		df = float64(n - 1)
-	}
-	if !(df >= 1) {
-		return math.NaN()
-	}
-	return (*s.Upper - *s.Lower) / 2 / dist.TQuantile(0.5+level/2, df)
-}
-
-// level is the confidence level that the settings state, 0 when they do not.
-func (d document) level() float64 {
-	level, _ := d.Settings["confidence"].(float64)
-	if !(level > 0 && level < 1) {
-		return 0
-	}
-	return level
-}
-
 // Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC, ICCK
 // and what the components lack are NaN where the file has none; without the key
-// "components", as in older files, Components is nil. Older files have the
-// limits of a change of the mean in place of its standard error: the level that
-// the settings state under "confidence" turns them into one.
+// "components" Components is nil.
 //
-// It fails with [ErrVersion] on another schema, with [ErrLevel] on limits whose
-// level the settings do not state, and with [ErrInvalid] on anything else that
-// is not right; every wrong key is named.
+// It fails with [ErrVersion] on another schema, and with [ErrInvalid] on anything
+// else that is not right; every wrong key is named.
 func Read(r io.Reader, name string) (File, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	if err != nil {
@@ -262,22 +243,26 @@ func Read(r io.Reader, name string) (File, error) {
 		return File{}, fmt.Errorf("%s: %w", name, err)
 	}
 	f := File{CreatedFrom: Origin{d.CreatedFrom.Path, d.CreatedFrom.SHA256, int(d.CreatedFrom.Rows)},
-		Settings: d.Settings}
+		Settings: d.Settings, By: d.By}
 	for _, m := range d.Measures {
-		f.Measures = append(f.Measures, m.model(d.level()))
+		f.Measures = append(f.Measures, m.model())
+	}
+	for _, p := range d.Pairs {
+		f.Pairs = append(f.Pairs, noise.Pair{A: p.A, B: p.B, Group: p.Group, Kind: p.Kind, Covariance: p.Covariance,
+			DF: p.DF, Athletes: int(p.Athletes)})
 	}
 	return f, nil
 }
 
-func (m measure) model(level float64) noise.Model {
+func (m measure) model() noise.Model {
 	return noise.Model{
-		Measure: m.Measure, Unit: m.Unit, Scale: m.Scale,
+		Measure: m.Measure, Group: m.Group, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
 		Athletes: int(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
 		Components: m.Components.model(),
-		Source:     m.Source, Shifts: readShifts(m.MeanChanges, level, int(m.Athletes)), Digests: m.Digests,
+		Source:     m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
 	}
 }
 

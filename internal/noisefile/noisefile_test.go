@@ -105,7 +105,7 @@ func TestKeys(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := map[string]any{
-		"schema":       "noisefloor/noise/1",
+		"schema":       "noisefloor/noise/2",
 		"created_from": map[string]any{"path": "pre tests.csv", "sha256": strings.Repeat("0f", 32), "rows": 144.0},
 		"settings":     map[string]any{"summary": "best", "level": 0.95, "sessions": []any{"1", "2"}},
 		"measures": []any{map[string]any{
@@ -130,7 +130,7 @@ func TestAbsentIsLeftOut(t *testing.T) {
 	text := written(t, noisefile.File{CreatedFrom: noisefile.Origin{Path: "-"}, Measures: []noise.Model{{
 		Measure: "a", Scale: score.Raw, TypicalError: 1, DF: 1, Trials: math.NaN(), Worthwhile: math.NaN(),
 		Mean: math.NaN(), TrueSD: math.Inf(1), ICC: math.NaN(), ICCK: math.NaN()}}})
-	const want = `{"schema":"noisefloor/noise/1","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
+	const want = `{"schema":"noisefloor/noise/2","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
 	var got bytes.Buffer
 	if err := json.Compact(&got, []byte(text)); err != nil {
 		t.Fatal(err)
@@ -145,7 +145,7 @@ func TestFind(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, ok := f.Find("jump")
+	m, ok := f.Find("jump", "")
 	if diff := cmp.Diff(jump(), m, sameBits); !ok || diff != "" {
 		t.Errorf("found %t (-want +got):\n%s", ok, diff)
 	}
@@ -153,13 +153,13 @@ func TestFind(t *testing.T) {
 	if f.Measures[0].Sessions[0] != "1" || f.Measures[0].Digests[0] != "a1" {
 		t.Error("Find gave away the file's own slices")
 	}
-	if _, ok := f.Find("Jump"); ok {
+	if _, ok := f.Find("Jump", ""); ok {
 		t.Error("found a measure that is not there")
 	}
 }
 
 // valid is the smallest file with everything that a wrong entry needs.
-const valid = `{"schema":"noisefloor/noise/1","created_from":{"path":"a.csv"},"measures":[
+const valid = `{"schema":"noisefloor/noise/2","created_from":{"path":"a.csv"},"measures":[
 {"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]}`
 
 func TestReadRefuses(t *testing.T) {
@@ -201,6 +201,12 @@ func TestReadRefuses(t *testing.T) {
 			`key "created_from", key "sha256": must be 64 hexadecimal digits in lower case, found "12"`},
 		{"measure twice", `["a","b"]}`, `["a","b"]},{"measure":"jump","scale":"raw","typical_error":1,"df":1}`,
 			noisefile.ErrInvalid, `jump, measures[1]: key "measure": the measure stands twice`},
+		{"group without a column", `"jump",`, `"jump","group":"senior",`, noisefile.ErrInvalid,
+			`jump, measures[0]: key "group": the file has no key "by"`},
+		{"pair of what is not there", `"measures"`, `"pairs":[{"a":"jump","b":"hop","kind":"sides","covariance":1,"df":7,` +
+			`"athletes":8}],"measures"`, noisefile.ErrInvalid, `pairs[0]: no measure "hop" in group ""`},
+		{"kind of pair", `"measures"`, `"pairs":[{"a":"jump","b":"jump","kind":"legs","covariance":1,"df":7,` +
+			`"athletes":8}],"measures"`, noisefile.ErrInvalid, `must be one of ["sides","countermovement","quickness"]`},
 		{"key twice", `"df":7`, `"df":7,"df":8`, noisefile.ErrInvalid,
 			in + `line 2, column 58: the key "df" stands twice`},
 		{"settings no object", `"measures"`, `"settings":[],"measures"`, noisefile.ErrInvalid,
@@ -209,10 +215,10 @@ func TestReadRefuses(t *testing.T) {
 			`key "typical_error": must be of type number, found null`},
 		{"too large", `"df":7`, `"df":1e400`, noisefile.ErrInvalid, `number 1e400 is too large`},
 		{"NaN", `"df":7`, `"df":NaN`, noisefile.ErrInvalid, in + `line 2, column 56: not JSON`},
-		{"later version", `noise/1`, `noise/2`, noisefile.ErrVersion,
-			`its schema is "noisefloor/noise/2", this program reads "noisefloor/noise/1"`},
-		{"another result", `noise/1`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
-		{"no schema", `"schema":"noisefloor/noise/1",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
+		{"earlier version", `noise/2`, `noise/1`, noisefile.ErrVersion,
+			`its schema is "noisefloor/noise/1", this program reads "noisefloor/noise/2"; use the version that made it, or make it again`},
+		{"another result", `noise/2`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
+		{"no schema", `"schema":"noisefloor/noise/2",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
 		{"not UTF-8", `jump`, "j\xffmp", noisefile.ErrInvalid, `it is not UTF-8 text`},
 		{"no measures", `[
 {"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]`, `[]`, noisefile.ErrInvalid, in + `key "measures": must have at least one entry`},
@@ -323,7 +329,7 @@ func TestSchemaText(t *testing.T) {
 		got = append(got, key)
 	}
 	slices.Sort(got)
-	want := strings.Fields("athletes components df digests icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
+	want := strings.Fields("athletes components df digests group icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}
@@ -333,7 +339,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(valid)
 	f.Add(written(f, file(jump())))
 	f.Add(`{"schema":"noisefloor/noise/2"}`)
-	f.Add(`{"schema":"noisefloor/noise/1","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
+	f.Add(`{"schema":"noisefloor/noise/2","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
 	f.Add(`[[[{"a":[{}],"a":1}]]]`)
 	f.Add(written(f, file(withComponents())))
 	f.Add(strings.Replace(valid, `"df":7`, `"df":7,"components":{"covariance":[[1,2,0],[2,1,0],[0,0,-0]]}`, 1))
@@ -354,4 +360,36 @@ func FuzzRead(f *testing.F) {
 			t.Fatal(diff)
 		}
 	})
+}
+
+// Levels and pairs come back to the bit; the keys are a contract, spelled out here.
+func TestLevelsAndPairs(t *testing.T) {
+	senior, left := jump(), jump()
+	senior.Group, senior.TypicalError, left.Measure = "senior", 0.2, "hop"
+	f := file(jump())
+	f.By, f.Measures = "level", append(f.Measures, senior, left)
+	f.Pairs = []noise.Pair{{A: "hop", B: "jump", Kind: noise.Sides, Covariance: -1.0 / 3, DF: 7, Athletes: 8}}
+	text := written(t, f)
+	got := read(t, text)
+	if diff := cmp.Diff(f, got, sameBits); diff != "" {
+		t.Errorf("read back (-want +got):\n%s", diff)
+	}
+	for group, want := range map[string]float64{"": jump().TypicalError, "senior": 0.2} {
+		if m, ok := got.Find("jump", group); !ok || m.TypicalError != want || m.Group != group {
+			t.Errorf("group %q: %+v", group, m)
+		}
+	}
+	if _, ok := got.Find("hop", "senior"); ok {
+		t.Error("found noise of a group that has none")
+	}
+	var short bytes.Buffer
+	if err := json.Compact(&short, []byte(text)); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`"by":"level"`, `"group":"senior"`,
+		`"pairs":[{"a":"hop","b":"jump","kind":"sides","covariance":-0.3333333333333333,"df":7,"athletes":8}]`} {
+		if !strings.Contains(short.String(), want) {
+			t.Errorf("no %s in %s", want, short.String())
+		}
+	}
 }

@@ -151,19 +151,19 @@ func checkVersion(value any) error {
 // checkSense looks for what a schema cannot say.
 func checkSense(d document) error {
 	var wrong []error
-	seen := map[string]bool{}
+	seen := map[[2]string]bool{}
+	wrong = append(wrong, d.checkGroups())
 	for i, m := range d.Measures {
 		where := fmt.Sprintf("%s, measures[%d]", m.Measure, i)
-		if seen[m.Measure] {
+		if seen[[2]string{m.Measure, m.Group}] {
 			wrong = append(wrong, fmt.Errorf("%w: %s: key \"measure\": the measure stands twice", ErrInvalid, where))
 		}
-		seen[m.Measure] = true
+		seen[[2]string{m.Measure, m.Group}] = true
 		if len(m.Sessions) != len(m.Digests) {
 			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"digests\" must be equally long, "+
 				"found %d and %d",
 				ErrInvalid, where, len(m.Sessions), len(m.Digests)))
 		}
-		wrong = append(wrong, m.checkLevel(where, d.level()))
 		for _, why := range m.Components.check() {
 			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where,
 				why))
@@ -172,19 +172,24 @@ func checkSense(d document) error {
 	return errors.Join(wrong...)
 }
 
-// checkLevel refuses the limits of an older file where nothing says how wide
-// they are meant to be: 95 % would be a guess.
-func (m measure) checkLevel(where string, level float64) error {
-	for i, s := range m.MeanChanges {
-		switch {
-		case s.old() && *s.Upper < *s.Lower:
-			return fmt.Errorf("%w: %s, key \"mean_changes\"[%d]: \"upper\" lies below \"lower\"", ErrInvalid, where, i)
-		case s.old() && level == 0:
-			return fmt.Errorf("%w: %s, key \"mean_changes\"[%d]: the file does not say at which level its limits are; "+
-				"add \"settings\": {\"confidence\": 0.95} with the level of the study, or make the file again with "+
-				"reliability --save-noise",
-				ErrLevel, where, i)
+// checkGroups refuses groups that the file does not say the column of, and pairs of
+// measures that it does not hold.
+func (d document) checkGroups() error {
+	var wrong []error
+	has := map[[2]string]bool{}
+	for i, m := range d.Measures {
+		has[[2]string{m.Measure, m.Group}] = true
+		if m.Group != "" && d.By == "" {
+			wrong = append(wrong, fmt.Errorf("%w: %s, measures[%d]: key \"group\": the file has no key \"by\", the column "+
+				"of the groups", ErrInvalid, m.Measure, i))
 		}
 	}
-	return nil
+	for i, p := range d.Pairs {
+		for _, name := range []string{p.A, p.B} {
+			if !has[[2]string{name, p.Group}] {
+				wrong = append(wrong, fmt.Errorf("%w: pairs[%d]: no measure %q in group %q", ErrInvalid, i, name, p.Group))
+			}
+		}
+	}
+	return errors.Join(wrong...)
 }

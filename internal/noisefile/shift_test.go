@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"strings"
 	"testing"
 
@@ -67,7 +66,7 @@ func savedAt(t *testing.T, level float64) string {
 func TestPracticeDoesNotDependOnTheLevelSaved(t *testing.T) {
 	for name, text := range map[string]string{"95 %": savedAt(t, 0.95), "80 %": savedAt(t, 0.8),
 		"80 %, stripped": stripped(t, savedAt(t, 0.8))} {
-		m, _ := read(t, text).Find("jump")
+		m, _ := read(t, text).Find("jump", "")
 		x := retest.Test{Measure: "jump", Unit: "cm", Noise: m, Baseline: []string{"2"}, FollowUp: [][]string{{"3"}},
 			Scores: score.Table{Athletes: []string{"a"}, Sessions: []string{"1", "2", "3"}, Value: []float64{10, 12,
 				15}}}
@@ -81,39 +80,6 @@ func TestPracticeDoesNotDependOnTheLevelSaved(t *testing.T) {
 		}
 		numtest.Close(t, name+": practice", l.Value, 2.2, 1e-12)
 		numtest.Close(t, name+": half its interval", (l.Upper-l.Lower)/2, 2.7764451051977987*0.58309518948453, 1e-9)
-	}
-}
-
-// An older file has limits in place of a standard error: they are read at the
-// level that its settings state, and refused when they state none.
-func TestOlderLimits(t *testing.T) {
-	const old = `{"schema":"noisefloor/noise/1","created_from":{"path":"a.csv"},%s"measures":[{"measure":"jump","scale":"raw",
-		"typical_error":1,"df":4,%s"mean_changes":[{"from":"1","to":"2","estimate":2,"lower":%s,"upper":3%s}]}]}`
-	const at80, five = `"settings":{"confidence":0.8},`, `"athletes":5,`
-	// R 4.2.2: qt(.9, 4) is 1.5332062740589443, qt(.9, 9) 1.3830287383966334.
-	for _, tt := range []struct {
-		settings, athletes, df string
-		se                     float64
-	}{{at80, five, "", 1 / 1.5332062740589443}, {at80, "", `,"df":9`, 1 / 1.3830287383966334}} {
-		m, _ := read(t, fmt.Sprintf(old, tt.settings, tt.athletes, "1", tt.df)).Find("jump")
-		numtest.Close(t, "se", m.Shifts[0].SE, tt.se, 1e-12)
-	}
-	m, _ := read(t, fmt.Sprintf(old, at80, "", "1", "")).Find("jump")
-	if m.Shifts[0].Known() {
-		t.Error("limits on unknown df have a standard error")
-	}
-	for _, tt := range []struct {
-		settings, lower, says string
-		err                   error
-	}{
-		{"", "1", `jump, measures[0], key "mean_changes"[0]: the file does not say at which level its limits are; add "settings"`, noisefile.ErrLevel},
-		{`"settings":{"confidence":95},`, "1", "at which level", noisefile.ErrLevel},
-		{at80, "4", `"upper" lies below "lower"`, noisefile.ErrInvalid},
-	} {
-		_, err := noisefile.Read(strings.NewReader(fmt.Sprintf(old, tt.settings, five, tt.lower, "")), "noise.json")
-		if !errors.Is(err, tt.err) || !strings.Contains(err.Error(), tt.says) {
-			t.Errorf("%s%s: %v", tt.settings, tt.lower, err)
-		}
 	}
 }
 
