@@ -115,6 +115,9 @@ func (s search) best() (best Design, ok bool) {
 
 // value returns what the target is about, for design d.
 func (s search) value(c varcomp.Components, d Design) float64 {
+	if s.target.Goal == Detectable {
+		return least(c, d, s.o)
+	}
 	as, e := d.weights()
 	return s.judge(c, as, e)
 }
@@ -139,7 +142,11 @@ func (s search) meets(v float64) bool {
 
 // limit returns the value that trials without number approach.
 func (s search) limit(sessions int) float64 {
-	return s.judge(s.c, 1/float64(sessions), 0)
+	limit := s.judge(s.c, 1/float64(sessions), 0)
+	if s.target.Goal == Detectable {
+		limit = min(limit, least(s.c, Design{sessions, most}, s.o))
+	}
+	return limit
 }
 
 // explain fills why there is no design: never, or only with more trials.

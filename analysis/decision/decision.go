@@ -39,7 +39,8 @@ type Row struct {
 	Reliability estimate.Estimate
 
 	// Detectable is the smallest change of one athlete between two occasions of
-	// this design that is more than noise, t(1-α/2, DF) √2 TE.
+	// this design that is more than noise: t(1-α/2, DF) √2 TE, made monotone: more
+	// trials never make it larger. As studied it is the study's own, on its own df.
 	Detectable float64
 
 	Cost float64 // sessions × (setup + trials)
@@ -52,6 +53,16 @@ type Options struct {
 	Sessions int     // most sessions; 0 means 4
 	Trials   int     // most trials per session; 0 means 6
 	Setup    float64 // cost of a session, in trials; 0: fewest sessions, then fewest trials
+
+	// Studied is the noise of the study itself, which its components, known on other
+	// df, can only repeat; the zero value when it is not known.
+	Studied Studied
+}
+
+// Studied is what a study found for one session of its own number of trials.
+type Studied struct {
+	Trials           float64 // mean number behind a session score
+	TypicalError, DF float64
 }
 
 func (o Options) withDefaults() (Options, error) {
@@ -154,7 +165,7 @@ func row(c varcomp.Components, d Design, o Options) Row {
 	square, df := c.Satterthwaite(0, as, e)
 	r := Row{Design: d, DF: df, Cost: o.cost(d)}
 	r.TypicalError = typicalError(square, df, o.Level)
-	r.Detectable = detectable(square, df, o.Level)
+	r.Detectable = least(c, d, o)
 	r.Reliability = reliability(c, square, df, as, e, o.Level)
 	return r
 }
@@ -182,6 +193,40 @@ func detectable(square, df, level float64) float64 {
 	}
 	return dist.TQuantile(1-(1-level)/2, df) * math.Sqrt(2*square)
 }
+
+// least is the detectable change of a design as retest has it. With the study's own
+// noise known, designs of as many trials as the study or more have the smallest of
+// those from the study's to d, whose errors are no smaller; of fewer trials the
+// larger of theirs and the study's. Without, the smallest of all with as few trials
+// or fewer. Designs beyond the table's most trials count once.
+func least(c varcomp.Components, d Design, o Options) float64 {
+	as, _ := d.weights()
+	at := func(t float64) float64 {
+		square, df := c.Satterthwaite(0, as, as/t)
+		return detectable(square, df, o.Level)
+	}
+	out, from := at(float64(d.Trials)), 1
+	s := o.Studied
+	own := detectable(s.TypicalError*s.TypicalError*as, s.DF, o.Level)
+	switch {
+	case !(s.TypicalError > 0 && s.DF > 0 && s.Trials > 0):
+	case float64(d.Trials) < (1-sameTrials)*s.Trials:
+		return max(out, own)
+	default:
+		out, from = min(out, own), int(math.Ceil((1-sameTrials)*s.Trials))
+		if math.Abs(float64(d.Trials)-s.Trials) <= sameTrials*s.Trials {
+			return own
+		}
+	}
+	for t := min(d.Trials-1, mostTrials(c, o)); t >= from; t-- {
+		out = min(out, at(float64(t)))
+	}
+	return out
+}
+
+// sameTrials is the share by which the trials of a study in which a few are missing
+// fall short of the number meant.
+const sameTrials = 0.02
 
 func reliability(c varcomp.Components, square, df, as, e, level float64) estimate.Estimate {
 	total := c.Athlete + square

@@ -23,7 +23,8 @@ func (r *Result) components(s study) {
 	}
 	r.Components = &fit
 	r.doubtComponents(fit)
-	o := decision.Options{Level: r.Level, Trials: int(max(6, math.Ceil(r.Trials)))}
+	o := decision.Options{Level: r.Level, Trials: int(max(6, math.Ceil(r.Trials))),
+		Studied: decision.Studied{Trials: r.Trials, TypicalError: r.TypicalError.Value, DF: r.DF}}
 	rows, err := decision.Study(fit.Components(), o)
 	if err != nil {
 		r.doubt(NoDecision)

@@ -10,6 +10,13 @@ const (
 	// OtherSummary: Names are how the scores judged, and those of the noise study,
 	// were made of the attempts.
 	OtherSummary caveat.Kind = "other-summary"
+	// FewShowNoise: Numbers[0] athletes, Numbers[1] degrees of freedom, show the noise of
+	// the group Names[0], "" for all; Numbers[2] athletes would have enough.
+	FewShowNoise caveat.Kind = "few-show-noise"
+	// PooledLevels: one noise for all, Numbers[0], on the scale that is the last of
+	// Names; for each of the levels, the other Names, two Numbers: its own typical error,
+	// and the rate of false alarms there.
+	PooledLevels caveat.Kind = "pooled-levels"
 	// NobodyJudged: nobody has both the baseline, the sessions of Names, and a
 	// follow-up.
 	NobodyJudged caveat.Kind = "nobody-judged"

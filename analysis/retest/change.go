@@ -274,12 +274,25 @@ func standardized(d, se float64) float64 {
 	return d / se
 }
 
+// reliabilityOf is that of a baseline: of its sessions, and of its attempts where
+// they are not those of the study and the components are known,
+//
+//	σ²a / (σ²a + σ²as/b + σ²e e_b)
+func (j *judge) reliabilityOf(base mean) float64 {
+	b, r := float64(base.sessions), max(0, j.t.Noise.ICC)
+	if c := j.components; c != nil && base.other && base.attempts > 0 {
+		if noise := c.AthleteSession/b + c.Trial*base.inverse; c.Athlete+noise > 0 {
+			return c.Athlete / (c.Athlete + noise)
+		}
+	}
+	return b * r / (1 + (b-1)*r)
+}
+
 // regress returns the change that regression to the mean alone would bring,
 // and the rest, with the error of the change: the uncertainty of the reliability
 // and of the mean is not in it.
 func (j *judge) regress(base mean, c Change, p *precision) (*float64, *estimate.Estimate) {
-	b, r := float64(base.sessions), max(0, j.t.Noise.ICC)
-	r = b * r / (1 + (b-1)*r)
+	r := j.reliabilityOf(base)
 	expected := (1 - r) * (j.t.Noise.Mean - base.value)
 	beyond := p.interval(c.Change.Value-expected, p.half, j.o.Level)
 	return &expected, &beyond

@@ -61,6 +61,7 @@ func newJudge(t Test, o Options) (*judge, error) {
 	j.factor = dist.TQuantile(0.5+o.Level/2, m.DF)
 	j.known = map[pair]*precision{}
 	j.checkSummary()
+	j.checkFew()
 	j.chooseComponents()
 	j.checkRegression()
 	j.choosePractice()
@@ -70,6 +71,22 @@ func newJudge(t Test, o Options) (*judge, error) {
 	}
 	j.value = onScale(t.Scores.Value, m.Scale)
 	return j, nil
+}
+
+// fewDF is below what the limits are wide: t(0.975, 7) is 2.36 for 1.96. Common
+// practice, no source.
+const fewDF = 7
+
+// checkFew says how many athletes would cure limits that are wide because few show
+// the noise.
+func (j *judge) checkFew() {
+	m := j.t.Noise
+	k := len(m.Sessions)
+	if m.DF >= fewDF || k < 2 || m.Athletes < 2 {
+		return
+	}
+	enough := 1 + math.Ceil(fewDF/float64(k-1))
+	j.doubt(caveat.New(FewShowNoise, float64(m.Athletes), m.DF, enough).With(m.Group))
 }
 
 // doubt notes a caveat about the measure.

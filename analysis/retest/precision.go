@@ -95,18 +95,28 @@ func (j *judge) precisionOf(base, follow effort) *precision {
 	if p := j.known[at]; p != nil {
 		return p
 	}
-	p := j.fromComponents(base, follow)
-	if p == nil {
-		p = j.fromTypicalError(base, follow)
-	}
-	p.half = dist.TQuantile(0.5+j.o.Level/2, p.df) * p.se
-	p.narrow = dist.TQuantile(0.5+j.o.Narrow/2, p.df) * p.se
+	p := j.at(base, follow, j.o.Level)
+	p.half = wide(p, j.o.Level)
+	p.narrow = wide(j.at(base, follow, j.o.Narrow), j.o.Narrow)
 	if j.practice != nil {
 		p.after = j.practice.reach(p, j.o.Level)
 	}
 	j.known[at] = p
 	return p
 }
+
+// at is the precision that makes the interval of a level. More attempts than the
+// study's never make it wider than the study's own.
+func (j *judge) at(base, follow effort, level float64) *precision {
+	p := j.fromComponents(base, follow, level)
+	if plain := j.fromTypicalError(base, follow); p == nil || p.more && wide(p, level) > wide(plain, level) {
+		return plain
+	}
+	return p
+}
+
+// wide is half the width of the interval at a level.
+func wide(p *precision, level float64) float64 { return dist.TQuantile(0.5+level/2, p.df) * p.se }
 
 // fromTypicalError is for scores made as those of the study.
 func (j *judge) fromTypicalError(base, follow effort) *precision {
@@ -129,18 +139,46 @@ const leastDF = 1
 // they are equally many. It returns nil where no session has another number
 // than the study's, where attempts are not counted, and where the components
 // are hardly known.
-func (j *judge) fromComponents(base, follow effort) *precision {
+func (j *judge) fromComponents(base, follow effort, level float64) *precision {
 	if j.components == nil || !through(base, follow) {
 		return nil
 	}
 	day, trial := 1/float64(base.sessions)+1/float64(follow.sessions), base.inverse+follow.inverse
+	study := day / j.t.Noise.Trials // weight of the trial variance in the study
+	p := j.atWeights(day, trial)
+	if p == nil || trial >= study {
+		return p
+	}
+	// More trials with their few degrees of freedom can look noisier than fewer: the
+	// narrowest of the designs from the study's to this one holds, since the error of
+	// this one is no larger. The width falls and then rises with the trials.
+	low, high := trial, study
+	for range 40 {
+		a, b := low+(high-low)/3, high-(high-low)/3
+		pa, pb := j.atWeights(day, a), j.atWeights(day, b)
+		if pa == nil || pb == nil {
+			break
+		}
+		if wide(pa, level) <= wide(pb, level) {
+			high = b
+		} else {
+			low = a
+		}
+	}
+	if best := j.atWeights(day, (low+high)/2); best != nil && wide(best, level) < wide(p, level) {
+		p = best
+	}
+	p.more = true
+	return p
+}
+
+// atWeights is the precision of σ²as·day + σ²e·trial; nil where it is hardly known.
+func (j *judge) atWeights(day, trial float64) *precision {
 	square, df := j.components.Satterthwaite(0, day, trial)
 	if !(square > 0) || !(df >= leastDF) || math.IsInf(square, 1) {
 		return nil
 	}
-	return &precision{
-		se: math.Sqrt(square), df: df, components: true, more: trial*j.t.Noise.Trials < day,
-	}
+	return &precision{se: math.Sqrt(square), df: df, components: true}
 }
 
 // through reports whether a change is one for the components.

@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"noisefloor/analysis/cell"
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
@@ -166,11 +167,8 @@ func TestComponentsAgreeOnCompleteTables(t *testing.T) {
 		x.Noise.Components, x.Noise.Trials = &f.c, 5
 		x.FollowUp = [][]string{{"2"}, {"2", "3"}}
 		for _, c := range judge(t, x).Changes {
-			if !c.FromComponents {
-				t.Fatal("not from the components")
-			}
-			numtest.Close(t, "SE", c.SE, f.te*math.Sqrt(1+1/float64(len(c.To))), 1e-8)
-			numtest.Close(t, "df", c.DF, float64(n-1), 1e-7)
+			numtest.Close(t, "half width", c.Detectable,
+				dist.TQuantile(0.975, float64(n-1))*f.te*math.Sqrt(1+1/float64(len(c.To))), 1e-8)
 		}
 		x.Noise.Trials = 3
 		for _, c := range judge(t, x).Changes {
@@ -186,9 +184,21 @@ func TestComponentsAgreeOnCompleteTables(t *testing.T) {
 			c := judge(t, x).Changes[0]
 			c1 := 2.0 / 3 * f.as
 			c2 := (1/float64(attempts) - 1.0/3) * f.e
+			df := (c1 + c2) * (c1 + c2) / (c1*c1/float64(n-1) + c2*c2/float64(4*n))
+			if attempts > 3 { // the narrowest from the study's design on
+				half := func(c2 float64) float64 {
+					df := (c1 + c2) * (c1 + c2) / (c1*c1/float64(n-1) + c2*c2/float64(4*n))
+					return dist.TQuantile(0.975, df) * math.Sqrt(c1+c2)
+				}
+				want := half(0)
+				for i := range 2001 {
+					want = min(want, half(c2*float64(i)/2000))
+				}
+				numtest.Close(t, "half width of more attempts", c.Detectable, want, 1e-6)
+				continue
+			}
 			numtest.Close(t, "SE of other attempts", c.SE, math.Sqrt(c1+c2), 1e-8)
-			numtest.Close(t, "df of other attempts", c.DF, (c1+c2)*(c1+c2)/(c1*c1/float64(n-1)+c2*c2/float64(4*n)),
-				1e-6)
+			numtest.Close(t, "df of other attempts", c.DF, df, 1e-6)
 		}
 	}
 }
@@ -351,8 +361,8 @@ func TestSwapMirrorsComponents(t *testing.T) {
 	})
 }
 
-// An attempt more, in whatever session, never makes SE larger; a unit that is
-// twice as small doubles it.
+// An attempt more, in whatever session, never makes the detectable change larger; a
+// unit that is twice as small doubles SE.
 func TestMoreAttemptsLessError(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := drawnAttempts(t)
@@ -378,8 +388,8 @@ func TestMoreAttemptsLessError(t *testing.T) {
 		twice := changes(t, double)
 		for i, c := range changes(t, x) {
 			own := at/3 == slices.Index(x.Scores.Athletes, c.Athlete)
-			if !c.FromComponents || own != (more[i].SE < c.SE) || !own && more[i].SE != c.SE {
-				t.Fatalf("with an attempt more SE %g became %g", c.SE, more[i].SE)
+			if more[i].Detectable > c.Detectable*(1+1e-9) || !own && more[i].SE != c.SE {
+				t.Fatalf("with an attempt more the detectable change %g became %g", c.Detectable, more[i].Detectable)
 			}
 			if twice[i].SE != 2*c.SE || twice[i].DF != c.DF {
 				t.Fatalf("in half the unit SE %g, df %g became %g, %g", c.SE, c.DF, twice[i].SE, twice[i].DF)
