@@ -2,6 +2,7 @@ package reports
 
 import (
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/score"
 	"noisefloor/reports/field"
 )
 
@@ -16,7 +17,10 @@ type About struct {
 	Labels   map[string]string // measure -> label; the measure itself when absent
 	Units    map[string]string // measure -> unit
 	Lower    []string          // measures that count less as better
-	Caveats  []caveat.Caveat   // of the request and the table, beside those of the analysis
+
+	Better map[string]score.Direction // measure -> which way it improves
+
+	Caveats []caveat.Caveat // of the request and the table, beside those of the analysis
 
 	// What sentences need of the settings.
 	Confidence float64

@@ -19,7 +19,9 @@ type Correlate struct {
 	Repeated []RepeatedMeasure // asked for
 	Changes  []ChangeOfMeasure // asked for
 	FromTo   [2]string         // sessions of Changes
-	Planes   [2]string         // compared; empty means transverse, sagittal
+	// Covariates were held constant in the partial r.
+	Covariates []string
+	Planes     [2]string // compared; empty means transverse, sagittal
 }
 
 // A RepeatedMeasure is a test with its correlation inside athletes.
@@ -59,6 +61,7 @@ func (v Correlate) Answer() []string {
 		return []string{"No test could be compared with " + v.label(v.Result.Outcome) + "."}
 	}
 	out := []string{v.verdictWords()}
+	out = append(out, v.partialAnswer()...)
 	out = append(out, v.contrastAnswer()...)
 	out = append(out, v.planeAnswer()...)
 	out = append(out, v.addedAnswer()...)
@@ -86,6 +89,28 @@ func (v Correlate) verdictWords() string {
 	}
 	return fmt.Sprintf("%d of %s %s with %s, allowing for looking at so many; the closest is %s.",
 		found.Shown, number.Count(found.Tests, "test", "tests"), goes, outcome, closest)
+}
+
+// partialAnswer says what is left with the covariates held constant.
+func (v Correlate) partialAnswer() []string {
+	shown, tests, best := 0, 0, -1
+	for i, a := range v.Result.Associations {
+		if a.Partial == nil || math.IsNaN(a.Partial.Value) {
+			continue
+		}
+		tests++
+		shown += tick(a.Partial.State(v.Result.Level) == assoc.Shown)
+		if best < 0 || math.Abs(a.Partial.Value) > math.Abs(v.Result.Associations[best].Partial.Value) {
+			best = i
+		}
+	}
+	if tests == 0 {
+		return nil
+	}
+	a := v.Result.Associations[best]
+	return []string{fmt.Sprintf("With %s held constant, over all athletes, %d of %s with it; the closest is %s, partial r = %s.",
+		v.named(v.Covariates), shown, number.Count(tests, "test goes", "tests go"), v.label(a.Measure),
+		correlationWords(a.Partial.Estimate))}
 }
 
 // contrastAnswer compares the planes by all their tests together.

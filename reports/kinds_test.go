@@ -13,7 +13,7 @@ import (
 )
 
 // kindDeclared is a kind of caveat where a package of analysis declares it.
-var kindDeclared = regexp.MustCompile(`(?m)^\s+\w+\s+(?:caveat\.)?Kind = "([a-z0-9-]+)"`)
+var kindDeclared = regexp.MustCompile(`(?m)^\s*(?:const\s+)?\w+\s+(?:caveat\.)?Kind\s*=\s*"([a-z0-9-]+)"`)
 
 // Every kind of doubt that analysis declares has its words: a kind without them
 // would reach a coach as its bare name. The kinds are read off the source.

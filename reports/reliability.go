@@ -33,6 +33,13 @@ type ReliabilityMeasure struct {
 // Failed says why a measure has no result.
 type Failed struct{ Measure, Group, Reason string }
 
+func (f Failed) name() string {
+	if f.Group == "" {
+		return f.Measure
+	}
+	return f.Measure + " (" + f.Group + ")"
+}
+
 // Name implements [View].
 func (v Reliability) Name() string { return "reliability" }
 
@@ -239,7 +246,7 @@ func athletesRange(all []ReliabilityMeasure) string {
 func (v Reliability) reasons() string {
 	var out []string
 	for _, f := range v.Failed {
-		out = append(out, f.Measure+": "+f.Reason)
+		out = append(out, f.name()+": "+f.Reason)
 	}
 	if len(out) > 3 {
 		out = append(out[:3], fmt.Sprintf("and %d more", len(out)-3))
@@ -281,11 +288,7 @@ func (v Reliability) Warnings() []string {
 	out := a.sentences(a.Caveats)
 	out = append(out, v.groupDoubts()...)
 	for _, f := range v.Failed {
-		name := f.Measure
-		if f.Group != "" {
-			name += " (" + f.Group + ")"
-		}
-		out = append(out, name+": not analysed: "+f.Reason)
+		out = append(out, f.name()+": not analysed: "+f.Reason)
 	}
 	return out
 }

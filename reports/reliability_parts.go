@@ -234,6 +234,7 @@ func cheapestFields() field.Set[part[decision.Answer]] {
 		field.Flag("found", func(p P) bool { return p.v.Found }),
 		field.Number("sessions", func(p P) float64 { return above(float64(p.v.Row.Sessions)) }),
 		field.Number("trials", func(p P) float64 { return above(float64(p.v.Row.Trials)) }),
+		field.Number("needed_trials", func(p P) float64 { return above(float64(p.v.Needed)) }),
 		field.Flag("never", func(p P) bool { return p.v.Never }),
 		field.Number("limit", func(p P) float64 { return p.v.Limit }),
 		field.Text("words", func(p P) string { return p.m.design() }).Required(),

@@ -336,7 +336,8 @@ func (m ReliabilityMeasure) design() string {
 		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s",
 			number.Count(last.Sessions, "session", "sessions"), m.changeWords(a.Limit))
 	case reliability.DesignMore:
-		return fmt.Sprintf("%s on each occasion", designOf(decision.Design{Sessions: last.Sessions, Trials: a.Needed}))
+		return fmt.Sprintf("only with %s on each occasion",
+			designOf(decision.Design{Sessions: last.Sessions, Trials: a.Needed}))
 	}
 	return fmt.Sprintf("not %s: what more trials would bring is not known, because the study has one in each session",
 		designOf(last.Design))

@@ -18,7 +18,6 @@ import (
 // Retest shows which changes of single athletes stand out from the noise.
 type Retest struct {
 	About
-	Better map[string]score.Direction // measure -> which way it improves
 	Result retest.Result
 	Asked  []string // athletes asked for; empty means all
 }
@@ -57,8 +56,8 @@ func (v Retest) Answer() []string {
 		out = append(out, fmt.Sprintf("%s; with no change at all about %s of %d would be.", past,
 			number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
 	}
-	if list := v.outstanding(); len(v.Asked) == 1 && len(list) > 0 {
-		out = append(out, "Standing out: "+listed(list, 3)+".")
+	if len(v.Asked) == 1 {
+		out = append(out, v.outstanding()...)
 	}
 	return out
 }
@@ -112,15 +111,24 @@ func tick(yes bool) int {
 	return 0
 }
 
-// outstanding lists the changes that stand out, the surest first.
+// outstanding names the changes that stand out, the surest first; those for the
+// worse come first and are never hidden behind the others.
 func (v Retest) outstanding() []string {
-	var list []string
-	for _, c := range v.surest() {
-		if c.Out() {
-			list = append(list, fmt.Sprintf("%s %s (%s)", v.label(c.Measure), v.changeWords(c), v.between(c)))
+	var out []string
+	for _, way := range []struct{ better, words string }{
+		{"worse", "Standing out for the worse: "}, {"better", "Standing out for the better: "}, {"", "Standing out: "},
+	} {
+		var list []string
+		for _, c := range v.surest() {
+			if c.Out() && c.Better == way.better {
+				list = append(list, fmt.Sprintf("%s %s (%s)", v.label(c.Measure), v.changeWords(c), v.between(c)))
+			}
+		}
+		if len(list) > 0 {
+			out = append(out, way.words+listed(list, 3)+".")
 		}
 	}
-	return list
+	return out
 }
 
 // surest are the changes past the noise: those that stand out first, then by p.
@@ -138,14 +146,14 @@ func (v Retest) sentence(c retest.Change) []string {
 		fmt.Sprintf("%s, %s, %s: %s.", c.Athlete, v.label(c.Measure), v.between(c), c.Verdict),
 		fmt.Sprintf("Changed by %s (%s interval %s), a %s.", v.changeWords(c), number.Level(v.Result.Level),
 			v.limitsWords(c), way(c)),
-		fmt.Sprintf("Ignore changes under %s: they may be noise.", v.scaled(v.noise(c.Measure, c.Group), c.Detectable)),
+		fmt.Sprintf("Ignore changes under %s: they may be noise.", v.size(c, c.Detectable)),
 	}
 	if c.Direction == "none" {
 		out[1] = "The score is the same as before."
 	}
 	if c.Worthwhile > 0 {
 		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.",
-			v.scaled(v.noise(c.Measure, c.Group), c.Worthwhile))
+			v.size(c, c.Worthwhile))
 	}
 	return out
 }
@@ -248,6 +256,15 @@ func typicalWords(n noise.Model) string {
 		return percent(estimate.Percent(n.TypicalError))
 	}
 	return number.WithUnit(number.Plain(n.TypicalError, number.Decimals(n.TypicalError)), n.Unit)
+}
+
+// size writes a change's detectable or worthwhile one as finely as the change.
+func (v Retest) size(c retest.Change, x float64) string {
+	n := v.noise(c.Measure, c.Group)
+	if n.Scale == score.Log || math.IsNaN(x) {
+		return v.scaled(n, x)
+	}
+	return number.WithUnit(number.Plain(x, number.Decimals(c.SE)), n.Unit)
 }
 
 // scaled writes a change on the scale of the noise model.

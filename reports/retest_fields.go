@@ -93,9 +93,9 @@ func (v Retest) changeFields() field.Set[judged] {
 		field.Number("se", func(c judged) float64 { return c.SE }),
 		field.Number("df", func(c judged) float64 { return c.DF }),
 		field.Number("detectable", func(c judged) float64 { return c.Detectable }).Shown("ignore under",
-			func(c judged) string { return v.scaled(c.n, c.Detectable) }),
+			func(c judged) string { return v.size(c.Change, c.Detectable) }),
 		field.Number("worthwhile", func(c judged) float64 { return c.Worthwhile }).Shown("matters from",
-			func(c judged) string { return v.scaled(c.n, c.Worthwhile) }),
+			func(c judged) string { return v.size(c.Change, c.Worthwhile) }),
 		field.MaybeInterval("percent", func(c judged) *estimate.Estimate { return c.Percent }),
 	}, v.verdictFields()...)
 }

@@ -35,7 +35,7 @@ func (v Retest) Sheet() (Sheet, error) {
 	}
 	s := Sheet{Title: v.Title(), Answer: v.Answer(), Source: v.source()}
 	s.watchOut(texts(v.briefly(v.doubts())))
-	s.Table = fields.Table("changes", v.sheetCaption(found), v.allJudged(changes))
+	s.Table = fields.Table("changes", v.sheetCaption(found)+v.baselineWords(), v.allJudged(changes))
 	s.Draw = v.sheetPicture
 	return s, nil
 }
@@ -57,7 +57,15 @@ func (v Retest) sheetFields() field.Set[judged] {
 	if len(v.Result.Occasions) > 1 && len(v.Asked) != 1 {
 		name = func(c judged) string { return v.label(c.Measure) + " (to " + strings.Join(c.To, "+") + ")" }
 	}
-	return append(v.changeFields(), field.Text("test", name).Hidden().Shown("test", name))
+	verdict := func(c judged) string {
+		if c.Better == "" || !c.Past() {
+			return string(c.Verdict)
+		}
+		return string(c.Verdict) + ", for the " + c.Better
+	}
+	// Pick takes the first of a key, so these stand before those of every table.
+	return append(field.Set[judged]{field.Text("test", name).Hidden().Shown("test", name),
+		field.Text("verdict", verdict).Hidden().Shown("verdict", verdict)}, v.changeFields()...)
 }
 
 func (v Retest) sheetCaption(n int) string {
@@ -75,7 +83,23 @@ func (v Retest) sheetCaption(n int) string {
 	return "The changes past the noise; those that stand out first."
 }
 
-const ignoreWords = " Ignore changes under the noise; what matters starts at the last column."
+const ignoreWords = " Ignore changes under the noise; “matters from” is where a change starts to matter."
+
+// baselineWords say why a change under the detectable one of two single sessions
+// can count: the baseline is the mean of several.
+func (v Retest) baselineWords() string {
+	own := ""
+	if v.byGroup() {
+		own = " Each athlete is judged by the noise of their own " + v.By + "."
+	}
+	for _, o := range v.Result.Occasions {
+		if n := len(o.Baseline); n > 1 {
+			return fmt.Sprintf(" The baseline is the mean of %d sessions, so smaller changes show than "+
+				"between two single sessions.", n) + own
+		}
+	}
+	return own
+}
 
 // watchOut keeps the weightiest doubts, which come first, and counts the others.
 func (s *Sheet) watchOut(all []string) {

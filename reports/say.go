@@ -58,6 +58,8 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.MeanMovedFromBaseline:       movedGathered(fromBaseline),
 		retest.PartBaseline:                partlyGathered("baseline"),
 		retest.PartFollowUp:                partlyGathered("follow-up"),
+		retest.FewShowNoise:                fewGathered,
+		retest.PooledLevels:                pooledGathered,
 		reliability.LiftedByGroups:         liftedGathered,
 	}
 }

@@ -24,6 +24,12 @@ func requestWords() map[caveat.Kind]sayer {
 			return fmt.Sprintf("%s without %s: not judged, because the noise is that of each athlete's own group (%s).",
 				number.Count(len(c.Names)-1, "athlete", "athletes"), c.Names[0], some(c.Names[1:]))
 		},
+		caveat.FarOff: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("%s a hundred times above or below the others (the first is %v, of %s in session %s; half "+
+				"of all lie below %v): another unit, or a slip of the comma? As long as it stands, the answer is wrong",
+				number.Count(int(c.Numbers[0]), "attempt lies", "attempts lie"), c.Numbers[1], c.Names[0], c.Names[1],
+				c.Numbers[2])
+		},
 		caveat.NotCompared: func(c caveat.Caveat, _ About) string {
 			if c.Names[0] == "change" {
 				return "changes not compared: " + c.Names[1]

@@ -21,6 +21,7 @@ func retestWords() map[caveat.Kind]sayer {
 			return fmt.Sprintf("the scores judged are the %s of the attempts, those of the noise study the %s: the "+
 				"typical error may not fit; make both in the same way", c.Names[0], c.Names[1])
 		},
+		retest.FewShowNoise: fewShowWords, retest.PooledLevels: pooledWords,
 		retest.NobodyJudged: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge",
 				sessionWords(c.Names))
@@ -73,6 +74,56 @@ func retestWords() map[caveat.Kind]sayer {
 				"(session %s)", sessionWords(c.Names[1:]), c.Names[0])
 		},
 	}
+}
+
+func fewShowWords(c caveat.Caveat, _ About) string {
+	in := ""
+	if c.Names[0] != "" {
+		in = " of " + c.Names[0]
+	}
+	return fmt.Sprintf("only %.0f athletes%s show the noise, so changes must be large to be told apart; %.0f athletes "+
+		"in the noise study would narrow the limits", c.Numbers[0], in, c.Numbers[2])
+}
+
+// pooledWords say what one noise for all does in each level.
+func pooledWords(c caveat.Caveat, a About) string {
+	levels, scale := c.Names[:len(c.Names)-1], c.Names[len(c.Names)-1]
+	var parts []string
+	for i, l := range levels[:min(len(levels), (len(c.Numbers)-1)/2)] {
+		te, rate := c.Numbers[1+2*i], c.Numbers[2+2*i]
+		words := number.WithUnit(number.Plain(te, number.Decimals(te)), a.Units[first(c.Measures)])
+		if scale == string(score.Log) {
+			words = percent(estimate.Percent(te))
+		}
+		parts = append(parts, fmt.Sprintf("%s %s, %s", l, words, number.Percent(rate, 0)))
+	}
+	return "one noise for all levels: the own typical error of each, and how often chance alone is called past the " +
+		"noise there: " + strings.Join(parts, "; ")
+}
+
+func pooledGathered(all []caveat.Caveat) string {
+	low, high := 1.0, 0.0
+	for _, c := range all {
+		for i := 2; i < len(c.Numbers); i += 2 {
+			low, high = min(low, c.Numbers[i]), max(high, c.Numbers[i])
+		}
+	}
+	return fmt.Sprintf("one noise for all levels: chance alone is called past the noise in %s to %s of changes, by level "+
+		"and test; without --by none each level is judged by its own", number.Percent(low, 0), number.Percent(high, 0))
+}
+
+func first(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return names[0]
+}
+
+// fewGathered is of several tests or levels.
+func fewGathered(all []caveat.Caveat) string {
+	whole := func(x float64) string { return fmt.Sprintf("%.0f", x) }
+	return fmt.Sprintf("only %s athletes show the noise, so changes must be large to be told apart; %s athletes of a "+
+		"level in the noise study would narrow the limits", between(all, 0, whole), between(all, 2, whole))
 }
 
 // constant says the same whatever the caveat holds.
@@ -174,7 +225,7 @@ const fromBaseline = ". A baseline of later sessions alone is safer"
 func movedGathered(more string) gatherer {
 	return func([]caveat.Caveat) string {
 		return "in the noise study, with no training, the mean moved: as much of a change may be practice with the " +
-			"test, not training" + more
+			"test or the day (effort, fatigue, equipment), not training" + more
 	}
 }
 
@@ -190,9 +241,19 @@ func movedWords(more string) sayer {
 			p := e.Map(estimate.Percent)
 			words = number.WithUnit(number.SignedEstimate(p, percentDecimals(p.Value)), "%")
 		}
+		why := "practice with the test or the day (effort, fatigue, equipment)"
+		if len(c.Measures) == 1 {
+			switch better := a.Better[c.Measures[0]]; {
+			case better == score.Unknown:
+			case (better == score.Higher) == (e.Value > 0):
+				why = "practice with the test"
+			default:
+				why = "the day (effort, fatigue, equipment), since practice makes no test worse"
+			}
+		}
 		return fmt.Sprintf("in the noise study, with no training, the mean changed by %s from session %s to %s: as "+
-			"much of a change may be practice with the test, not training%s",
-			words, c.Names[0], c.Names[1], more)
+			"much of a change may be %s, not training%s",
+			words, c.Names[0], c.Names[1], why, more)
 	}
 }
 

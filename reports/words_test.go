@@ -106,8 +106,8 @@ func sprints(changes ...retest.Change) reports.Retest {
 			f.StandOut++
 		}
 	}
-	return reports.Retest{About: reports.About{Labels: map[string]string{"sprint": "Sprint"}},
-		Better: map[string]score.Direction{"sprint": score.Lower},
+	return reports.Retest{About: reports.About{Labels: map[string]string{"sprint": "Sprint"},
+		Better: map[string]score.Direction{"sprint": score.Lower}},
 		Result: retest.Result{Level: 0.95, Narrow: 0.8, Changes: changes, Family: f,
 			Occasions: []retest.Occasion{{Baseline: []string{"1"}, FollowUp: []string{"3"}}},
 			Noise: []noise.Model{{Measure: "sprint", Unit: "s", Scale: score.Log, TypicalError: 0.021, DF: 30,
@@ -174,7 +174,8 @@ func TestEachWordItsOwn(t *testing.T) {
 	one := v
 	one.Asked = []string{"A1"}
 	says(t, one, "A1: 3 of 5 changes stand out",
-		"Standing out: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).")
+		"Standing out for the worse: Sprint −12 % (session 1 to 3).",
+		"Standing out for the better: Sprint −12 % (session 1 to 3), Sprint −12 % (session 1 to 3).")
 	for i := range one.Result.Changes { // nobody said which is the better
 		one.Result.Changes[i].Better = ""
 	}

@@ -13,6 +13,10 @@ const (
 	// NoGroup: the athletes Names[1:] are in no group of the column Names[0], so
 	// no noise is theirs and they are not judged.
 	NoGroup Kind = "no-group"
+	// FarOff: Numbers[0] attempts of the measure lie a hundred times or more above or
+	// below its median, Numbers[2]; the first, Numbers[1], is of the athlete Names[0]
+	// in session Names[1].
+	FarOff Kind = "far-off"
 	// NotCompared: no correlation inside athletes, or of changes; Names[0] is
 	// "repeated" or "change", Names[1] says why.
 	NotCompared Kind = "not-compared"

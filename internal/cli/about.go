@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
 	"noisefloor/internal/study"
 	"noisefloor/reports"
@@ -18,7 +19,7 @@ func newAbout(o study.Outcome, line string) reports.About {
 	a := reports.About{
 		Version: version(), Input: input(o.Table), Settings: study.Portable(o.Request), Choices: choices(o.Request),
 		Command: line,
-		Labels:  map[string]string{}, Units: map[string]string{}, Lower: c.Lower, Caveats: o.Caveats,
+		Labels:  map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}, Lower: c.Lower, Caveats: o.Caveats,
 		Confidence: c.Confidence, Score: c.Score, Missing: c.Missing, Worthwhile: worthwhileWords(c), Seed: c.Seed,
 		Replicates: c.Replicates,
 	}
@@ -26,7 +27,7 @@ func newAbout(o study.Outcome, line string) reports.About {
 		a.By = c.By
 	}
 	for _, m := range o.Whole.Measures {
-		a.Labels[m.Name], a.Units[m.Name] = label(m), m.Unit
+		a.Labels[m.Name], a.Units[m.Name], a.Better[m.Name] = label(m), m.Unit, study.Direction(o.Request, m.Name)
 	}
 	return a
 }
@@ -37,7 +38,7 @@ func input(t *cohort.Table) reports.Input {
 	in := reports.Input{Path: relative(t.Source.Path), SHA256: t.Source.SHA256, Rows: t.Source.Rows,
 		Taken: cutPaths(t, t.Taken), Notes: cutPaths(t, t.Notes)}
 	for _, l := range t.LeftOut {
-		if t.Source.Layout == "wide" {
+		if t.Source.Layout == "wide" && l.Reason != cohort.SummaryRows { // the others count cells
 			l.Reason += " (cells of a wide table)"
 		}
 		in.LeftOut = append(in.LeftOut, reports.LeftOut{Reason: l.Reason, Rows: l.Rows})

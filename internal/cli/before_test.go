@@ -44,7 +44,7 @@ func TestSameNumbersAsBefore(t *testing.T) {
 	table := filepath.Join(repo(t), "testdata/before/tests.csv.gz")
 	for command, args := range map[string][]string{
 		"reliability": {"--sessions", "1,2", "--by", "level"},
-		"retest": {"--noise-from", "1,2", "--learning", "--regression", "--measure",
+		"retest": {"--by", "none", "--noise-from", "1,2", "--learning", "--regression", "--measure",
 			"jump*,press*,pull*,rotational_t*,side*"},
 		"correlate": {"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated",
 			"--covariate", "body_mass"},
@@ -89,6 +89,9 @@ func compareNumbers(t *testing.T, old, now map[string]float64) {
 			}
 			continue
 		}
+		if changed(path) {
+			continue
+		}
 		compared++
 		off := math.Abs(is-was) / max(math.Abs(was), 1e-9)
 		if worst = max(worst, off); off > 1e-11 {
@@ -102,6 +105,24 @@ func compareNumbers(t *testing.T, old, now map[string]float64) {
 		t.Errorf("only %d numbers compared", compared)
 	}
 	t.Logf("%d numbers, largest relative difference %.1e", compared, worst)
+}
+
+// changedSince are numbers that changed on purpose after the redesign.
+var changedSince = map[string]string{
+	".spearman.":          "means of the same attempts in another order are ties now",
+	".decision_study.":    "more trials never a larger detectable change; as studied it is the study's own",
+	".cheapest_design.":   "follows the decision study",
+	"_by_regression":      "the reliability is that of the own attempts of the baseline",
+	".beyond_regression.": "follows it",
+}
+
+func changed(path string) bool {
+	for part := range changedSince {
+		if strings.Contains(path, part) {
+			return true
+		}
+	}
+	return false
 }
 
 func nameNow(path string) string {

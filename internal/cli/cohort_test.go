@@ -192,11 +192,11 @@ func cohortCases(t testing.TB, folder string) map[string][]string {
 		"reliability": with("reliability", append(early, "--by", "level")...),
 		"anchored": with("reliability", append(early, "--by", "level", "--measure", "sprint,throw",
 			"--worthwhile", "outcome:ball_speed:1")...),
-		"retest": with("retest", "--noise-from", "1,2", "--confidence", "0.9", "--narrow", "0.5",
+		"retest": with("retest", "--by", "none", "--noise-from", "1,2", "--confidence", "0.9", "--narrow", "0.5",
 			"--regression", "--measure", "sprint,throw", "--score", "median"),
-		"retest-file": with("retest", "--noise", in("best.json"), "--baseline", "2", "--worthwhile", "fixed:2",
+		"retest-file": with("retest", "--by", "none", "--noise", in("best.json"), "--baseline", "2", "--worthwhile", "fixed:2",
 			"--measure", "sprint,jump"),
-		"retest-dictionary": with("retest", "--noise", in("bare.json"), "--follow-up", "4", "--measure", "sprint"),
+		"retest-dictionary": with("retest", "--by", "none", "--noise", in("bare.json"), "--follow-up", "4", "--measure", "sprint"),
 		"correlate":         with("correlate", append(early, "--covariate", "age,body_mass")...),
 		"correlate-file": with("correlate", append(early, "--covariate", "age,body_mass", "--by", "none",
 			"--noise", in("mean.json"))...),
@@ -364,7 +364,7 @@ func TestScoresAsInTheNoiseFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	judged := func(noise, measures string) (map[string]any, string) {
-		d := document(t, "retest", in("tests.csv"), "--noise", in(noise), "--baseline", "2", "--measure", measures)
+		d := document(t, "retest", in("tests.csv"), "--by", "none", "--noise", in(noise), "--baseline", "2", "--measure", measures)
 		return itemsOf(t, d), text(d, "settings.score")
 	}
 	got, score := judged("both.json", "sprint,jump")
@@ -511,7 +511,7 @@ func TestDefaultFollowUps(t *testing.T) {
 		{"--noise-from 1,2 --baseline 2", "2", "[3 4]"},
 		{"--noise-from 1,2 --baseline 1", "1", "[3 4]"},
 	} {
-		d := document(t, append([]string{"retest", tests, "--measure", "throw"}, strings.Fields(tt.args)...)...)
+		d := document(t, append([]string{"retest", tests, "--measure", "throw", "--by", "none"}, strings.Fields(tt.args)...)...)
 		followUp, _ := at(d, "settings.follow_up")
 		judged := map[string]bool{}
 		for _, c := range items(d, "changes") {

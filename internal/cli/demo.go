@@ -24,8 +24,8 @@ func newDemo(s streams) *cobra.Command {
 		Short: "Everything, on the cohort that comes with the program",
 		Long: `demo does the whole job on an invented cricket academy that comes with the
 program: 60 coded athletes, four sessions, the first two before a block of
-training. Sessions 1 and 2 show the noise; the changes from session 2 to 3 and 4
-are judged by it; the tests of sessions 1 and 2 are compared with ball speed and
+training. Sessions 1 and 2 show the noise; the changes from their mean to
+sessions 3 and 4 are judged by it; the tests of sessions 1 and 2 are compared with ball speed and
 bat speed. --out DIR also leaves the table and its dictionary there, so that
 every other command can be tried on it.`,
 		Example: "  noisefloor demo --out demo",

@@ -31,6 +31,25 @@ func grouped(fl *pflag.FlagSet, group string, register func(*pflag.FlagSet)) {
 	})
 }
 
+// A question is how help speaks of a command that asks one.
+type question struct{ Use, Short, Long, Example string }
+
+// command makes the command of a question: its own flags by own, then those that
+// every question has.
+func (q question) command(s streams, r study.Request, own func(*pflag.FlagSet)) *cobra.Command {
+	var out outputFlags
+	c := study.CommonOf(r)
+	cmd := &cobra.Command{Use: q.Use + " TABLE", Short: q.Short, Long: q.Long, Example: q.Example, Args: oneTable,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			c.Table.Path = args[0]
+			return ask(s, cmd, r, out, "")
+		}}
+	own(cmd.Flags())
+	registerCommon(cmd, c, false)
+	out.register(cmd)
+	return cmd
+}
+
 // registerCommon binds the flags that every question has to its request.
 func registerCommon(cmd *cobra.Command, c *study.Common, scaled bool) {
 	fl := cmd.Flags()

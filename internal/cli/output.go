@@ -10,6 +10,7 @@ import (
 
 	"noisefloor/internal/outfile"
 	"noisefloor/reports"
+	"noisefloor/reports/table"
 )
 
 // outputFlags say where results go and in which form.
@@ -67,6 +68,11 @@ func (f *outputFlags) deliver(s streams, v reports.View, a reports.About, more .
 	for _, m := range more {
 		if err := m.Write(f.force); err != nil {
 			return err
+		}
+	}
+	if f.format == "csv" && !f.quiet { // the only form that does not hold them
+		for _, w := range v.Warnings() {
+			fmt.Fprintln(s.err, "  watch out: "+table.Clean(w))
 		}
 	}
 	return f.print(s.out, v)

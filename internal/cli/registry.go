@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"slices"
+
 	"github.com/spf13/cobra"
 
 	"noisefloor/internal/study"
@@ -17,6 +19,7 @@ type entry struct {
 	make    func(streams) *cobra.Command
 
 	// Of the commands that ask a question about a table; nil for the others.
+	ask    func() study.Request // an empty one
 	view   func(study.Outcome, reports.About) reports.View
 	schema func() *field.Document // of its JSON
 	// sample is a command line on the demo table, without the table, that shows
@@ -28,13 +31,13 @@ type entry struct {
 func registry() []entry {
 	return []entry{
 		{name: "reliability", answers: "how noisy is each test, in these hands?", make: newReliability,
-			view: reliabilityView, schema: reports.ReliabilitySchema,
+			ask: func() study.Request { return new(study.Reliability) }, view: reliabilityView, schema: reports.ReliabilitySchema,
 			sample: []string{"--sessions", "1,2", "--by", "level", "--bootstrap", "--replicates", "400"}},
 		{name: "retest", answers: "which changes of single athletes stand out from the noise?", make: newRetest,
-			view: retestView, schema: reports.RetestSchema,
+			ask: func() study.Request { return new(study.Retest) }, view: retestView, schema: reports.RetestSchema,
 			sample: []string{"--noise-from", "1,2", "--learning", "--regression"}},
 		{name: "correlate", answers: "which tests go with throwing or bat speed?", make: newCorrelate,
-			view: correlateView, schema: reports.CorrelateSchema,
+			ask: func() study.Request { return new(study.Correlate) }, view: correlateView, schema: reports.CorrelateSchema,
 			sample: []string{"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated",
 				"--covariate", "age"}},
 		{name: "demo", answers: "all of this, on the cohort that comes with the program", make: newDemo},
@@ -51,4 +54,9 @@ func entryOf(name string) entry {
 		}
 	}
 	panic("cli: no command " + name)
+}
+
+// questions are the entries that ask a question about a table.
+func questions() []entry {
+	return slices.DeleteFunc(registry(), func(e entry) bool { return e.ask == nil })
 }

@@ -43,7 +43,7 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 	fl.StringSliceVar(&r.Athletes, "athlete", nil, "judge only these `athletes`: codes, or globs such as 'B*'; "+
 		"repeatable")
 	fl.StringVar(&r.By, "by", "", "`column` of groups: each athlete is judged by the noise of their own group "+
-		"(with --noise-from)")
+		"(default: the level of play); none judges all by one noise")
 	registerWorthwhile(fl, &r.Common)
 	registerCommon(cmd, &r.Common, true)
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {

@@ -22,7 +22,8 @@ func Schemas() map[string]any {
 // sharedDefinitions are what several documents hold.
 func sharedDefinitions() map[string]any {
 	defs := map[string]any{"interval": intervalSchema(), "input": inputSchema(), "settings": settingsSchema()}
-	for _, q := range study.Questions() {
+	for _, e := range questions() {
+		q := e.ask()
 		defs[q.Question()] = study.Schema(q)
 	}
 	return map[string]any{
@@ -49,8 +50,8 @@ func inputSchema() map[string]any {
 // settingsSchema is any of the requests.
 func settingsSchema() map[string]any {
 	var kinds []any
-	for _, q := range study.Questions() {
-		kinds = append(kinds, map[string]string{"$ref": "#/$defs/" + q.Question()})
+	for _, e := range questions() {
+		kinds = append(kinds, map[string]string{"$ref": "#/$defs/" + e.ask().Question()})
 	}
 	return map[string]any{"anyOf": kinds}
 }

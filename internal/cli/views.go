@@ -1,7 +1,7 @@
 package cli
 
 import (
-	"noisefloor/analysis/score"
+	"noisefloor/analysis/retest"
 	"noisefloor/internal/cohort"
 	"noisefloor/internal/study"
 	"noisefloor/reports"
@@ -13,11 +13,12 @@ import (
 func reliabilityView(o study.Outcome, a reports.About) reports.View {
 	v := reports.Reliability{About: a, Days: cohort.DaysApart(o.Table.Sessions),
 		AllSessions: study.CommonOf(o.Request).Origins["sessions"] == study.ByDefault}
-	for _, m := range o.Reliability.Measures {
+	result := o.Result.(*study.ReliabilityResult)
+	for _, m := range result.Measures {
 		v.Measures = append(v.Measures, reports.ReliabilityMeasure{Measure: m.Measure.Name, Label: label(m.Measure),
 			Unit: m.Measure.Unit, Group: m.Group, Result: m.Result})
 	}
-	for _, f := range o.Reliability.Failed {
+	for _, f := range result.Failed {
 		v.Failed = append(v.Failed, reports.Failed{Measure: f.Measure, Group: f.Group, Reason: f.Err.Error()})
 	}
 	return v
@@ -25,16 +26,13 @@ func reliabilityView(o study.Outcome, a reports.About) reports.View {
 
 func retestView(o study.Outcome, a reports.About) reports.View {
 	r := o.Request.(*study.Retest)
-	v := reports.Retest{About: a, Result: *o.Retest, Better: map[string]score.Direction{}, Asked: r.Athletes}
-	for _, m := range o.Whole.Measures {
-		v.Better[m.Name] = study.Direction(o.Request, m.Name)
-	}
-	return v
+	return reports.Retest{About: a, Result: *o.Result.(*retest.Result), Asked: r.Athletes}
 }
 
 func correlateView(o study.Outcome, a reports.About) reports.View {
-	c := o.Correlate
-	v := reports.Correlate{About: a, Result: c.Result, Planes: c.Planes, Models: c.Models, FromTo: c.FromTo}
+	c := o.Result.(*study.CorrelateResult)
+	v := reports.Correlate{About: a, Result: c.Result, Planes: c.Planes, Models: c.Models, FromTo: c.FromTo,
+		Covariates: o.Request.(*study.Correlate).Covariates}
 	for _, r := range c.Repeated {
 		v.Repeated = append(v.Repeated, reports.RepeatedMeasure{Measure: r.Measure, Repeated: r.Repeated})
 	}

@@ -116,8 +116,8 @@ func (t *Table) AthleteNumbers(attribute string) ([]float64, error) {
 		}
 		if math.IsNaN(values[id]) {
 			problem, hint := explainNumber(a.texts[id])
-			return nil, fmt.Errorf("attribute %q, session %q: %s: %q (%s)", a.Name, t.Sessions[t.cellSession[cell]],
-				problem, shorten(a.texts[id]), hint)
+			return nil, Fault{File: displayName(t.Source.Path), Row: int(a.rows[cell]), Column: a.Name,
+				Text: shorten(a.texts[id]), Problem: problem, Hint: hint}
 		}
 		who := t.cellAthlete[cell]
 		sum[who] += values[id]

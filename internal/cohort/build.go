@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"unicode/utf8"
+
+	"noisefloor/internal/names"
 )
 
 // A builder turns rows into the columns of a table.
@@ -19,13 +21,15 @@ type builder struct {
 	turns                                      turns // wide, without a trial column
 	attempts                                   []*attempts
 	// long: by measure id and side id + 1; wide: by column index and side id + 1
-	byName  [][]*attempts
-	keys    []*keyCheck
-	rows    int
-	blank   int
-	noValue int
-	empty   []emptyCell // of a workbook, where a value was looked for
-	unseen  int         // more of them than are looked at
+	byName [][]*attempts
+	keys   []*keyCheck
+	rows   int
+	blank  int
+	// rows that sum others up, and are no athlete
+	summaries int
+	noValue   int
+	empty     []emptyCell // of a workbook, where a value was looked for
+	unseen    int         // more of them than are looked at
 }
 
 // attempts gathers the attempts of one measure, with their row numbers.
@@ -123,6 +127,10 @@ func (b *builder) add(cells [][]byte, row int) {
 	}
 	if first := cells[0]; (len(first) == 0 || first[0] <= ' ' || first[0] >= utf8.RuneSelf) && allBlank(cells) {
 		b.blank++
+		return
+	}
+	if b.isSummary(cells) {
+		b.summaries++
 		return
 	}
 	b.rows++
@@ -308,6 +316,14 @@ func (b *builder) sideOf(cells [][]byte, row int) (int32, bool) {
 	id := b.side.texts.id(cells[b.side.index])
 	if id == absent {
 		return id, b.side.checks == nil || b.checkMissing(b.side, row) == missing
+	}
+	if text := b.side.texts.list[id]; b.side.reason == byName && !isSide(text) {
+		hint := "write left, right, both, dominant or nondominant"
+		if near := names.Nearest(text, sideWords); near != "" {
+			hint = fmt.Sprintf("did you mean %q?", near)
+		}
+		b.fault(b.side, row, text, "not a side", hint+"; --column side="+b.side.name+" takes every text as a side")
+		return id, false
 	}
 	return id, b.textProblem(b.side, id, row)
 }

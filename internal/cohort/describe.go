@@ -2,6 +2,7 @@ package cohort
 
 import (
 	"fmt"
+	"slices"
 
 	"noisefloor/internal/names"
 )
@@ -79,6 +80,11 @@ func (b *builder) noteRest() {
 	if b.noValue > 0 {
 		t.LeftOut = append(t.LeftOut, LeftOut{Reason: "no value", Rows: b.noValue})
 	}
+	if b.summaries > 0 {
+		t.LeftOut = append(t.LeftOut, LeftOut{Reason: SummaryRows, Rows: b.summaries})
+		b.note("%s left out: where the athlete stands they say mean, SD, total or the like",
+			counted(b.summaries, "row"))
+	}
 	if b.blank > 0 {
 		b.note("%s skipped", counted(b.blank, "blank row"))
 	}
@@ -86,7 +92,39 @@ func (b *builder) noteRest() {
 		b.note("athlete codes that differ from another in upper and lower case, accents, blanks or dashes only: "+
 			"%d; they are kept apart", n)
 	}
+	b.noteMeasures()
 	b.noteSessions()
+}
+
+// noteMeasures notes names of measures that are nearly another's: each is a test
+// of its own.
+func (b *builder) noteMeasures() {
+	seen := map[string]string{}
+	for _, m := range b.table.Measures {
+		k := string(names.Key(m.Name))
+		if before, ok := seen[k]; ok {
+			b.note("measures %q and %q differ in upper and lower case, accents, blanks or dashes only, and are kept "+
+				"apart: write both alike if they are one test", before, m.Name)
+		}
+		seen[k] = m.Name
+	}
+}
+
+// SummaryRows is why rows that sum others up are left out.
+const SummaryRows = "a mean, SD or total in place of an athlete"
+
+// summaryWords stand where an athlete should, in rows that sum others up.
+var summaryWords = []string{"mean", "average", "avg", "median", "sd", "std", "stdev", "stddev",
+	"standarddeviation", "total", "sum", "cv", "meansd", "minimum", "maximum", "groupmean", "groupaverage",
+	"teammean", "teamaverage"}
+
+// isSummary reports whether a row sums others up: it is no athlete.
+func (b *builder) isSummary(cells [][]byte) bool {
+	c := trim(cells[b.athlete.index])
+	if n := len(c); n < 2 || n > 24 || c[n-1] >= '0' && c[n-1] <= '9' { // most codes end in a digit
+		return false
+	}
+	return slices.Contains(summaryWords, nameKey(string(c)))
 }
 
 func foldTwins(codes []string) int {

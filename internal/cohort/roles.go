@@ -183,20 +183,30 @@ func (l *loader) fits(role, name string, c *column) bool {
 		return name == "value" || len(cells) == 0 || numbers(cells) > 0 || slices.ContainsFunc(cells, looksNumeric)
 	case role == roleMeasure:
 		return numbers(cells) < len(cells) || len(cells) == 0
-	case role == roleSide, name == "throws", name == "bats":
+	case role == roleSide:
+		return len(cells) == 0 || mostlySides(cells)
+	case name == "throws", name == "bats":
 		return len(cells) == 0 || allSides(cells)
 	}
 	return true
 }
 
-func allSides(cells [][]byte) bool {
+func allSides(cells [][]byte) bool { return len(cells) > 0 && sides(cells) == len(cells) }
+
+// mostlySides reports whether a column named for the side holds sides; a few
+// other texts in it are slips of the pen, and faults, not another kind of column.
+func mostlySides(cells [][]byte) bool { return 2*sides(cells) > len(cells) }
+
+func sides(cells [][]byte) (n int) {
 	for _, c := range cells {
-		if !slices.Contains(sideWords, nameKey(string(c))) {
-			return false
+		if isSide(string(c)) {
+			n++
 		}
 	}
-	return len(cells) > 0
+	return n
 }
+
+func isSide(text string) bool { return slices.Contains(sideWords, nameKey(text)) }
 
 const byName = "by its name"
 

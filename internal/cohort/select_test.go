@@ -379,7 +379,7 @@ func TestAthleteNumbers(t *testing.T) {
 		t.Error(diff)
 	}
 	if _, err = x.AthleteNumbers("level"); err == nil || !strings.Contains(err.Error(),
-		`attribute "level", session "S1": not a number: "school"`) {
+		`row 2, column "level": not a number: "school"`) {
 		t.Errorf("got %v", err)
 	}
 	comma := read(t, "id;age;j\na;16,5;3,5\n", Options{})

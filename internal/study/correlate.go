@@ -12,8 +12,6 @@ import (
 	"noisefloor/internal/cohort"
 )
 
-func (r *Correlate) clone() Request { return copied(r) }
-
 // A comparing is what Resolve works out for a correlate, and Run uses.
 type comparing struct {
 	outcome    *cohort.Measure
@@ -219,7 +217,7 @@ func (r *Correlate) run(d *desk) (Outcome, error) {
 			return Outcome{}, err
 		}
 	}
-	return Outcome{Correlate: out}, nil
+	return Outcome{Result: out}, nil
 }
 
 // input makes one number for each athlete of every measure.
@@ -282,7 +280,7 @@ func (r *Correlate) reliable(d *desk, x *association.Variable, m *cohort.Measure
 	case c.study != nil:
 		return r.fromStudy(d, x, m)
 	case c.noise != nil:
-		if n, ok := c.noise.file.Find(m.Name); ok {
+		if n, ok := c.noise.file.Find(m.Name, ""); ok {
 			x.Reliability, x.ReliabilitySource = spearmanBrown(n.ICC, len(d.used.Sessions)), c.noise.name
 		}
 		return nil

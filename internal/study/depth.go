@@ -89,7 +89,7 @@ func (r *Correlate) retested(d *desk, m *cohort.Measure) (association.Retested, 
 // when neither is there.
 func (r *Correlate) typicalError(d *desk, m *cohort.Measure) float64 {
 	if n := d.comparing.noise; n != nil {
-		if model, ok := n.file.Find(m.Name); ok && model.Scale == score.Raw {
+		if model, ok := n.file.Find(m.Name, ""); ok && model.Scale == score.Raw {
 			return model.TypicalError
 		}
 		return math.NaN()

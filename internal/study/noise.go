@@ -7,9 +7,8 @@ import (
 	"strings"
 
 	"noisefloor/analysis/noise"
-	"noisefloor/analysis/reliability"
-	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
+	"noisefloor/internal/names"
 	"noisefloor/internal/noisefile"
 )
 
@@ -18,7 +17,7 @@ type noiseSource struct {
 	name  string // for errors: the file's name
 	table string // SHA-256 of the study's table, "" when not known
 	file  *noisefile.File
-	find  func(m *cohort.Measure, rows []int) (noise.Model, error) // of the athletes of rows; nil: of all
+	find  func(m *cohort.Measure, g group) (noise.Model, error) // of the athletes of a group
 }
 
 // noiseFile reads a noise file and refuses one that does not fit the measures
@@ -36,7 +35,7 @@ func (d *desk) noiseFile(path string, measures []*cohort.Measure) (*noiseSource,
 	d.request.note("noise", path, sum)
 	s := &noiseSource{name: filepath.Base(path), table: file.CreatedFrom.SHA256, file: &file}
 	for _, m := range measures {
-		if n, ok := file.Find(m.Name); ok {
+		if n, ok := file.Find(m.Name, ""); ok {
 			if err := d.fits(s.name, m, n); err != nil {
 				return nil, err
 			}
@@ -57,7 +56,8 @@ func (d *desk) fits(name string, m *cohort.Measure, n noise.Model) error {
 		return requestError("scale", "%s, but %s holds %s on the %s scale: leave --scale out, or make the noise anew",
 			c.Scale, name, m.Name, n.Scale)
 	case n.Unit != m.Unit && (n.Unit != "" && m.Unit != ""):
-		return fmt.Errorf("%s: %s is in %s there and in %s in the table", name, m.Name, n.Unit, m.Unit)
+		return fmt.Errorf("%s: %s is in %s there and in %s in the table: bring the table to %s, or make the noise file "+
+			"again from a table in %s", name, m.Name, n.Unit, m.Unit, n.Unit, m.Unit)
 	}
 	return nil
 }
@@ -82,13 +82,35 @@ func (d *desk) summaryOf(file noisefile.File) error {
 	return nil
 }
 
-func (s *noiseSource) fromFile(m *cohort.Measure, _ []int) (noise.Model, error) {
-	n, ok := s.file.Find(m.Name)
+func (s *noiseSource) fromFile(m *cohort.Measure, g group) (noise.Model, error) {
+	n, ok := s.file.Find(m.Name, g.name)
+	if _, pooled := s.file.Find(m.Name, ""); !ok && pooled {
+		return n, fmt.Errorf("%s holds no noise of it for this group, only for %s: --by none judges everybody by that of "+
+			"all athletes together", s.name, names.List(s.groupsOf(m.Name)))
+	}
 	if !ok {
-		return n, fmt.Errorf("%s holds no noise for it", s.name)
+		var have []string
+		for _, m := range s.file.Measures {
+			if m.Group == "" {
+				have = append(have, m.Measure)
+			}
+		}
+		return n, fmt.Errorf("%s holds no noise for it, but for %s: name the test alike in both tables, or make the "+
+			"noise file again with it", s.name, names.List(have))
 	}
 	n.Source = s.name + ", from " + n.Source
 	return n, nil
+}
+
+// groupsOf are the groups that the file has the noise of a measure for.
+func (s *noiseSource) groupsOf(measure string) []string {
+	var out []string
+	for _, m := range s.file.Measures {
+		if m.Measure == measure && m.Group != "" {
+			out = append(out, m.Group)
+		}
+	}
+	return out
 }
 
 // noiseSessions takes the noise from sessions of the same table.
@@ -98,32 +120,14 @@ func (d *desk) noiseSessions(r *Reliability, sessions []string) (*noiseSource, e
 		return nil, asRequest(err)
 	}
 	s := &noiseSource{name: SessionList(sessions)}
-	s.find = func(m *cohort.Measure, rows []int) (noise.Model, error) {
+	s.find = func(m *cohort.Measure, g group) (noise.Model, error) {
 		m, err := study.Measure(m.Name)
 		if err != nil {
 			return noise.Model{}, err
 		}
-		scores, o, err := r.options(d, study, m)
-		if err != nil {
-			return noise.Model{}, err
-		}
-		if rows != nil {
-			all := o.Attempts
-			scores, o = ofGroup(scores, o, rows)
-			if all != nil {
-				o.Attempts = all.Of(rows)
-			}
-		}
-		result, err := reliability.Analyse(scores, o)
-		if err != nil {
-			return noise.Model{}, err
-		}
-		if !(result.TypicalError.Value > 0) {
-			return noise.Model{}, fmt.Errorf("its typical error in %s is 0: every athlete changed alike",
-				SessionList(study.Sessions))
-		}
-		return reliability.Noise(result, m.Name, m.Unit, score.Summary(r.Score),
-			SessionList(study.Sessions)+" of the same table", digests(study, m)), nil
+		n, err := r.noiseIn(d, study, m, g, s.name)
+		n.Source = s.name + " of the same table"
+		return n, err
 	}
 	return s, nil
 }
@@ -149,16 +153,24 @@ func (d *desk) models(measures []*cohort.Measure, groups []group, s *noiseSource
 	var failed []Failed
 	for _, m := range measures {
 		for _, g := range groups {
-			n, err := s.find(m, g.rows)
+			n, err := s.find(m, g)
 			if wrong := (*RequestError)(nil); errors.As(err, &wrong) {
 				return nil, nil, err
 			}
 			if err != nil {
+				if g.name != "" && s.file == nil {
+					err = fmt.Errorf("%w (--by none judges all athletes by one noise)", err)
+				}
 				failed = append(failed, Failed{m.Name, g.name, err})
 				continue
 			}
 			n.Group = g.name
-			out = append(out, modelled{m, g.rows, n, s.table})
+			found := modelled{m, g.rows, n, s.table}
+			if err := found.fitsIn(); s.file != nil && err != nil {
+				failed = append(failed, Failed{m.Name, g.name, err})
+				continue
+			}
+			out = append(out, found)
 		}
 	}
 	if len(out) == 0 {

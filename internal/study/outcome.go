@@ -4,28 +4,27 @@ import (
 	"noisefloor/analysis/association"
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/reliability"
-	"noisefloor/analysis/retest"
 	"noisefloor/internal/cohort"
-	"noisefloor/internal/noisefile"
 )
 
-// An Outcome is the answer to a request. Of the results one is filled.
+// An Outcome is the answer to a request.
 type Outcome struct {
 	Request Request       // resolved
 	Table   *cohort.Table // as it was used
 	Whole   *cohort.Table // as it was read
 	Caveats []caveat.Caveat
 
-	Reliability *ReliabilityResult
-	Retest      *retest.Result
-	Correlate   *CorrelateResult
+	desk *desk // where it was worked out
+
+	// Result is what the question's analysis found: *ReliabilityResult,
+	// *retest.Result, *CorrelateResult, or that of a further question.
+	Result any
 }
 
 // A ReliabilityResult holds every measure, and again each group of it.
 type ReliabilityResult struct {
 	Measures []MeasureResult
 	Failed   []Failed
-	Noise    noisefile.File // what --save-noise writes
 }
 
 // A MeasureResult is one measure, over all athletes or of one group.

@@ -4,7 +4,7 @@ package study
 // of the machine are cut to the file's name. Whoever runs it again does so from
 // the folder that holds the files.
 func Portable(r Request) Request {
-	r = r.clone()
+	r = copied(r)
 	c := r.common()
 	for _, path := range append(r.paths(), &c.Table.Path, &c.Table.Dictionary) {
 		if *path != "" && *path != "-" {
@@ -13,8 +13,6 @@ func Portable(r Request) Request {
 	}
 	return r
 }
-
-func (r *Reliability) paths() []*string { return nil }
 
 func (r *Retest) paths() []*string { return []*string{&r.Noise} }
 

@@ -2,24 +2,19 @@ package study
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/cell"
-	"noisefloor/analysis/noise"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
-	"noisefloor/internal/noisefile"
 )
 
 // ErrNoSessions is a table without a session column.
 var ErrNoSessions = errors.New("reliability needs sessions, and no column was taken for them: " +
 	"name it with --column session=NAME")
-
-func (r *Reliability) clone() Request { return copied(r) }
 
 func (r *Reliability) check() error {
 	r.origin("agreement", len(r.Agreement) > 0)
@@ -54,6 +49,7 @@ func (r *Reliability) settle(d *desk) error {
 		}
 	}
 	d.caveatBest(measures)
+	d.caveatFarOff(measures)
 	return d.levels(d.used)
 }
 
@@ -108,17 +104,9 @@ func (r *Reliability) run(d *desk) (Outcome, error) {
 		}
 	}
 	if len(out.Measures) == 0 {
-		return Outcome{}, out.nothing()
+		return Outcome{}, nothing(out.Failed)
 	}
-	return Outcome{Reliability: out}, nil
-}
-
-func (r *ReliabilityResult) nothing() error {
-	var reasons []string
-	for _, f := range r.Failed {
-		reasons = append(reasons, f.Measure+": "+f.Err.Error())
-	}
-	return fmt.Errorf("no test could be analysed: %s", strings.Join(reasons, "; "))
+	return Outcome{Result: out}, nil
 }
 
 // measure analyses one measure, and each group on its own when groups were
@@ -135,7 +123,6 @@ func (r *Reliability) measure(d *desk, m *cohort.Measure, out *ReliabilityResult
 		return nil
 	}
 	out.Measures = append(out.Measures, MeasureResult{m, "", result})
-	out.Noise.Measures = append(out.Noise.Measures, noiseOf(d, d.used, m, result))
 	if r.Origins["by"] == FromRequest {
 		o.Group = nil
 		out.each(m, scores, d.groups, o)
@@ -208,12 +195,6 @@ func pick(x []float64, rows []int) []float64 {
 	return out
 }
 
-// noiseOf is what a study leaves behind for the judging of single athletes.
-func noiseOf(d *desk, t *cohort.Table, m *cohort.Measure, r reliability.Result) noise.Model {
-	source := fmt.Sprintf("%s of %s", SessionList(t.Sessions), shown(t.Source.Path))
-	return reliability.Noise(r, m.Name, m.Unit, score.Summary(d.request.Score), source, digests(t, m))
-}
-
 // digests are those of every session of the table.
 func digests(t *cohort.Table, m *cohort.Measure) []string {
 	out := make([]string, len(t.Sessions))
@@ -229,19 +210,4 @@ func SessionList(s []string) string {
 		return "session " + s[0]
 	}
 	return "sessions " + strings.Join(s, ", ")
-}
-
-// NoiseFile is the noise of an outcome as a file for later retests; tests
-// without a typical error above zero are left out.
-func (o Outcome) NoiseFile() (noisefile.File, error) {
-	f := o.Reliability.Noise
-	f.Measures = slices.DeleteFunc(slices.Clone(f.Measures), func(m noise.Model) bool { return !(m.TypicalError > 0) })
-	if len(f.Measures) == 0 {
-		return f, errors.New("no test has a typical error above zero to save")
-	}
-	c := o.Request.common()
-	f.Settings = map[string]any{"version": c.Version, "confidence": c.Confidence, "worthwhile": c.Worthwhile}
-	f.CreatedFrom = noisefile.Origin{Path: shown(o.Table.Source.Path), SHA256: o.Table.Source.SHA256,
-		Rows: o.Table.Source.Rows}
-	return f, nil
 }

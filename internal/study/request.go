@@ -4,7 +4,10 @@
 // line, a study file and a page all write the same Requests.
 package study
 
-import "encoding/json"
+import (
+	"encoding/json"
+	"reflect"
+)
 
 // A Request is one question about one table. Its zero fields are open matters;
 // after [Resolve] none is left. It marshals to JSON, and whoever has the resolved
@@ -13,9 +16,8 @@ type Request interface {
 	// Question is the command that asks it: "reliability", "retest" or "correlate".
 	Question() string
 	common() *Common
-	clone() Request
-	paths() []*string // the names of its files, the table aside
-	// check fills and refuses what needs no table.
+	paths() []*string // the names of its files, the table aside; none by Common
+	// check fills and refuses what needs no table; nothing by Common.
 	check() error
 	// settle decides what is particular to the question.
 	settle(*desk) error
@@ -64,7 +66,9 @@ type Common struct {
 	before map[string]Origin // of a request that was resolved before
 }
 
-func (c *Common) common() *Common { return c }
+func (c *Common) common() *Common  { return c }
+func (c *Common) paths() []*string { return nil }
+func (c *Common) check() error     { return nil }
 
 // A Test is what was decided for one measure.
 type Test struct {
@@ -135,12 +139,12 @@ type Correlate struct {
 func (*Correlate) Question() string { return "correlate" }
 
 // copied is a copy of a request that shares nothing with it.
-func copied[T any](r *T) *T {
+func copied(r Request) Request {
 	text, err := json.Marshal(r)
 	if err != nil {
 		panic("study: a request that does not marshal: " + err.Error()) // strings and numbers always do
 	}
-	out := new(T)
+	out := reflect.New(reflect.TypeOf(r).Elem()).Interface().(Request)
 	if err := json.Unmarshal(text, out); err != nil {
 		panic("study: a request that does not come back: " + err.Error())
 	}

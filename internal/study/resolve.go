@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/reliability"
@@ -38,7 +39,7 @@ type Resolved struct {
 // not changed. A name that matches nothing is a [*NameError], a choice that
 // makes no sense a [*RequestError]; every other error is the data's.
 func Resolve(r Request, h *Host) (*Resolved, error) {
-	r = r.clone()
+	r = copied(r)
 	c := r.common()
 	c.before = c.Origins
 	c.Version, c.Origins, c.Inputs = h.Version, map[string]Origin{}, nil
@@ -65,7 +66,7 @@ func (r *Resolved) Run() (Outcome, error) {
 	if err != nil {
 		return Outcome{}, err
 	}
-	o.Request, o.Table, o.Whole = r.Request, r.desk.used, r.desk.whole
+	o.Request, o.Table, o.Whole, o.desk = r.Request, r.desk.used, r.desk.whole, r.desk
 	o.Caveats = append(r.desk.caveats, o.Caveats...)
 	return o, nil
 }
@@ -163,6 +164,54 @@ func where(t *cohort.Table, conditions []string) (*cohort.Table, error) {
 	}
 	t, err := t.Where(conditions)
 	return t, asRequest(err)
+}
+
+// open settles what a question about session scores starts from: how attempts
+// become scores, the sessions, the tests.
+func (d *desk) open() ([]*cohort.Measure, error) {
+	d.request.summary()
+	if err := d.sessions(); err != nil {
+		return nil, err
+	}
+	measures, err := d.tests(d.used)
+	if err != nil {
+		return nil, err
+	}
+	d.caveatBest(measures)
+	d.caveatFarOff(measures)
+	return measures, nil
+}
+
+// eachTest asks f about the session scores of every test of the request. A test that
+// f cannot answer is left out with its reason; none at all is an error.
+func (d *desk) eachTest(f func(*cohort.Measure, score.Table) error) ([]Failed, error) {
+	var failed []Failed
+	for _, name := range d.request.Measures {
+		m, err := d.used.Measure(name)
+		if err != nil {
+			return nil, err
+		}
+		scores, err := d.scores(d.used, m)
+		if err != nil {
+			return nil, err
+		}
+		if err := f(m, scores); err != nil {
+			failed = append(failed, Failed{m.Name, "", err})
+		}
+	}
+	if len(failed) == len(d.request.Measures) {
+		return nil, nothing(failed)
+	}
+	return failed, nil
+}
+
+// nothing is the error of a question that no test could answer.
+func nothing(failed []Failed) error {
+	var reasons []string
+	for _, f := range failed {
+		reasons = append(reasons, f.Measure+f.of()+": "+f.Err.Error())
+	}
+	return fmt.Errorf("no test could be analysed: %s", strings.Join(reasons, "; "))
 }
 
 // sessions settles which sessions are used: those named, else all.
@@ -309,22 +358,32 @@ func (d *desk) levels(t *cohort.Table) error {
 
 func (d *desk) defaultLevels(t *cohort.Table) error {
 	d.request.By = "none"
+	name, groups, doubts := levelsOf(t, 2)
+	d.caveats = append(d.caveats, doubts...)
+	if name != "" {
+		d.groups, d.by, d.request.By = groups, name, name
+		d.request.Origins["by"] = FromTable
+	}
+	return nil
+}
+
+// levelsOf are the levels that a table says of its athletes, when it says so many
+// at least.
+func levelsOf(t *cohort.Table, least int) (name string, groups []string, doubts []caveat.Caveat) {
 	for _, a := range t.Attributes {
 		if a.Role != "level" {
 			continue
 		}
 		groups, err := t.AthleteTexts(a.Name)
 		if err != nil {
-			d.caveats = append(d.caveats, caveat.New(caveat.LevelsDiffer).With(a.Name))
+			doubts = append(doubts, caveat.New(caveat.LevelsDiffer).With(a.Name))
 			continue
 		}
-		if distinct(groups) > 1 {
-			d.groups, d.by, d.request.By = groups, a.Name, a.Name
-			d.request.Origins["by"] = FromTable
-			return nil
+		if distinct(groups) >= least {
+			return a.Name, groups, doubts
 		}
 	}
-	return nil
+	return "", nil, doubts
 }
 
 // distinct counts the groups that are named.

@@ -7,12 +7,11 @@ import (
 	"strings"
 
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/retest"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
 )
-
-func (r *Retest) clone() Request { return copied(r) }
 
 // A judging is what Resolve works out for a retest, and Run uses.
 type judging struct {
@@ -48,6 +47,7 @@ func (r *Retest) settle(d *desk) error {
 		return err
 	}
 	d.caveatBest(measures)
+	d.caveatFarOff(measures)
 	d.judging = j
 	return nil
 }
@@ -126,7 +126,7 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if j.rows, err = r.athletes(d.used); err != nil {
 		return nil, err
 	}
-	groups, err := r.groups(d)
+	groups, err := r.groups(d, s)
 	if err != nil {
 		return nil, err
 	}
@@ -140,6 +140,7 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if j.models, j.failed, err = d.models(measures, groups, s); err != nil {
 		return nil, err
 	}
+	r.caveatPooled(d, s, j.models)
 	if err := r.occasions(d.used, j); err != nil {
 		return nil, err
 	}
@@ -156,27 +157,15 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	return j, r.refuseOwn(d, j)
 }
 
-// groups are those whose noise is told apart: with --by each group of the
-// column, else all athletes together. Whoever is in none is not judged, and that
-// is said.
-func (r *Retest) groups(d *desk) ([]group, error) {
-	r.origin("by", r.By != "")
-	if r.By == "" || r.By == "none" {
-		return []group{{}}, nil
-	}
-	if r.Noise != "" {
-		return nil, requestError("by", "%s: a noise file holds one noise for all; take it from sessions of this "+
-			"table (--noise-from), "+
-			"or make a file for each group with reliability --where", r.By)
-	}
-	if err := d.levels(d.used); err != nil {
+// groups are those whose noise is told apart: each level of the table, or the
+// groups of --by; with none, all athletes together. Whoever is in no group is not
+// judged, and that is said.
+func (r *Retest) groups(d *desk, s *noiseSource) ([]group, error) {
+	if err := r.levelsFor(d, s); err != nil {
 		return nil, err
 	}
-	var out []group
-	for _, g := range slices.Compact(slices.Sorted(slices.Values(d.groups))) {
-		if g != "" {
-			out = append(out, group{g, athletesOf(d.groups, g)})
-		}
+	if d.groups == nil {
+		return []group{{}}, nil
 	}
 	if none := athletesOf(d.groups, ""); len(none) > 0 {
 		names := []string{r.By}
@@ -185,7 +174,60 @@ func (r *Retest) groups(d *desk) ([]group, error) {
 		}
 		d.caveats = append(d.caveats, caveat.New(caveat.NoGroup).With(names...))
 	}
-	return out, nil
+	return groupsOf(d.groups), nil
+}
+
+// levelsFor settles the groups: those of the noise file, which are its athletes'
+// also where the table has one of them only, else as for every question.
+func (r *Retest) levelsFor(d *desk, s *noiseSource) error {
+	switch {
+	case s.file == nil || r.By == "none":
+		return d.levels(d.used)
+	case s.file.By == "" && r.By != "":
+		return requestError("by", "%s: %s holds one noise for all; make it again from a table that says the level of "+
+			"each athlete, or with reliability --by, or take it from sessions of this table (--noise-from)", r.By, s.name)
+	case s.file.By == "":
+		r.origin("by", false)
+		r.By = "none"
+		return nil
+	case r.By == "":
+		name, groups, doubts := levelsOf(d.used, 1)
+		d.caveats = append(d.caveats, doubts...)
+		r.origin("by", false)
+		if r.By = "none"; name != "" {
+			r.By, d.by, d.groups = name, name, groups
+			r.Origins["by"] = FromTable
+		}
+		return nil
+	}
+	return d.levels(d.used)
+}
+
+// caveatPooled says what one noise for all does in each level: how large its own
+// error is, and how often a change of nobody is called past the noise there. That is
+// 2 Φ(-t TE/TE_level), both errors taken as they were found.
+func (r *Retest) caveatPooled(d *desk, s *noiseSource, models []modelled) {
+	if r.By != "none" {
+		return
+	}
+	_, of, _ := levelsOf(d.used, 2)
+	for _, m := range models {
+		c := caveat.New(retest.PooledLevels, m.noise.TypicalError).About(m.measure.Name)
+		t := dist.TQuantile(0.5+r.Confidence/2, m.noise.DF)
+		for _, g := range groupsOf(of) {
+			own, err := s.find(m.measure, g)
+			if err != nil {
+				continue
+			}
+			c.Names = append(c.Names, g.name)
+			c.Numbers = append(c.Numbers, own.TypicalError,
+				2*dist.NormalCDF(-t*m.noise.TypicalError/own.TypicalError))
+		}
+		if len(c.Names) > 1 {
+			c.Names = append(c.Names, string(m.noise.Scale))
+			d.caveats = append(d.caveats, c)
+		}
+	}
 }
 
 // athletes settles whom the request asks for; nil means all.
@@ -224,6 +266,9 @@ func (r *Retest) occasions(t *cohort.Table, j *judging) error {
 		}
 		j.followUp = append(j.followUp, sessions)
 	}
+	if err := afterBaseline(t, j.baseline, j.followUp); err != nil {
+		return err
+	}
 	if len(j.followUp) == 0 {
 		j.followUp = later(t, j.baseline, studied)
 	}
@@ -256,6 +301,27 @@ func (r *Retest) baseline(t *cohort.Table, studied []string) ([]string, error) {
 		return slices.Clone(studied), nil
 	}
 	return []string{t.Sessions[0]}, nil
+}
+
+// afterBaseline refuses a follow-up that does not come after its baseline: every
+// rise would be a fall. Where the table does not tell the order of its sessions,
+// the request is the only one who knows.
+func afterBaseline(t *cohort.Table, baseline []string, followUp [][]string) error {
+	if t.OrderDoubt != "" {
+		return nil
+	}
+	for _, f := range followUp {
+		for _, b := range baseline {
+			for _, s := range f {
+				if slices.Index(t.Sessions, s) <= slices.Index(t.Sessions, b) {
+					return requestError("follow-up", "%s: session %s does not come after session %s of the baseline, "+
+						"so a rise would be called a fall; the order of the sessions is %s", strings.Join(f, "+"), s, b,
+						strings.Join(t.Sessions, ", "))
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // later are the sessions after the baseline that are not of the noise study.
@@ -370,7 +436,7 @@ func (r *Retest) run(d *desk) (Outcome, error) {
 	}
 	result, err := retest.Judge(tests, retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression,
 		Learning: r.Learning})
-	return Outcome{Retest: &result}, err
+	return Outcome{Result: &result}, err
 }
 
 // test builds one test for the judge.

@@ -12,11 +12,6 @@ func Schema(r Request) map[string]any {
 	return schemaOf(reflect.TypeOf(r).Elem())
 }
 
-// Questions are empty requests, one of each kind, in the order of help.
-func Questions() []Request {
-	return []Request{&Reliability{}, &Retest{}, &Correlate{}}
-}
-
 func schemaOf(t reflect.Type) map[string]any {
 	switch t.Kind() {
 	case reflect.String:

@@ -68,9 +68,7 @@ func TestResolvedRunsAgain(t *testing.T) {
 			}
 			second := run(t, again)
 			same(t, "request", first.Request, second.Request)
-			same(t, "reliability", first.Reliability, second.Reliability)
-			same(t, "retest", first.Retest, second.Retest)
-			same(t, "correlate", first.Correlate, second.Correlate)
+			same(t, "result", first.Result, second.Result)
 		})
 	}
 }
@@ -186,7 +184,7 @@ func TestCovariateInCapitals(t *testing.T) {
 	before.Sessions = []string{"1", "2"}
 	name := run(t, &study.Reliability{Common: before}).Request.(*study.Reliability).Measures[0]
 	o := run(t, &study.Correlate{Common: before, Outcome: "ball_speed", Covariates: []string{strings.ToUpper(name)}})
-	for _, a := range o.Correlate.Result.Associations {
+	for _, a := range o.Result.(*study.CorrelateResult).Result.Associations {
 		if a.Measure == name {
 			t.Errorf("%s is a covariate and a test", name)
 		}

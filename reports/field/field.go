@@ -222,3 +222,6 @@ func (f Field[T]) Explained(term string) Field[T] { f.Term = term; return f }
 
 // Left sets the column for people flush left: it holds text.
 func (f Field[T]) Left() Field[T] { f.left = true; return f }
+
+// As gives a text a column for people that says what it is.
+func (f Field[T]) As(head string) Field[T] { return f.Shown(head, f.text) }

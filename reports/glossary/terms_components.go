@@ -103,7 +103,7 @@ var componentTerms = []Term{
 		Aliases: []string{"cheapest", "cheapest design that sees the worthwhile change",
 			"never: the day-to-day part alone is too large", "day-to-day part alone"},
 		Keys: []string{"cheapest_design", "cheapest_design.found", "cheapest_design.limit",
-			"cheapest_design.never", "cheapest_design.words", "components.cheapest", "verdict.design"},
+			"cheapest_design.never", "cheapest_design.needed_trials", "cheapest_design.words", "components.cheapest", "verdict.design"},
 		Plain: "The fewest sessions, then the fewest trials in each, with which a single retest sees the " +
 			"worthwhile change. 'Never' means that no number of trials is enough: the day-to-day part alone keeps " +
 			"the detectable change above it.",

@@ -282,10 +282,24 @@ var noiseTerms = []Term{
 		See: []string{"typical error", "intraclass correlation"},
 	},
 	{
+		Name:    "error covariance",
+		Aliases: []string{"covariance of the errors", "pairs"},
+		Keys:    []string{"noise-file.pairs", "pairs.a", "pairs.b", "pairs.covariance", "pairs.df", "pairs.athletes", "pairs.kind"},
+		Plain: "How far the errors of two tests go together: what makes one high on a day may make the other high " +
+			"too. A noise file keeps it for the tests that are read together (both sides, with and without a " +
+			"countermovement, power and how fast it is reached), because the error of their difference hangs on it.",
+		Formula: "S = Σ e·f/((n − 1)(k − 1)), e and f what athletes and sessions leave over in each test; of a test with " +
+			"itself it is the squared typical error",
+		Where:    "the noise file: pairs",
+		Source:   NoSource,
+		Misleads: "Without it the errors count as independent, which makes the limits of a difference of two sides too wide.",
+		See:      []string{"typical error", "noise model"},
+	},
+	{
 		Name:    "noise model",
 		Aliases: []string{"noise file", "noise study", "source of the noise"},
 		Keys: []string{"retest.noise", "settings.noise", "noise.source", "tests.source", "measures.source",
-			"digests", "created_from"},
+			"digests", "created_from", "noise-file.by"},
 		Plain: "What a reliability study leaves behind to judge changes by: the typical error of each test, its " +
 			"degrees of freedom, and where it came from. As a file it holds no athlete.",
 		Formula: "TE and df, the mean, ICC(C,1), worthwhile change, changes of the mean and variance components " +

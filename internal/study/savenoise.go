@@ -1,0 +1,161 @@
+package study
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/reliability"
+	"noisefloor/analysis/score"
+	"noisefloor/internal/cohort"
+	"noisefloor/internal/noisefile"
+)
+
+// NoiseFile is the noise of a study as a file for later retests: of every test, for
+// all athletes and for each level, and of the tests that are read together. What has
+// no typical error above zero is left out.
+func (o Outcome) NoiseFile() (noisefile.File, error) {
+	r, d := o.Request.(*Reliability), o.desk
+	f := noisefile.File{Settings: map[string]any{"version": r.Version, "confidence": r.Confidence,
+		"worthwhile": r.Worthwhile}}
+	f.CreatedFrom = noisefile.Origin{Path: shown(o.Table.Source.Path), SHA256: o.Table.Source.SHA256,
+		Rows: o.Table.Source.Rows}
+	add := func(m noise.Model) {
+		if m.TypicalError > 0 {
+			f.Measures = append(f.Measures, m)
+		}
+	}
+	for _, m := range o.Result.(*ReliabilityResult).Measures {
+		if m.Group == "" {
+			add(noiseOf(r, d.used, m.Measure, m.Result))
+		}
+	}
+	if len(f.Measures) == 0 {
+		return f, errors.New("no test has a typical error above zero to save")
+	}
+	all := slices.Clone(f.Measures)
+	groups := groupsOf(d.groups)
+	if len(groups) > 0 {
+		f.By = d.by
+	}
+	for _, m := range all {
+		measure, err := d.used.Measure(m.Measure)
+		if err != nil {
+			return f, err
+		}
+		for _, g := range groups {
+			own, err := r.noiseIn(d, d.used, measure, g, SessionList(d.used.Sessions))
+			if err != nil {
+				continue // too few athletes, or none that differs: retest says so of whoever asks
+			}
+			own.Group = g.name
+			add(own)
+		}
+	}
+	pairs, err := r.pairs(d, f)
+	f.Pairs = pairs
+	return f, err
+}
+
+// noiseOf is what one analysis leaves behind for the judging of single athletes.
+func noiseOf(r *Reliability, t *cohort.Table, m *cohort.Measure, result reliability.Result) noise.Model {
+	source := fmt.Sprintf("%s of %s", SessionList(t.Sessions), shown(t.Source.Path))
+	return reliability.Noise(result, m.Name, m.Unit, score.Summary(r.Score), source, digests(t, m))
+}
+
+// noiseIn is the noise of a measure in the sessions of t, for the athletes of a
+// group.
+func (r *Reliability) noiseIn(d *desk, t *cohort.Table, m *cohort.Measure, g group, sessions string) (noise.Model, error) {
+	scores, o, err := r.options(d, t, m)
+	if err != nil {
+		return noise.Model{}, err
+	}
+	if g.rows != nil {
+		attempts := o.Attempts
+		scores, o = ofGroup(scores, o, g.rows)
+		if attempts != nil {
+			o.Attempts = attempts.Of(g.rows)
+		}
+	}
+	result, err := reliability.Analyse(scores, o)
+	if err != nil {
+		return noise.Model{}, err
+	}
+	if !(result.TypicalError.Value > 0) {
+		return noise.Model{}, fmt.Errorf("its typical error in %s is 0: every athlete changed alike", sessions)
+	}
+	return noiseOf(r, t, m, result), nil
+}
+
+// pairs are the covariances of the errors of tests that the dictionary says belong
+// together, in every group that both have noise in.
+func (r *Reliability) pairs(d *desk, f noisefile.File) ([]noise.Pair, error) {
+	var out []noise.Pair
+	groups := append([]group{{}}, groupsOf(d.groups)...)
+	for _, a := range d.used.Measures {
+		for _, with := range []struct {
+			name string
+			kind noise.PairKind
+		}{{a.Pair, noise.Sides}, {a.Counterpart, noise.Countermovement}, {a.Quickness, noise.Quickness}} {
+			if with.name == "" || with.kind != noise.Quickness && with.name < a.Name {
+				continue // the other of the two comes to it
+			}
+			b, err := d.used.Measure(with.name)
+			if err != nil {
+				continue // the dictionary names a test that the table lacks
+			}
+			for _, g := range groups {
+				p, err := r.pair2(d, f, a, b, g)
+				if err != nil {
+					return nil, err
+				}
+				if p.DF > 0 {
+					p.Kind = with.kind
+					out = append(out, p)
+				}
+			}
+		}
+	}
+	return out, nil
+}
+
+// pair2 is the covariance of two tests in a group; on 0 df when the file does not
+// have both.
+func (r *Reliability) pair2(d *desk, f noisefile.File, a, b *cohort.Measure, g group) (noise.Pair, error) {
+	p := noise.Pair{A: a.Name, B: b.Name, Group: g.name}
+	var columns [2][]float64
+	for i, m := range []*cohort.Measure{a, b} {
+		model, ok := f.Find(m.Name, g.name)
+		if !ok {
+			return p, nil
+		}
+		scores, err := d.scores(d.used, m)
+		if err != nil {
+			return p, err
+		}
+		if g.rows != nil {
+			scores = scores.Rows(g.rows)
+		}
+		columns[i] = slices.Clone(scores.Value)
+		if model.Scale == score.Log {
+			for j, v := range columns[i] {
+				columns[i][j] = math.Log(v)
+			}
+		}
+	}
+	p.Covariance, p.DF, p.Athletes = noise.Covary(columns[0], columns[1], len(d.used.Sessions))
+	return p, nil
+}
+
+// groupsOf are the groups of athletes that have a name, in the order of names.
+func groupsOf(of []string) []group {
+	var out []group
+	for _, g := range slices.Compact(slices.Sorted(slices.Values(of))) {
+		if g != "" {
+			out = append(out, group{g, athletesOf(of, g)})
+		}
+	}
+	return out
+}
