@@ -303,8 +303,9 @@ func (v Reliability) Method() []string {
 		"Variance components: REML of athlete, athlete×session and trial with session means fixed, " +
 			"profile-likelihood limits. Decision study: Cronbach et al. (1972), Brennan (2001).",
 		"Mean squares are those of the athletes by sessions table. Intraclass correlations: McGraw & Wong (1996), " +
-			"with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement Satterthwaite's " +
-			"approximation.",
+			"with Shrout & Fleiss's (1979) names beside; exact F intervals, for absolute agreement generalized " +
+			"ones (Tian & Cappelleri 2004), which hold where sessions differ; with two sessions they are wide, because " +
+			"two sessions say little about how much sessions differ.",
 		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, " +
 			"df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies. A " +
 			"true change is found in 80 % of retests when it is as large as the noncentral t says.",

@@ -7,7 +7,6 @@ import (
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/reports/field"
-	"noisefloor/reports/number"
 )
 
 // ReliabilityFields are the facts of the command: its JSON, and the schema.
@@ -141,7 +140,7 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 		field.Interval("icc_a1", func(m M) estimate.Estimate { return m.icc("A,1") }).Hidden().
 			Shown("ICC(A,1)", func(m M) string { return correlationWords(m.icc("A,1")) }),
 		field.Interval("icc_c1", func(m M) estimate.Estimate { return m.icc("C,1") }).Hidden().
-			Shown("ICC(C,1)", func(m M) string { return number.Correlation(m.icc("C,1").Value) }),
+			Shown("ICC(C,1)", func(m M) string { return correlationWords(m.icc("C,1")) }),
 		field.List("mean_changes", changeFields(), func(m M) []part[reliability.MeanChange] {
 			return partsOf(m,
 				m.Result.MeanChanges)

@@ -50,6 +50,7 @@ func iccFields() field.Set[part[reliability.ICC]] {
 	out = append(out, value...)
 	return append(out,
 		field.MaybeInterval("bca", func(p P) *estimate.Estimate { return p.v.BCa }).Column("-"),
+		field.MaybeInterval("satterthwaite", func(p P) *estimate.Estimate { return p.v.Satterthwaite }).Column("-"),
 		field.Number("f", func(p P) float64 { return p.v.F }).Hidden(),
 		field.Number("df1", func(p P) float64 { return p.v.DF1 }).Hidden(),
 		field.Number("df2", func(p P) float64 { return p.v.DF2 }).Hidden(),

@@ -187,11 +187,6 @@ func (m ReliabilityMeasure) level(mean float64) string {
 // mean is the grand mean.
 func (m ReliabilityMeasure) mean() string { return m.level(m.Result.Mean) }
 
-// triple is an estimate and its limits as three cells, the first with text.
-func triple(e estimate.Estimate, text string) []table.Cell {
-	return []table.Cell{table.Num(e.Value, text), table.Num(e.Lower, ""), table.Num(e.Upper, "")}
-}
-
 // onScale writes a difference with its interval in the unit, or in percent on
 // the log scale.
 func (m ReliabilityMeasure) onScale(e estimate.Estimate) string {

@@ -61,8 +61,10 @@ type Options struct {
 
 // Studied is what a study found for one session of its own number of trials.
 type Studied struct {
-	Trials           float64 // mean number behind a session score
-	TypicalError, DF float64
+	Trials       float64 // mean number behind a session score
+	TypicalError estimate.Estimate
+	DF           float64
+	Reliability  estimate.Estimate // ICC(C,1); without a value when it is not known
 }
 
 func (o Options) withDefaults() (Options, error) {
@@ -167,7 +169,22 @@ func row(c varcomp.Components, d Design, o Options) Row {
 	r.TypicalError = typicalError(square, df, o.Level)
 	r.Detectable = least(c, d, o)
 	r.Reliability = reliability(c, square, df, as, e, o.Level)
+	r.asStudied(o.Studied)
 	return r
+}
+
+// asStudied gives a design of the study's own trials the intervals that the study
+// has: one number has one interval. Several sessions divide the error by their root
+// and step the reliability up (Spearman and Brown).
+func (r *Row) asStudied(s Studied) {
+	if !(s.TypicalError.Value > 0 && s.DF > 0) || math.Abs(float64(r.Trials)-s.Trials) > sameTrials*s.Trials {
+		return
+	}
+	k := float64(r.Sessions)
+	r.TypicalError, r.DF = s.TypicalError.Map(func(x float64) float64 { return x / math.Sqrt(k) }), s.DF
+	if icc := s.Reliability; icc.HasInterval() && (1+(k-1)*icc.Lower) > 0 {
+		r.Reliability = icc.Map(func(x float64) float64 { return k * x / (1 + float64((k-1)*x)) })
+	}
 }
 
 func (o Options) cost(d Design) float64 {
@@ -207,9 +224,10 @@ func least(c varcomp.Components, d Design, o Options) float64 {
 	}
 	out, from := at(float64(d.Trials)), 1
 	s := o.Studied
-	own := detectable(s.TypicalError*s.TypicalError*as, s.DF, o.Level)
+	te := s.TypicalError.Value
+	own := detectable(te*te*as, s.DF, o.Level)
 	switch {
-	case !(s.TypicalError > 0 && s.DF > 0 && s.Trials > 0):
+	case !(te > 0 && s.DF > 0 && s.Trials > 0):
 	case float64(d.Trials) < (1-sameTrials)*s.Trials:
 		return max(out, own)
 	default:

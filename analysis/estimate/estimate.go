@@ -14,6 +14,7 @@ const (
 	ExactF             Kind = "exact-f"               // F distribution of a ratio of mean squares
 	ApproximateF       Kind = "approximate-f"         // exact F of the complete table, used with variances by REML
 	Satterthwaite      Kind = "satterthwaite"         // F with Satterthwaite's degrees of freedom (McGraw & Wong 1996)
+	Generalized        Kind = "generalized"           // quantiles of the pivots of three mean squares (Tian & Cappelleri 2004)
 	ChiSquare          Kind = "chi-square"            // of a mean square
 	ChiSquareDF        Kind = "chi-square-df"         // chi-square with Satterthwaite's degrees of freedom
 	StudentT           Kind = "student-t"             // Student t with DF degrees of freedom

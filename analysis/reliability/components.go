@@ -24,7 +24,8 @@ func (r *Result) components(s study) {
 	r.Components = &fit
 	r.doubtComponents(fit)
 	o := decision.Options{Level: r.Level, Trials: int(max(6, math.Ceil(r.Trials))),
-		Studied: decision.Studied{Trials: r.Trials, TypicalError: r.TypicalError.Value, DF: r.DF}}
+		Studied: decision.Studied{Trials: r.Trials, TypicalError: r.TypicalError, DF: r.DF,
+			Reliability: r.ICC[4].Value}}
 	rows, err := decision.Study(fit.Components(), o)
 	if err != nil {
 		r.doubt(NoDecision)

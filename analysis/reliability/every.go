@@ -165,7 +165,7 @@ func (e every) squares() squares {
 }
 
 // icc returns the six forms: the forms 1, k and C from the exact law of the
-// ratio of the variances, the forms A by Satterthwaite.
+// ratio of the variances, the forms A by generalized intervals.
 func (e every) icc() []ICC {
 	oneWay := e.forms(e.one, "1", "1", "k")
 	consistency := e.forms(e.two, "3", "C,1", "C,k")
@@ -224,8 +224,8 @@ func (e every) agreement(c [2]ICC) [2]ICC {
 		one.Value = estimate.Bare(va/(va+noise), estimate.NoError)
 		mean.Value = estimate.Bare(va/(va+noise/float64(e.k)), estimate.NoError)
 	default:
-		one.Value, mean.Value = satterthwaite(e.squares(), va/(va+noise), va/(va+noise/float64(e.k)), e.level)
-		for _, v := range []*estimate.Estimate{&one.Value, &mean.Value} {
+		one, mean = e.squares().intervals(one, mean, va/(va+noise), va/(va+noise/float64(e.k)), e.level)
+		for _, v := range []*estimate.Estimate{one.Satterthwaite, mean.Satterthwaite} {
 			if v.HasInterval() {
 				v.Kind = estimate.ApproximateF
 			}

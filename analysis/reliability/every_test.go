@@ -76,7 +76,7 @@ func TestEveryScoreIsExact(t *testing.T) {
 		if !e.HasInterval() || e.Lower > e.Value || e.Upper < e.Value {
 			t.Errorf("ICC(%s) %+v", icc.Form, e)
 		}
-		if agree := i == 2 || i == 3; agree != (e.Kind == estimate.ApproximateF) {
+		if agree := i == 2 || i == 3; agree != (e.Kind == estimate.Generalized) {
 			t.Errorf("ICC(%s) by %q", icc.Form, e.Kind)
 		}
 	}

@@ -15,8 +15,9 @@ import (
 //	A,1  (MSR-MSE)/(MSR+(k-1)MSE+(k/n)(MSC-MSE))     A,k  (MSR-MSE)/(MSR+(MSC-MSE)/n)
 //	C,1  (MSR-MSE)/(MSR+(k-1)MSE)                    C,k  (MSR-MSE)/MSR
 //
-// with limits at the level given (0 < level < 1): exact F for the forms 1, k
-// and C, Satterthwaite F for the forms A. A negative estimate stays negative.
+// with limits at the level given (0 < level < 1): exact F for the forms 1, k and C,
+// generalized intervals for the forms A, with those by Satterthwaite's F beside
+// them. A negative estimate stays negative.
 // The results have no unit and do not change when the data are shifted or
 // scaled.
 //
@@ -111,9 +112,8 @@ func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
 		one.Value = estimate.Bare(oneValue, estimate.NoVariation)
 	case a.MSW == 0:
 	default:
-		one.Value, mean.Value = satterthwaite(squares{n: n, k: k,
-			rows: a.MSR, sessions: a.MSC, error: a.MSE, df1: n - 1, df2: (n - 1) * (k - 1)}, oneValue, meanValue,
-			c.level)
+		s := squares{n: n, k: k, rows: a.MSR, sessions: a.MSC, error: a.MSE, df1: n - 1, df2: (n - 1) * (k - 1)}
+		one, mean = s.intervals(one, mean, oneValue, meanValue, c.level)
 	}
 	return [2]ICC{one, mean}
 }
@@ -124,6 +124,14 @@ type squares struct {
 	n, k                  float64
 	rows, sessions, error float64
 	df1, df2              float64
+}
+
+// intervals gives the forms A both of their intervals.
+func (s squares) intervals(one, mean ICC, oneValue, meanValue, level float64) (single, average ICC) {
+	a, b := satterthwaite(s, oneValue, meanValue, level)
+	one.Satterthwaite, mean.Satterthwaite = &a, &b
+	one.Value, mean.Value = s.generalized(a.Value, b.Value, level)
+	return one, mean
 }
 
 // satterthwaite gives ICC(A,1) and ICC(A,k) their limits. The sum a MSC + b MSE

@@ -155,6 +155,10 @@ type ICC struct {
 	Form         string             // "1", "k", "A,1", "A,k", "C,1", "C,k" (McGraw & Wong 1996)
 	ShroutFleiss string             // "2,1"; "2,k" for the mean of k sessions
 	Value        estimate.Estimate  // a negative estimate stays negative
+	// Satterthwaite has the limits by Satterthwaite's F (McGraw & Wong 1996), for
+	// whoever reproduces a published table; nil but in the forms A. Where sessions
+	// differ they overstate the reliability.
+	Satterthwaite *estimate.Estimate
 	// of the test of zero; F is +Inf when there is no residual, NaN when there is no variation at
 	// all
 	F, DF1, DF2 float64

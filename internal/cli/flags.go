@@ -32,7 +32,10 @@ func grouped(fl *pflag.FlagSet, group string, register func(*pflag.FlagSet)) {
 }
 
 // A question is how help speaks of a command that asks one.
-type question struct{ Use, Short, Long, Example string }
+type question struct {
+	Use, Short, Long, Example string
+	Scaled                    bool // it has --scale
+}
 
 // command makes the command of a question: its own flags by own, then those that
 // every question has.
@@ -45,7 +48,7 @@ func (q question) command(s streams, r study.Request, own func(*pflag.FlagSet)) 
 			return ask(s, cmd, r, out, "")
 		}}
 	own(cmd.Flags())
-	registerCommon(cmd, c, false)
+	registerCommon(cmd, c, q.Scaled)
 	out.register(cmd)
 	return cmd
 }

@@ -8,11 +8,8 @@ import (
 )
 
 func newRetest(s streams) *cobra.Command {
-	var r study.Retest
-	var out outputFlags
-	cmd := &cobra.Command{
-		Use:   "retest TABLE",
-		Short: "Which changes of single athletes stand out from the noise?",
+	r := new(study.Retest)
+	return question{Use: "retest", Short: "Which changes of single athletes stand out from the noise?",
 		Long: `retest judges the change of every athlete in every test: does it stand out
 from the noise, and is it large enough to matter? The two questions are kept
 apart.
@@ -25,34 +22,25 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 3 and session 4, each against the mean of 1 and 2.`,
 		Example: `  noisefloor retest tests.csv --noise-from 1,2
   noisefloor retest tests.csv --noise noise.json --baseline 2 --follow-up 3
-  noisefloor retest tests.csv --noise-from 1,2 --athlete C07`,
-		Args: oneTable,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			r.Table.Path = args[0]
-			return ask(s, cmd, &r, out, "")
-		},
-	}
-	fl := cmd.Flags()
-	fl.StringSliceVar(&r.NoiseFrom, "noise-from", nil, "`sessions` of this table, with no training between them, "+
-		"that show the noise")
-	fl.StringVar(&r.Noise, "noise", "", "noise `file` of a reliability study")
-	fl.StringVar(&r.Baseline, "baseline", "", "`session` before (default: the mean of the sessions that show the "+
-		"noise, else the first); a+b averages")
-	fl.StringSliceVar(&r.FollowUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later "+
-		"ones); a+b averages")
-	fl.StringSliceVar(&r.Athletes, "athlete", nil, "judge only these `athletes`: codes, or globs such as 'B*'; "+
-		"repeatable")
-	fl.StringVar(&r.By, "by", "", "`column` of groups: each athlete is judged by the noise of their own group "+
-		"(default: the level of play); none judges all by one noise")
-	registerWorthwhile(fl, &r.Common)
-	registerCommon(cmd, &r.Common, true)
-	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
-		fl.Var((*level)(&r.Narrow), "narrow", "`level` of the second, narrower interval (default 0.8)")
-		fl.BoolVar(&r.Learning, "learning", false, "add the change to be expected from practice with the test, and "+
-			"the change beyond it")
-		fl.BoolVar(&r.Regression, "regression", false, "add the change to be expected from regression to the mean, "+
-			"and the change beyond it")
+  noisefloor retest tests.csv --noise-from 1,2 --athlete C07`, Scaled: true}.command(s, r, func(fl *pflag.FlagSet) {
+		fl.StringSliceVar(&r.NoiseFrom, "noise-from", nil, "`sessions` of this table, with no training between them, "+
+			"that show the noise")
+		fl.StringVar(&r.Noise, "noise", "", "noise `file` of a reliability study")
+		fl.StringVar(&r.Baseline, "baseline", "", "`session` before (default: the mean of the sessions that show the "+
+			"noise, else the first); a+b averages")
+		fl.StringSliceVar(&r.FollowUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later "+
+			"ones); a+b averages")
+		fl.StringSliceVar(&r.Athletes, "athlete", nil, "judge only these `athletes`: codes, or globs such as 'B*'; "+
+			"repeatable")
+		fl.StringVar(&r.By, "by", "", "`column` of groups: each athlete is judged by the noise of their own group "+
+			"(default: the level of play); none judges all by one noise")
+		registerWorthwhile(fl, &r.Common)
+		grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
+			fl.Var((*level)(&r.Narrow), "narrow", "`level` of the second, narrower interval (default 0.8)")
+			fl.BoolVar(&r.Learning, "learning", false, "add the change to be expected from practice with the test, and "+
+				"the change beyond it")
+			fl.BoolVar(&r.Regression, "regression", false, "add the change to be expected from regression to the mean, "+
+				"and the change beyond it")
+		})
 	})
-	out.register(cmd)
-	return cmd
 }

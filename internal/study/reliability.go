@@ -25,8 +25,8 @@ func (r *Reliability) check() error {
 }
 
 func (r *Reliability) settle(d *desk) error {
-	r.summary()
-	if err := d.sessions(); err != nil {
+	measures, err := d.open()
+	if err != nil {
 		return err
 	}
 	if d.used.NoSessionColumn {
@@ -38,18 +38,12 @@ func (r *Reliability) settle(d *desk) error {
 	if err := r.pair(d); err != nil {
 		return err
 	}
-	measures, err := d.tests(d.used)
-	if err != nil {
-		return err
-	}
 	r.Origins["worthwhile"] = worthwhileOrigin(&r.Common, measures)
 	for _, m := range measures {
 		if err := d.worthwhile(m); err != nil {
 			return err
 		}
 	}
-	d.caveatBest(measures)
-	d.caveatFarOff(measures)
 	return d.levels(d.used)
 }
 
@@ -94,19 +88,9 @@ func (r *Reliability) pair(d *desk) error {
 
 func (r *Reliability) run(d *desk) (Outcome, error) {
 	out := &ReliabilityResult{}
-	for _, name := range r.Measures {
-		m, err := d.used.Measure(name)
-		if err != nil {
-			return Outcome{}, err
-		}
-		if err := r.measure(d, m, out); err != nil {
-			return Outcome{}, err
-		}
-	}
-	if len(out.Measures) == 0 {
-		return Outcome{}, nothing(out.Failed)
-	}
-	return Outcome{Result: out}, nil
+	failed, err := d.eachTest(func(m *cohort.Measure) error { return r.measure(d, m, out) })
+	out.Failed = append(out.Failed, failed...)
+	return Outcome{Result: out}, err
 }
 
 // measure analyses one measure, and each group on its own when groups were
@@ -119,8 +103,7 @@ func (r *Reliability) measure(d *desk, m *cohort.Measure, out *ReliabilityResult
 	o.Group = d.groups
 	result, err := reliability.Analyse(scores, o)
 	if err != nil {
-		out.Failed = append(out.Failed, Failed{m.Name, "", err})
-		return nil
+		return err
 	}
 	out.Measures = append(out.Measures, MeasureResult{m, "", result})
 	if r.Origins["by"] == FromRequest {

@@ -17,8 +17,6 @@ type Request interface {
 	Question() string
 	common() *Common
 	paths() []*string // the names of its files, the table aside; none by Common
-	// check fills and refuses what needs no table; nothing by Common.
-	check() error
 	// settle decides what is particular to the question.
 	settle(*desk) error
 	run(*desk) (Outcome, error)
@@ -66,9 +64,11 @@ type Common struct {
 	before map[string]Origin // of a request that was resolved before
 }
 
+// A checker is a request that fills and refuses what needs no table.
+type checker interface{ check() error }
+
 func (c *Common) common() *Common  { return c }
 func (c *Common) paths() []*string { return nil }
-func (c *Common) check() error     { return nil }
 
 // A Test is what was decided for one measure.
 type Test struct {

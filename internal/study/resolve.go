@@ -1,6 +1,7 @@
 package study
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -11,6 +12,7 @@ import (
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
+	"noisefloor/internal/names"
 )
 
 // A desk is where one request is worked on: its tables, and what was found
@@ -46,8 +48,10 @@ func Resolve(r Request, h *Host) (*Resolved, error) {
 	if err := c.defaults(); err != nil {
 		return nil, err
 	}
-	if err := r.check(); err != nil {
-		return nil, err
+	if r, has := r.(checker); has {
+		if err := r.check(); err != nil {
+			return nil, err
+		}
 	}
 	d := &desk{host: h, request: c}
 	if err := d.load(); err != nil {
@@ -182,25 +186,26 @@ func (d *desk) open() ([]*cohort.Measure, error) {
 	return measures, nil
 }
 
-// eachTest asks f about the session scores of every test of the request. A test that
-// f cannot answer is left out with its reason; none at all is an error.
-func (d *desk) eachTest(f func(*cohort.Measure, score.Table) error) ([]Failed, error) {
+// eachTest asks f about every test of the request. A test that f cannot answer is
+// left out with its reason; none at all is an error, and so is a choice or a name that
+// makes no sense.
+func (d *desk) eachTest(f func(*cohort.Measure) error) ([]Failed, error) {
 	var failed []Failed
 	for _, name := range d.request.Measures {
 		m, err := d.used.Measure(name)
 		if err != nil {
 			return nil, err
 		}
-		scores, err := d.scores(d.used, m)
-		if err != nil {
+		err = f(m)
+		if wrong, unknown := (*RequestError)(nil), (*names.Error)(nil); errors.As(err, &wrong) || errors.As(err, &unknown) {
 			return nil, err
 		}
-		if err := f(m, scores); err != nil {
+		if err != nil {
 			failed = append(failed, Failed{m.Name, "", err})
 		}
 	}
 	if len(failed) == len(d.request.Measures) {
-		return nil, nothing(failed)
+		return failed, nothing(failed)
 	}
 	return failed, nil
 }

@@ -140,7 +140,7 @@ var componentTerms = []Term{
 		Aliases: []string{"Satterthwaite", "Satterthwaite F", "Satterthwaite degrees of freedom"},
 		Plain:   "Degrees of freedom for an error that is a sum of several parts, each estimated on its own.",
 		Formula: "df = 2L²/Var(L) for a sum L of variances; of mean squares (Σ c_i·MS_i)²/Σ((c_i·MS_i)²/df_i)",
-		Where: "reliability: limits of ICC(A,1) and ICC(A,k); retest: a follow-up made with another number of " +
+		Where: "reliability: the published limits of ICC(A,1) and ICC(A,k), in JSON; retest: a follow-up made with another number of " +
 			"sessions or attempts than the noise study",
 		Source:   "Satterthwaite FE (1946), Biometrics Bulletin 2:110–114; for the ICC as in " + mcGrawWong,
 		Misleads: "It is an approximation: the calibration table says what the intervals reach.",

@@ -43,21 +43,24 @@ var iccTerms = []Term{
 	{
 		Name:    "ICC(A,1)",
 		Aliases: []string{"ICC(2,1)", "two-way random, absolute agreement, single score", "absolute agreement"},
-		Keys:    []string{"icc_a1"},
+		Keys:    []string{"icc_a1", "icc.satterthwaite"},
 		Plain: "Two-way random, absolute agreement, single score: how far one score can be trusted as it " +
 			"stands, a shift of the whole group between sessions counted as error.",
-		Formula:  "(MSR − MSE)/(MSR + (k−1)·MSE + (k/n)·(MSC − MSE)); Satterthwaite F limits",
-		Where:    "reliability: main table and table of intraclass correlations",
-		Source:   mcGrawWong + "; " + shroutFleiss + ": ICC(2,1)",
-		Misleads: "A practice effect between the sessions lowers it although it fades with familiarisation.",
-		See:      []string{"ICC(C,1)", "agreement error", "Satterthwaite's approximation"},
+		Formula: "(MSR − MSE)/(MSR + (k−1)·MSE + (k/n)·(MSC − MSE)); limits: the generalized interval, quantiles of the same with each mean square divided by a chi-square over its df",
+		Where:   "reliability: main table and table of intraclass correlations",
+		Source: mcGrawWong + "; " + shroutFleiss + ": ICC(2,1); limits: Tian L, Cappelleri JC (2004), Journal of " +
+			"Biopharmaceutical Statistics 14:539–553",
+		Misleads: "A practice effect between the sessions lowers it although it fades with familiarisation. Two sessions " +
+			"say little about how much sessions differ, so its limits are wide with two. The JSON has the limits by " +
+			"Satterthwaite's F beside, as published tables have them: they promise too much where sessions differ.",
+		See: []string{"ICC(C,1)", "agreement error", "Satterthwaite's approximation"},
 	},
 	{
 		Name:    "ICC(A,k)",
 		Aliases: []string{"ICC(2,k)", "two-way random, absolute agreement, mean of k sessions"},
 		Plain: "Two-way random, absolute agreement, mean of k sessions: as ICC(A,1), for the average of an " +
 			"athlete's k sessions.",
-		Formula: "(MSR − MSE)/(MSR + (MSC − MSE)/n); Satterthwaite F limits",
+		Formula: "(MSR − MSE)/(MSR + (MSC − MSE)/n); limits: those of ICC(A,1), stepped up",
 		Where:   "reliability: table of intraclass correlations",
 		Source:  mcGrawWong + "; " + shroutFleiss + ": ICC(2,k)",
 		Misleads: "When the noise is larger than all differences it can leave its range, above 1 or far below 0; " +
