@@ -38,7 +38,7 @@ func (v Retest) Title() string {
 
 // Answer implements [View].
 func (v Retest) Answer() []string {
-	f := v.Result.Family
+	f, all := v.shown(), v.Result.Family
 	if f.Changes == 1 {
 		return v.sentence(v.Result.Changes[0])
 	}
@@ -53,13 +53,34 @@ func (v Retest) Answer() []string {
 		if f.StandOut == 0 {
 			past = fmt.Sprintf("%d %s past the noise on %s own", f.PastNoise, isAre(f.PastNoise), itsOwn(f.PastNoise))
 		}
-		out = append(out, fmt.Sprintf("%s; with no change at all about %s of %d would be.", past,
-			number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes))
+		chance := fmt.Sprintf("%s; with no change at all about %s of %d would be", past,
+			number.Plain(f.ExpectedFalseAlarms, chanceDecimals(f.ExpectedFalseAlarms)), f.Changes)
+		if f.Changes == all.Changes {
+			chance += fmt.Sprintf(", up to %d", all.UpTo)
+			if all.StandOut == 0 && all.PastNoise <= all.UpTo {
+				chance += ": as many as chance would give"
+			}
+		}
+		out = append(out, chance+".")
 	}
 	if len(v.Asked) == 1 {
 		out = append(out, v.outstanding()...)
 	}
 	return out
+}
+
+// shown counts the changes that are shown: all of the family, or those of the
+// athletes asked for.
+func (v Retest) shown() retest.Family {
+	f := retest.Family{Changes: len(v.Result.Changes)}
+	for _, c := range v.Result.Changes {
+		f.PastNoise += tick(c.Past())
+		f.StandOut += tick(c.Out())
+	}
+	if whole := v.Result.Family; whole.Changes > 0 {
+		f.ExpectedFalseAlarms = whole.ExpectedFalseAlarms * float64(f.Changes) / float64(whole.Changes)
+	}
+	return f
 }
 
 func itsOwn(n int) string {
@@ -73,6 +94,9 @@ func itsOwn(n int) string {
 // at, by their way, and those that matter.
 func (v Retest) standing(f retest.Family) string {
 	if f.StandOut == 0 {
+		if whole := v.Result.Family.Changes; whole > f.Changes {
+			return fmt.Sprintf("none of %d changes stands out (allowing for the %d looked at in all)", f.Changes, whole)
+		}
 		return fmt.Sprintf("no change stands out among %d looked at", f.Changes)
 	}
 	better, worse, rises, matter := 0, 0, 0, 0
@@ -90,8 +114,12 @@ func (v Retest) standing(f retest.Family) string {
 	if better+worse == f.StandOut {
 		ways = fmt.Sprintf("%d for the better, %d for the worse", better, worse)
 	}
-	return fmt.Sprintf("%d of %d changes stand out (allowing for looking at so many): %s; %s large enough to matter",
-		f.StandOut, f.Changes, ways, areClear(matter))
+	many := "looking at so many"
+	if whole := v.Result.Family.Changes; whole > f.Changes {
+		many = fmt.Sprintf("the %d looked at in all", whole)
+	}
+	return fmt.Sprintf("%d of %d changes stand out (allowing for %s): %s; %s large enough to matter",
+		f.StandOut, f.Changes, many, ways, areClear(matter))
 }
 
 func areClear(n int) string {

@@ -90,6 +90,7 @@ func (v Retest) changeFields() field.Set[judged] {
 		field.Number("lower", func(c judged) float64 { return c.Change.Change.Lower }),
 		field.Number("upper", func(c judged) float64 { return c.Change.Change.Upper }),
 		field.Interval("narrow", func(c judged) estimate.Estimate { return c.Narrow }),
+		field.MaybeInterval("selected", func(c judged) *estimate.Estimate { return c.Selected }),
 		field.Number("se", func(c judged) float64 { return c.SE }),
 		field.Number("df", func(c judged) float64 { return c.DF }),
 		field.Number("detectable", func(c judged) float64 { return c.Detectable }).Shown("ignore under",
@@ -237,6 +238,7 @@ func familyFields() field.Set[retest.Family] {
 		field.Integer("stand_out", func(f retest.Family) int { return f.StandOut }).Required(),
 		field.Number("expected_false_alarms",
 			func(f retest.Family) float64 { return f.ExpectedFalseAlarms }).Required(),
+		field.Integer("up_to", func(f retest.Family) int { return f.UpTo }).Required(),
 	}
 }
 

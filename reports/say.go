@@ -85,9 +85,10 @@ func (a About) briefly(all []caveat.Caveat) []said {
 			continue
 		}
 		c := caveat.New(list[0].Kind)
-		for _, d := range list {
+		for _, d := range list { // the levels of a test are several doubts about it
 			c.Measures = append(c.Measures, d.Measures...)
 		}
+		c.Measures = distinct(c.Measures)
 		out = append(out, said{c, a.named(c.Measures) + ": " + together[c.Kind](list)})
 	}
 	return out

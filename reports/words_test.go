@@ -106,6 +106,7 @@ func sprints(changes ...retest.Change) reports.Retest {
 			f.StandOut++
 		}
 	}
+	f.UpTo = 1
 	return reports.Retest{About: reports.About{Labels: map[string]string{"sprint": "Sprint"},
 		Better: map[string]score.Direction{"sprint": score.Lower}},
 		Result: retest.Result{Level: 0.95, Narrow: 0.8, Changes: changes, Family: f,
@@ -158,7 +159,7 @@ func TestEachWordItsOwn(t *testing.T) {
 	none.State, none.Matters, none.Verdict, none.P = retest.InsideNoise, retest.MattersNo, retest.Steady, 0.9
 	v := sprints(fallOf("A1"), rise, alone, none, fallOf("A5"))
 	says(t, v, "3 of 5 changes stand out (allowing for looking at so many): 2 for the better, 1 for the worse; 1 is clearly large enough to matter.",
-		"In all 4 are past the noise, counting those; with no change at all about 0.25 of 5 would be.",
+		"In all 4 are past the noise, counting those; with no change at all about 0.25 of 5 would be, up to 1.",
 		"+6.2/−5.8 %", "+5.1/−4.9 %", "fall, for the better", "rise, for the worse")
 	for key, want := range map[string]string{"rises": "1", "falls": "2", "worthwhile_changes": "1", "past_noise": "4",
 		"athletes": "5"} {
@@ -182,7 +183,7 @@ func TestEachWordItsOwn(t *testing.T) {
 	says(t, one, "3 of 5 changes stand out (allowing for looking at so many): 1 rise and 2 falls;")
 	says(t, sprints(none, none), "No change stands out among 2 looked at.")
 	says(t, sprints(alone, none), "No change stands out among 2 looked at.",
-		"1 is past the noise on its own; with no change at all about 0.10 of 2 would be.")
+		"1 is past the noise on its own; with no change at all about 0.10 of 2 would be, up to 1: as many as chance would give.")
 }
 
 // Every doubt of judging has its words, and a label is never lost for a measure

@@ -69,6 +69,10 @@ func TestSwapMirrors(t *testing.T) {
 				if c.Chance != nil {
 					want.Chance = &retest.Chance{Above: c.Chance.Below, Within: c.Chance.Within, Below: c.Chance.Above}
 				}
+				if c.Selected != nil {
+					e := mirror(*c.Selected)
+					want.Selected = &e
+				}
 				if diff := cmp.Diff(want, b, cmpopts.IgnoreFields(retest.Change{}, "Percent", "Expected", "Beyond"),
 					cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0)); diff != "" {
 					t.Fatalf("mirrored (-want +got):\n%s", diff)
@@ -117,6 +121,9 @@ func TestShiftAndScale(t *testing.T) {
 			c.SE, c.Detectable, c.Worthwhile = by*c.SE, by*c.Detectable, by*c.Worthwhile
 			*c.Expected *= by
 			*c.Beyond = times(*c.Beyond, by)
+			if c.Selected != nil {
+				*c.Selected = times(*c.Selected, by)
+			}
 			if diff := cmp.Diff(c, o, cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-13, 0)); diff != "" {
 				t.Fatalf("in another unit (-want +got):\n%s", diff)
 			}

@@ -6,6 +6,8 @@
 package retest
 
 import (
+	"slices"
+
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/noise"
@@ -36,6 +38,7 @@ type Options struct {
 	Level      float64 // 0 means 0.95
 	Narrow     float64 // level of the second interval; 0 means 0.80
 	Regression bool    // add the change expected from regression to the mean, and the change beyond it
+	UpTo       bool    // fill Family.UpTo, which takes a simulation
 	Learning   bool    // add the change expected from practice with the test, and the change beyond it
 }
 
@@ -105,6 +108,11 @@ type Change struct {
 	P, PHolm, PBH float64 // of no change, two-sided; adjusted over the family
 	Chance        *Chance // nil when there is no worthwhile change
 
+	// Selected is D with its interval at level 1 - q R/m, of those R that stand out
+	// among m (Benjamini & Yekutieli 2005): what was picked for being far out needs a
+	// wider one. nil for the others.
+	Selected *estimate.Estimate
+
 	State     State
 	Matters   Matters
 	Verdict   Verdict
@@ -131,6 +139,7 @@ type Family struct {
 	PastNoise           int     // whose own interval excludes 0, those that stand out among them
 	StandOut            int     // kept by Benjamini & Hochberg
 	ExpectedFalseAlarms float64 // changes * (1 - level): past the noise, had nobody changed
+	UpTo                int     // the 95 % quantile of that number: so many can be chance alone; with Options.UpTo, else 0
 }
 
 // Out reports whether the change stands out.
@@ -184,4 +193,24 @@ type Result struct {
 	Family        Family
 	LeftOut       []LeftOut
 	Caveats       []caveat.Caveat
+}
+
+// Of returns the result for the athletes given alone, with the noise that judged them;
+// the family stays that of the
+// call, since it was looked at as a whole.
+func (r Result) Of(athletes []string) Result {
+	other := func(name string) bool { return !slices.Contains(athletes, name) }
+	r.Changes = slices.DeleteFunc(slices.Clone(r.Changes), func(c Change) bool { return other(c.Athlete) })
+	r.Runs = slices.DeleteFunc(slices.Clone(r.Runs), func(run Run) bool { return other(run.Athlete) })
+	r.Noise = slices.DeleteFunc(slices.Clone(r.Noise), func(n noise.Model) bool {
+		return !slices.ContainsFunc(r.Changes, func(c Change) bool { return c.Measure == n.Measure && c.Group == n.Group })
+	})
+	var left []LeftOut
+	for _, l := range r.LeftOut {
+		if l.Athletes = slices.DeleteFunc(slices.Clone(l.Athletes), other); len(l.Athletes) > 0 {
+			left = append(left, l)
+		}
+	}
+	r.LeftOut = left
+	return r
 }

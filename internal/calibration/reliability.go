@@ -160,10 +160,11 @@ func (d Design) moving() part {
 }
 
 // random are studies whose sessions are a sample, with an SD of half the
-// error's and of all of it. The ICC of the design is then ICC(A,1).
+// error's, of all of it and of twice. The ICC of the design is then ICC(A,1).
 func (d Design) random() part {
-	sds := []float64{0.5, 1}
-	words := []string{"session SD half the error SD", "session SD equal to the error SD"}
+	sds := []float64{0.5, 1, 2}
+	words := []string{"session SD half the error SD", "session SD equal to the error SD",
+		"session SD twice the error SD"}
 	var p part
 	for i, s := range sds {
 		rest := s*s + 1

@@ -15,7 +15,7 @@ func TestRetestByGroup(t *testing.T) {
 	table := filepath.Join(demo(t), "data", "tests.csv")
 	args := []string{"retest", table, "--noise-from", "1,2", "--learning", "--regression", "--measure",
 		"jump_height,cable_press.left"}
-	together := map[string]bool{"p_bh": true, "p_holm": true, "verdict": true, "stands_out": true, "occasion": true,
+	together := map[string]bool{"p_bh": true, "p_holm": true, "selected": true, "verdict": true, "stands_out": true, "occasion": true,
 		"group": true}
 	all := map[string]map[string]any{}
 	key := func(c map[string]any) string { return fmt.Sprint(c["athlete"], c["measure"], c["to"]) }

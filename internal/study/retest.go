@@ -130,12 +130,14 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if err != nil {
 		return nil, err
 	}
-	groups = slices.DeleteFunc(groups, func(g group) bool {
-		return j.rows != nil && g.rows != nil && len(both(j.rows,
-			g.rows)) == 0
+	theirs := slices.DeleteFunc(slices.Clone(groups), func(g group) bool {
+		return j.rows != nil && g.rows != nil && len(both(j.rows, g.rows)) == 0
 	})
-	if len(groups) == 0 {
+	if len(theirs) == 0 {
 		return nil, fmt.Errorf("none of the athletes asked for has a value of %s, so no noise is theirs", r.By)
+	}
+	if r.alone(j) {
+		groups = theirs
 	}
 	if j.models, j.failed, err = d.models(measures, groups, s); err != nil {
 		return nil, err
@@ -426,17 +428,56 @@ func all(names []string, f func(string) bool) bool {
 }
 
 func (r *Retest) run(d *desk) (Outcome, error) {
+	o := retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning}
+	o.UpTo = true
+	result, err := r.judge(d, o, r.alone(d.judging))
+	if err == nil && len(r.Athletes) > 0 {
+		if result = result.Of(r.Athletes); len(result.Changes) == 0 {
+			return Outcome{}, fmt.Errorf("%w: %s: %s", retest.ErrNothing, strings.Join(r.Athletes, ", "),
+				whyNot(result.LeftOut))
+		}
+		o.UpTo = false
+		var own retest.Result // the doubts are those about the athletes shown
+		own, err = r.judge(d, o, true)
+		result.Caveats = own.Caveats
+	}
+	return Outcome{Result: &result}, err
+}
+
+// judge judges everybody, or the athletes asked for alone.
+func (r *Retest) judge(d *desk, o retest.Options, asked bool) (retest.Result, error) {
 	var tests []retest.Test
 	for _, m := range d.judging.models {
+		if asked {
+			if m.rows = both(d.judging.rows, m.rows); m.rows != nil && len(m.rows) == 0 {
+				continue // none of them is of this level
+			}
+		}
 		test, err := r.test(d, m)
 		if err != nil {
-			return Outcome{}, err
+			return retest.Result{}, err
 		}
 		tests = append(tests, test)
 	}
-	result, err := retest.Judge(tests, retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression,
-		Learning: r.Learning})
-	return Outcome{Result: &result}, err
+	return retest.Judge(tests, o)
+}
+
+// whyNot lists the reasons for which athletes could not be judged, each once.
+func whyNot(all []retest.LeftOut) string {
+	var out []string
+	for _, l := range all {
+		if why := strings.ReplaceAll(string(l.Reason), "-", " "); !slices.Contains(out, why) {
+			out = append(out, why)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// alone reports whether one athlete and one test were asked for by name: they are
+// judged by themselves. Of every other call the changes are one family, whoever is
+// shown: a family of an athlete's own would find something false in half of them.
+func (r *Retest) alone(j *judging) bool {
+	return len(j.rows) == 1 && r.Origins["measures"] == FromRequest && len(r.Measures) == 1
 }
 
 // test builds one test for the judge.
@@ -454,8 +495,8 @@ func (r *Retest) test(d *desk, m modelled) (retest.Test, error) {
 	if r.Noise != "" {
 		out.Worthwhile = r.override(d, m)
 	}
-	if rows := both(d.judging.rows, m.rows); rows != nil {
-		scores = scores.Rows(rows)
+	if m.rows != nil {
+		scores = scores.Rows(m.rows)
 	}
 	out.Scores = scores
 	return out, nil

@@ -49,6 +49,18 @@ var changeTerms = []Term{
 		See: []string{"typical error", "detectable change", "error from variance components"},
 	},
 	{
+		Name:    "interval after selection",
+		Aliases: []string{"selected interval", "false coverage rate"},
+		Keys:    []string{"changes.selected"},
+		Plain: "A wider interval of a change that stands out: it was picked for being far out, and the plain interval of " +
+			"what was picked holds the truth less often than it says (87 to 90 % for 95).",
+		Formula:  "D ± t(1 − α·R/(2m), df)·SE, R changes that stand out of m looked at",
+		Where:    "retest: JSON and CSV, selected",
+		Source:   "Benjamini Y, Yekutieli D (2005), Journal of the American Statistical Association 100:71–81",
+		Misleads: "It allows for the picking, not for a baseline that was picked for being low. " + clinician,
+		See:      []string{"stands out", "family", "confidence interval"},
+	},
+	{
 		Name: "stands out",
 		Aliases: []string{"standing out", "stand out", "what stands out", "rises that stand out",
 			"falls that stand out", "real"},

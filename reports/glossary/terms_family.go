@@ -28,7 +28,7 @@ var familyTerms = []Term{
 	{
 		Name:    "expected false alarms",
 		Aliases: []string{"by chance", "with no change at all"},
-		Keys:    []string{"expected_false_alarms"},
+		Keys:    []string{"expected_false_alarms", "family.up_to"},
 		Plain:   "How many changes would be past the noise had nobody changed at all.",
 		Formula: "number of changes · (1 − level)",
 		Where:   "retest: the answer and the table of tests, column 'by chance'",
