@@ -61,7 +61,7 @@ func (v Retest) sheetFields() field.Set[judged] {
 		if c.Better == "" || !c.Past() {
 			return string(c.Verdict)
 		}
-		return string(c.Verdict) + ", for the " + c.Better
+		return string(c.Verdict) + " (" + c.Better + ")"
 	}
 	// Pick takes the first of a key, so these stand before those of every table.
 	return append(field.Set[judged]{field.Text("test", name).Hidden().Shown("test", name),
@@ -85,17 +85,16 @@ func (v Retest) sheetCaption(n int) string {
 
 const ignoreWords = " Ignore changes under the noise; “matters from” is where a change starts to matter."
 
-// baselineWords say why a change under the detectable one of two single sessions
-// can count: the baseline is the mean of several.
+// baselineWords say what the noise is of, and why less can count than between two
+// single sessions: the baseline is the mean of several.
 func (v Retest) baselineWords() string {
 	own := ""
 	if v.byGroup() {
-		own = " Each athlete is judged by the noise of their own " + v.By + "."
+		own = " Noise: that of the athlete's own " + v.By + "."
 	}
 	for _, o := range v.Result.Occasions {
 		if n := len(o.Baseline); n > 1 {
-			return fmt.Sprintf(" The baseline is the mean of %d sessions, so smaller changes show than "+
-				"between two single sessions.", n) + own
+			return fmt.Sprintf(" Baseline: the mean of %d sessions, so less is enough than between two.", n) + own
 		}
 	}
 	return own

@@ -52,15 +52,14 @@ type gatherer func(all []caveat.Caveat) string
 // gatherers are those of the kinds that many tests of one table raise.
 func gatherers() map[caveat.Kind]gatherer {
 	return map[caveat.Kind]gatherer{
-		retest.ThroughComponents:           throughGathered(""),
-		retest.ThroughComponentsCautiously: throughGathered(cautiously),
-		retest.MeanMoved:                   movedGathered(""),
-		retest.MeanMovedFromBaseline:       movedGathered(fromBaseline),
-		retest.PartBaseline:                partlyGathered("baseline"),
-		retest.PartFollowUp:                partlyGathered("follow-up"),
-		retest.FewShowNoise:                fewGathered,
-		retest.PooledLevels:                pooledGathered,
-		reliability.LiftedByGroups:         liftedGathered,
+		retest.ThroughComponents:     throughGathered,
+		retest.MeanMoved:             movedGathered(""),
+		retest.MeanMovedFromBaseline: movedGathered(fromBaseline),
+		retest.PartBaseline:          partlyGathered("baseline"),
+		retest.PartFollowUp:          partlyGathered("follow-up"),
+		retest.FewShowNoise:          fewGathered,
+		retest.PooledLevels:          pooledGathered,
+		reliability.LiftedByGroups:   liftedGathered,
 	}
 }
 

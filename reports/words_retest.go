@@ -44,9 +44,8 @@ func retestWords() map[caveat.Kind]sayer {
 		},
 		retest.SharedSessions: sharedWords,
 
-		retest.ThroughComponents:           throughWords(""),
-		retest.ThroughComponentsCautiously: throughWords(cautiously),
-		retest.OtherAttempts:               otherAttemptsWords,
+		retest.ThroughComponents: throughWords,
+		retest.OtherAttempts:     otherAttemptsWords,
 		retest.ComponentsOfMeans: constant("the study's variance components hold for means of attempts " +
 			"and do not help"),
 		retest.ComponentsMerged: constant("the study could not tell days from attempts, so its variance " +
@@ -164,19 +163,12 @@ func sharedWords(c caveat.Caveat, _ About) string {
 		sessionWords(c.Names[1:]), c.Names[0], than, number.Percent(c.Numbers[0], 1), number.Percent(c.Numbers[1], 1))
 }
 
-const cautiously = "; with few athletes in the study that is cautious where there are more attempts than in it"
+func throughWords(c caveat.Caveat, _ About) string { return throughGathered([]caveat.Caveat{c}) }
 
-func throughWords(more string) sayer {
-	gathered := throughGathered(more)
-	return func(c caveat.Caveat, _ About) string { return gathered([]caveat.Caveat{c}) }
-}
-
-func throughGathered(more string) gatherer {
-	return func(all []caveat.Caveat) string {
-		return fmt.Sprintf("%.0f of %.0f changes rest on more or fewer attempts than a score of the noise study (%s);"+
-			" their error is from its variance components%s",
-			total(all, 0), total(all, 1), between(all, 2, attempts), more)
-	}
+func throughGathered(all []caveat.Caveat) string {
+	return fmt.Sprintf("%.0f of %.0f changes rest on more or fewer attempts than a score of the noise study (%s);"+
+		" their error is from its variance components",
+		total(all, 0), total(all, 1), between(all, 2, attempts))
 }
 
 // attempts writes 3 attempts as 3, 2.67 as 2.7 and 2.99 as "almost 3".

@@ -42,10 +42,8 @@ const (
 
 	// ThroughComponents: Numbers[0] of Numbers[1] changes rest on other numbers of
 	// attempts than the Numbers[2] behind a score of the noise study; their error is
-	// from its variance components. Cautiously: with few athletes in the study, where
-	// there are more attempts than in it.
-	ThroughComponents           caveat.Kind = "through-components"
-	ThroughComponentsCautiously caveat.Kind = "through-components-cautiously"
+	// from its variance components.
+	ThroughComponents caveat.Kind = "through-components"
 	// OtherAttempts: the noise study averaged Numbers[0] attempts for a score; Names
 	// are pairs of baseline or follow-up and its sessions, which rest on the numbers
 	// after the first, in that order.

@@ -17,7 +17,6 @@ func (j *judge) tally(base, follow effort, p *precision) {
 	switch {
 	case p.components:
 		j.through++
-		j.more = j.more || p.more
 	case base.other || follow.other:
 		j.stuck++
 	}
@@ -32,11 +31,7 @@ func (j *judge) checkTrials(changes []Change) {
 		return
 	}
 	if j.through > 0 {
-		kind := ThroughComponents
-		if j.more {
-			kind = ThroughComponentsCautiously
-		}
-		j.doubt(caveat.New(kind, float64(j.through), float64(len(changes)), study))
+		j.doubt(caveat.New(ThroughComponents, float64(j.through), float64(len(changes)), study))
 	}
 	if j.components == nil || j.stuck > 0 {
 		j.checkOtherTrials(study)

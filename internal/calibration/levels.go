@@ -23,7 +23,7 @@ func Levels(steady, others int, ratio float64, studies int) Experiment {
 	d := Design{N: others, K: 2, ICC: anyICC}
 	setting := fmt.Sprintf("errors 1 : %g, %d and %d athletes", ratio, steady, others)
 	e := Experiment{Name: d.with(setting).name("levels"), Studies: studies}
-	for _, level := range []string{"the level of errors 1", fmt.Sprintf("the level of errors %g", ratio)} {
+	for _, level := range []string{"the first level", "the second level"} {
 		at := d.with(setting + ", " + level)
 		e.Rows = append(e.Rows, at.row(alarm(byOwnLevel, Exact), math.NaN()), at.row(alarm(byOneNoise, Contrast),
 			math.NaN()))

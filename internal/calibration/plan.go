@@ -24,6 +24,7 @@ func Full(studies int) []Experiment {
 		for _, k := range sessions {
 			for _, icc := range iccs {
 				add(Reliability(n, k, icc, studies))
+				add(Agreement(n, k, icc, fewer))
 				add(TrueSD(n, k, icc, fewer))
 				add(Components(n, k, icc, fewer))
 			}

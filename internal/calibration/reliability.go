@@ -55,25 +55,32 @@ func (d Design) name(what string) string {
 }
 
 // Reliability is everything that the reliability analysis says of n athletes in
-// k sessions: a study without session effects, one with practice, and two
-// with random session effects, from the same deviates.
+// k sessions: a study without session effects and one with practice, from the same
+// deviates.
 func Reliability(n, k int, icc float64, studies int) Experiment {
 	d := Design{N: n, K: k, ICC: icc}
 	e := Experiment{Name: d.name("reliability"), Studies: studies}
-	still, moving, random := d.still(), d.moving(), d.random()
-	e.Rows = append(append(append(e.Rows, still.rows...), moving.rows...), random.rows...)
+	still, moving := d.still(), d.moving()
+	e.Rows = append(append(e.Rows, still.rows...), moving.rows...)
 	e.Study = func(rng *rand.Rand, m *Marks) error {
 		f := drawField(rng, n, k)
 		ahead := rng.NormFloat64()
 		if err := still.study(f, 0, m); err != nil {
 			return err
 		}
-		if err := moving.study(f, ahead, m); err != nil {
-			return err
-		}
-		return random.study(f, 0, m)
+		return moving.study(f, ahead, m)
 	}
 	return e
+}
+
+// Agreement is ICC(A,1) and ICC(A,k) of n athletes in k sessions that are a sample,
+// with an SD of half the error's, of all of it and of twice. The ICC of the design is
+// then ICC(A,1).
+func Agreement(n, k int, icc float64, studies int) Experiment {
+	d := Design{N: n, K: k, ICC: icc}
+	random := d.random()
+	return Experiment{Name: d.name("agreement"), Studies: studies, Rows: random.rows,
+		Study: func(rng *rand.Rand, m *Marks) error { return random.study(drawField(rng, n, k), 0, m) }}
 }
 
 // A part of an experiment marks its own rows from the deviates of a study.
@@ -159,8 +166,7 @@ func (d Design) moving() part {
 	}
 }
 
-// random are studies whose sessions are a sample, with an SD of half the
-// error's, of all of it and of twice. The ICC of the design is then ICC(A,1).
+// random are the studies of [Agreement].
 func (d Design) random() part {
 	sds := []float64{0.5, 1, 2}
 	words := []string{"session SD half the error SD", "session SD equal to the error SD",

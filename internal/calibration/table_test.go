@@ -81,6 +81,7 @@ func TestKeptTableComesFromThisCode(t *testing.T) {
 		Components(12, 2, 0.8, FirstStudies), FalseAlarms(20, 3, FirstStudies), Families(12, FirstStudies),
 		Correlations(12, 0, FirstStudies), Comparisons(40, 0.6, 0.3, 0.4, FirstStudies), Resampled(8, 0.5,
 			FirstStudies, resamples),
+		Agreement(8, 2, 0.5, FirstStudies), Levels(20, 8, 2, FirstStudies),
 	} {
 		compareFirst(t, got, table(t, e))
 	}
@@ -175,7 +176,7 @@ func TestKeptTableKeepsItsPromise(t *testing.T) {
 	rows, outside, far := got.kept()
 	t.Logf("%d rows promise exactness, %d of them outside 3 standard errors; farthest %s, %s: %.4f (%.1f)", rows,
 		outside, far.Name, far.place(), far.Rate(), far.Z())
-	if distinct > 5 || rows != 432 {
+	if distinct > 5 || rows != 456 {
 		t.Errorf("%d of %d rows outside, %d of them distinct", outside, rows, distinct)
 	}
 }
@@ -371,7 +372,7 @@ func TestPlanHasNoDoubles(t *testing.T) {
 			rows[place] = true
 		}
 	}
-	if len(seeds) != 4*(2*(3*3+1)+1+3+3+3) {
+	if len(seeds) != 4*(2*(3*4+1)+1+3+3+3)+12 {
 		t.Errorf("%d experiments", len(seeds))
 	}
 }
