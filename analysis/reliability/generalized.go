@@ -96,6 +96,27 @@ func holding(e estimate.Estimate) estimate.Estimate {
 	return e
 }
 
+// pivots are df/χ² at the Halton points of a base. Between whole df, as incomplete
+// tables have them, the cube root of χ²/df is interpolated on a line in 1/√df, on
+// which it nearly lies (Wilson & Hilferty 1931).
+func pivots(base int, df float64) []float64 {
+	low := math.Floor(df)
+	if low < 1 { // hardly any table has so few
+		low = df
+	}
+	set, a := make([]float64, pivotPoints), cubeRoots(base, low)
+	b, part := a, 0.0
+	if df > low {
+		b = cubeRoots(base, low+1)
+		part = (1/math.Sqrt(low) - 1/math.Sqrt(df)) / (1/math.Sqrt(low) - 1/math.Sqrt(low+1))
+	}
+	for i := range set {
+		root := a[i] + float64(part*(b[i]-a[i]))
+		set[i] = 1 / (root * root * root)
+	}
+	return set
+}
+
 // known are the sets made before: the same for every measure of a table.
 var known = struct {
 	sync.Mutex
@@ -107,10 +128,10 @@ type pivotKey struct {
 	df   float64
 }
 
-const mostSets = 96 // kept, 12 MB
+const mostSets = 128 // kept, 16 MB
 
-// pivots are df/χ² at the Halton points of a base.
-func pivots(base int, df float64) []float64 {
+// cubeRoots are ∛(χ²/df) of the quantiles of χ² at the Halton points of a base.
+func cubeRoots(base int, df float64) []float64 {
 	known.Lock()
 	set := known.sets[pivotKey{base, df}]
 	known.Unlock()
@@ -119,7 +140,7 @@ func pivots(base int, df float64) []float64 {
 	}
 	set = make([]float64, pivotPoints)
 	for i := range set {
-		set[i] = df / dist.ChiSquareQuantile(halton(i+1, base), df)
+		set[i] = math.Cbrt(dist.ChiSquareQuantile(halton(i+1, base), df) / df)
 	}
 	known.Lock()
 	defer known.Unlock()

@@ -148,7 +148,7 @@ func wholeCommand(t *testing.T, e entry) {
 func sameBytes(t *testing.T, e entry) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	first := ""
-	for _, cores := range []int{1, 2, 2} {
+	for _, cores := range []int{1, 2} {
 		runtime.GOMAXPROCS(cores)
 		got := sampled(t, e, "--format", "json", "--quiet")
 		if first == "" {
