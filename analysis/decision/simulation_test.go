@@ -9,6 +9,7 @@ import (
 	"noisefloor/analysis/decision"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/varcomp"
+	"noisefloor/internal/numtest"
 )
 
 // A world is a truth, a study of it, and the designs of baseline and follow-up.
@@ -38,6 +39,7 @@ var worlds = []world{
 // numbers of trials the follow-up was made with: t with Satterthwaite df. With
 // 1.96 in its place it would be more.
 func TestFalseAlarms(t *testing.T) {
+	numtest.Heavy(t)
 	const n = 6000
 	for i, w := range worlds {
 		rng := rand.New(rand.NewPCG(uint64(i), 77))
@@ -85,6 +87,7 @@ func TestFalseAlarms(t *testing.T) {
 // The reliability's interval holds the truth in 95 % of complete studies for
 // their own design (F is exact), and nearly so for others.
 func TestReliabilityCoverage(t *testing.T) {
+	numtest.Heavy(t)
 	const n = 4000
 	for _, tt := range []struct {
 		design decision.Design

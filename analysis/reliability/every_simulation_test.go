@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/reliability"
+	"noisefloor/internal/numtest"
 )
 
 // Coverage of the 95 % intervals in seeded studies of which 15 % of the scores
@@ -16,6 +17,7 @@ import (
 // mean); they may miss by 3 points here, and do by 1 in longer runs. The false-alarm rate of the detectable
 // change keeps its 5 % to 2 points.
 func TestIntervalsKeepTheirPromiseWithGaps(t *testing.T) {
+	numtest.Heavy(t)
 	const studies = 1000
 	for _, design := range []struct {
 		n, k int

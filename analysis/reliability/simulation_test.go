@@ -8,6 +8,7 @@ import (
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
+	"noisefloor/internal/numtest"
 )
 
 // drawn makes normal scores: athlete SD a, session SD s (random), error SD 1.
@@ -30,6 +31,7 @@ func drawn(rng *rand.Rand, n, k int, a, s float64) score.Table {
 // exact ones must lie within 4 Monte Carlo standard errors of 95 %; the
 // Satterthwaite interval of ICC(A,1) is approximate and must stay above 93 %.
 func TestIntervalsKeepTheirPromise(t *testing.T) {
+	numtest.Heavy(t)
 	const studies = 3000
 	for _, design := range []struct {
 		n, k int
@@ -68,6 +70,7 @@ func TestIntervalsKeepTheirPromise(t *testing.T) {
 // a study of 8 athletes and 2 sessions cannot afford. The exact rate of the
 // latter is P(|t(7)| > 1.96).
 func TestDetectableChangeKeepsItsErrorRate(t *testing.T) {
+	numtest.Heavy(t)
 	const studies = 8000
 	rng := rand.New(rand.NewPCG(8, 2))
 	var byT, byNormal int

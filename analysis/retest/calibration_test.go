@@ -82,6 +82,7 @@ func TestFalseAlarmRate(t *testing.T) {
 // R 4.2.2, 100,000 studies each, standard error below 0.0003 (testdata/oracle.R);
 // the warning states them from the exact formula.
 func TestFalseAlarmsWithSharedBaseline(t *testing.T) {
+	numtest.Heavy(t)
 	for _, tt := range []struct {
 		n    int
 		want float64
@@ -191,6 +192,7 @@ func attemptRates(t *testing.T, n, studies int, day float64, components bool) (s
 // studies by mean squares (testdata/oracle.R); naive is what the typical error
 // gives, the exact 2 P(T > t sqrt(ratio of variances)) by R's pt().
 func TestFalseAlarmsOfOtherAttempts(t *testing.T) {
+	numtest.Heavy(t)
 	for _, tt := range []struct {
 		n           int
 		day         float64

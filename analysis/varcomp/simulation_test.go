@@ -46,6 +46,7 @@ func TestRecoversTheTruth(t *testing.T) {
 
 // 95 % profile limits hold the true SD in about 95 % of studies.
 func TestProfileCoverage(t *testing.T) {
+	numtest.Heavy(t)
 	s := study{athletes: 20, sessions: 3, trials: 3, a: 20, as: 8, e: 10, missed: 0.15, uneven: true}
 	const n = 600
 	var held [3]int
@@ -73,6 +74,7 @@ func TestProfileCoverage(t *testing.T) {
 // The parametric bootstrap draws what drawing attempts and fitting gives: means
 // and SDs of refits agree between Simulate and studies drawn attempt by attempt.
 func TestSimulateDrawsStudies(t *testing.T) {
+	numtest.Heavy(t)
 	for _, s := range []study{
 		{athletes: 40, sessions: 3, trials: 3, a: 20, as: 8, e: 10},                            // Bartlett
 		{athletes: 12, sessions: 3, trials: 3, a: 20, as: 8, e: 10, missed: 0.3, uneven: true}, // singles

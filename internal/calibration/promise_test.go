@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"noisefloor/internal/numtest"
 )
 
 // chance is how many standard errors a rate may be off in the tests, which are
@@ -58,6 +60,7 @@ func TestExactMethodsKeepTheirPromise(t *testing.T) {
 // 2*pt(-qnorm(.975), 7). For a baseline that is one session of the study the
 // rate is 4.28 %: simulated in R, testdata/oracle.R of analysis/retest.
 func TestFalseAlarmRateWithEightAthletes(t *testing.T) {
+	numtest.Heavy(t)
 	const byNormal, shared = 0.090824514846132, 0.0428325
 	rows := table(t, FalseAlarms(8, 2, 6000)).Rows
 	t.Logf("n = 8: %.2f %% by t, %.2f %% by 1.96 (standard error %.2f)", 100*rows[0].Rate(), 100*rows[1].Rate(),
