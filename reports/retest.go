@@ -183,7 +183,42 @@ func (v Retest) sentence(c retest.Change) []string {
 		out[2] = strings.TrimSuffix(out[2], ".") + fmt.Sprintf("; what matters starts at %s.",
 			v.size(c, c.Worthwhile))
 	}
-	return out
+	return append(out, v.belief(c)...)
+}
+
+// belief says what the true change probably is, with what the other athletes did in
+// mind, and how likely one that matters is.
+func (v Retest) belief(c retest.Change) []string {
+	likely, w := "", v.size(c, c.Worthwhile)
+	if c.Chance != nil {
+		p, side := c.Chance.Above, "a rise of "+w+" or more"
+		if c.Chance.Below > p {
+			p, side = c.Chance.Below, "a fall of "+w+" or more"
+		}
+		likely = fmt.Sprintf("%s that the true change is %s", about(p), side)
+	}
+	switch {
+	case c.Best != nil && likely != "":
+		return []string{fmt.Sprintf("Best estimate of the true change, with what the others did in mind: %s; %s.",
+			v.judged(c).onScale(c.Best), likely)}
+	case c.Best != nil:
+		return []string{fmt.Sprintf("Best estimate of the true change, with what the others did in mind: %s.",
+			v.judged(c).onScale(c.Best))}
+	case likely != "":
+		return []string{capitalised(likely) + ", by this retest alone."}
+	}
+	return nil
+}
+
+// about writes a chance no finer than it is known.
+func about(p float64) string {
+	switch {
+	case p < 0.01:
+		return "under 1 %"
+	case p > 0.99:
+		return "over 99 %"
+	}
+	return "about " + number.Percent(p, 0)
 }
 
 // way writes the direction of a change, and whether that is the better: "rise",
@@ -262,9 +297,12 @@ func (v Retest) Method() []string {
 		"Past the noise: the " + level + " interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at " +
 			"" + number.Level(1-v.Result.Level) + " among all changes of this answer. Holm's (1979) adjusted p " +
 			"stands beside it.",
-		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change. " +
+		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change, whose own interval counts " +
+			"(MOVER: Zou & Donner 2008). " +
 			"Worthwhile: " + v.Worthwhile + ".",
-		"Chances: t distribution around the change seen, flat prior; they say nothing about what was known before.",
+		"Best estimate: the true changes of an arm spread around its mean; mean, spread and typical error are " +
+			"integrated over what is known of them. Chances: of that and of the change alone (t distribution, flat " +
+			"prior) the one that is less sure. Some athletes who respond and others who do not break both.",
 	}
 }
 

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"noisefloor/analysis/caveat"
@@ -119,22 +120,19 @@ func (v Retest) verdictFields() field.Set[judged] {
 		field.Number("p_bh", func(c judged) float64 { return c.PBH }).Shown("p (BH)",
 			func(c judged) string { return number.PValue(c.PBH) }),
 		field.Number("p_holm", func(c judged) float64 { return c.PHolm }),
-	}, append(chanceFields(), v.askedFields()...)...)
+	}, append(v.chanceFields(), v.askedFields()...)...)
 }
 
-// chanceFields are the chances of the true change, in JSON alone: a tally of three
-// is no headline.
-func chanceFields() field.Set[judged] {
+// chanceFields are what is believed of the true change: the best estimate, and the
+// chances that it matters. A tally of three is no headline.
+func (v Retest) chanceFields() field.Set[judged] {
 	part := field.Set[retest.Chance]{
 		field.Number("above", func(c retest.Chance) float64 { return c.Above }).Required(),
 		field.Number("within", func(c retest.Chance) float64 { return c.Within }).Required(),
 		field.Number("below", func(c retest.Chance) float64 { return c.Below }).Required(),
 	}
-	of := func(c judged) (retest.Chance, bool) {
-		if c.Chance == nil {
-			return retest.Chance{}, false
-		}
-		return *c.Chance, true
+	object := func(key string, get func(judged) *retest.Chance) field.Field[judged] {
+		return field.Object(key, part, func(c judged) (retest.Chance, bool) { return orNone(get(c)) })
 	}
 	column := func(key, head string, get func(retest.Chance) float64) field.Field[judged] {
 		at := func(c judged) float64 {
@@ -151,37 +149,49 @@ func chanceFields() field.Set[judged] {
 		})
 	}
 	return field.Set[judged]{
-		field.Object("chance", part, of), field.Object("chance_flat", part, of),
+		field.MaybeInterval("best_estimate", func(c judged) *estimate.Estimate { return c.Best }).
+			Shown(v.has(func(c retest.Change) bool { return c.Best != nil }, "best estimate"),
+				func(c judged) string { return c.onScale(c.Best) }),
+		object("chance", func(c judged) *retest.Chance { return c.Chance }),
+		object("chance_cohort", func(c judged) *retest.Chance { return c.ChanceCohort }),
+		object("chance_flat", func(c judged) *retest.Chance { return c.ChanceFlat }),
 		column("chance_above", "chance: above", func(c retest.Chance) float64 { return c.Above }),
 		column("chance_within", "within", func(c retest.Chance) float64 { return c.Within }),
 		column("chance_below", "below", func(c retest.Chance) float64 { return c.Below }),
 	}
 }
 
+func orNone(c *retest.Chance) (retest.Chance, bool) {
+	if c == nil {
+		return retest.Chance{}, false
+	}
+	return *c, true
+}
+
+// has returns the head of a column that is shown when some change has it, else "".
+func (v Retest) has(get func(retest.Change) bool, head string) string {
+	if slices.ContainsFunc(v.Result.Changes, get) {
+		return head
+	}
+	return ""
+}
+
 // askedFields are the readings that have to be asked for; their columns are shown
 // when some change has them.
 func (v Retest) askedFields() field.Set[judged] {
-	has := func(get func(retest.Change) bool, head string) string {
-		for _, c := range v.Result.Changes {
-			if get(c) {
-				return head
-			}
-		}
-		return ""
-	}
 	regression := func(c retest.Change) bool { return c.Expected != nil }
 	practice := func(c retest.Change) bool { return c.AfterLearning != nil }
 	return field.Set[judged]{
 		field.Maybe("expected_by_regression", func(c judged) *float64 { return c.Expected }).
-			Shown(has(regression, "expected by regression"),
+			Shown(v.has(regression, "expected by regression"),
 				func(c judged) string { return c.onScale(bare(c.Expected)) }),
 		field.MaybeInterval("beyond_regression", func(c judged) *estimate.Estimate { return c.Beyond }).
-			Shown(has(regression, "beyond regression to the mean"),
+			Shown(v.has(regression, "beyond regression to the mean"),
 				func(c judged) string { return c.onScale(c.Beyond) }),
 		field.MaybeInterval("expected_by_practice",
 			func(c judged) *estimate.Estimate { return c.Learning }).Column("-"),
 		field.MaybeInterval("beyond_practice", func(c judged) *estimate.Estimate { return c.AfterLearning }).
-			Shown(has(practice, "beyond practice"), func(c judged) string { return c.onScale(c.AfterLearning) }),
+			Shown(v.has(practice, "beyond practice"), func(c judged) string { return c.onScale(c.AfterLearning) }),
 		field.Optional("past_noise_beyond_practice", func(c judged) *bool {
 			if c.AfterLearning == nil {
 				return nil

@@ -72,9 +72,13 @@ func TestRetestKeys(t *testing.T) {
 		chance.above Chance.Above
 		chance.within Chance.Within
 		chance.below Chance.Below
-		chance_flat.above Chance.Above
-		chance_flat.within Chance.Within
-		chance_flat.below Chance.Below
+		chance_cohort.above ChanceCohort.Above
+		chance_cohort.within ChanceCohort.Within
+		chance_cohort.below ChanceCohort.Below
+		chance_flat.above ChanceFlat.Above
+		chance_flat.within ChanceFlat.Within
+		chance_flat.below ChanceFlat.Below
+		best_estimate:k Best
 		matters Matters
 		verdict Verdict
 		direction Direction
@@ -107,6 +111,9 @@ func TestRetestKeys(t *testing.T) {
 		verdict Verdict
 		direction Direction
 		better Better
+		best_estimate Best.Value
+		best_estimate_lower Best.Lower
+		best_estimate_upper Best.Upper
 		chance_above Chance.Above
 		chance_within Chance.Within
 		chance_below Chance.Below

@@ -22,6 +22,11 @@ func retestWords() map[caveat.Kind]sayer {
 				"typical error may not fit; make both in the same way", c.Names[0], c.Names[1])
 		},
 		retest.FewShowNoise: fewShowWords, retest.PooledLevels: pooledWords,
+		retest.FewToBelieve: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("%s to %s from an arm of fewer than %.0f athletes: no best estimate, and the chances are "+
+				"those of each retest alone, which are too sure", number.Count(int(c.Numbers[0]), "change", "changes"),
+				sessionWords(c.Names), c.Numbers[1])
+		},
 		retest.NobodyJudged: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge",
 				sessionWords(c.Names))

@@ -33,6 +33,7 @@ const (
 	ParametricBCa      Kind = "parametric-bca"        // BCa of data simulated from the fitted model
 	ParametricQuantile Kind = "parametric-percentile" // quantiles of data simulated from the fitted model
 	Slope              Kind = "slope"                 // of a regression slope, scaled
+	Posterior          Kind = "posterior"             // quantiles of a posterior distribution
 )
 
 // The reasons for which there is no interval, or no value.

@@ -33,7 +33,9 @@ type Model struct {
 	ICCK   float64 // consistency, mean over the study's sessions: ICC(C,k)
 
 	Worthwhile      float64 // smallest worthwhile change on Scale, 0 when there is none
-	WorthwhileBasis string  // its basis, or where it comes from in words
+	WorthwhileLower float64 // its interval, at the level of the study; both 0 when it has none
+	WorthwhileUpper float64
+	WorthwhileBasis string // its basis, or where it comes from in words
 
 	Source string // "noise.json, from pretests.csv sessions 1, 2" or "sessions 1, 2 of this table"
 

@@ -32,6 +32,9 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string,
 	}
 	if r.Worthwhile.Value > 0 {
 		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, string(r.Worthwhile.Basis)
+		if r.Worthwhile.HasInterval() {
+			m.WorthwhileLower, m.WorthwhileUpper = r.Worthwhile.Lower, r.Worthwhile.Upper
+		}
 	}
 	return m
 }

@@ -52,3 +52,24 @@ func benchmark(b *testing.B, tests []retest.Test, o retest.Options) {
 		}
 	}
 }
+
+// Of 60 athletes, 40 measures, 2 follow-ups: what the others say about each change, and
+// without it.
+func BenchmarkCohort(b *testing.B) {
+	for _, cohort := range []bool{false, true} {
+		b.Run(map[bool]string{false: "flat", true: "cohort"}[cohort], func(b *testing.B) {
+			rng := rand.New(rand.NewPCG(1, 2))
+			tests := make([]retest.Test, 40)
+			for m := range tests {
+				v := make([]float64, 60*4)
+				for i := range v {
+					v[i] = 50 + rng.NormFloat64()
+				}
+				tests[m] = retest.Test{Measure: "m", Scores: table(4, v...), Worthwhile: ptr(0.5),
+					Baseline: []string{"1", "2"}, FollowUp: [][]string{{"3"}, {"4"}},
+					Noise: noise.Model{Scale: score.Raw, TypicalError: 1, DF: float64(59 - m%7), ICC: 0.8, Mean: 50}}
+			}
+			benchmark(b, tests, retest.Options{Cohort: cohort})
+		})
+	}
+}

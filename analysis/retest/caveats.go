@@ -17,6 +17,9 @@ const (
 	// Names; for each of the levels, the other Names, two Numbers: its own typical error,
 	// and the rate of false alarms there.
 	PooledLevels caveat.Kind = "pooled-levels"
+	// FewToBelieve: the best estimate is missing, and the chances are of each change alone,
+	// for Numbers[0] changes to the sessions of Names, in arms of fewer than Numbers[1].
+	FewToBelieve caveat.Kind = "few-to-believe"
 	// NobodyJudged: nobody has both the baseline, the sessions of Names, and a
 	// follow-up.
 	NobodyJudged caveat.Kind = "nobody-judged"

@@ -159,7 +159,7 @@ func (j *judge) change(base, follow mean, late bool) Change {
 		Baseline: base.raw, FollowUp: follow.raw,
 		Change: p.interval(d, p.half, j.o.Level), Narrow: p.interval(d, p.narrow, j.o.Narrow),
 		SE: p.se, DF: p.df, FromComponents: p.components,
-		Detectable: p.half, Worthwhile: j.worthwhile,
+		Detectable: p.half, Worthwhile: j.worthwhile.value,
 		P: dist.TTwoSided(standardized(d, p.se), p.df), Ratio: d / p.se,
 	}
 	if p.se == 0 {
@@ -169,11 +169,11 @@ func (j *judge) change(base, follow mean, late bool) Change {
 		p := c.Change.Map(estimate.Percent)
 		c.Percent = &p
 	}
-	c.State, c.Matters = ownState(c.Change), matters(c.Change, j.worthwhile)
+	c.State, c.Matters = ownState(c.Change), j.worthwhile.matters(d, p.half)
 	c.Direction, c.Better = direction(d, j.t.Better)
-	if !math.IsNaN(j.worthwhile) {
-		ch := chance(d, p.se, p.df, j.worthwhile)
-		c.Chance = &ch
+	if w := j.worthwhile.value; !math.IsNaN(w) {
+		flat := chance(d, p.se, p.df, w)
+		c.Chance, c.ChanceFlat = &flat, &flat
 	}
 	if j.regression {
 		c.Expected, c.Beyond = j.regress(base, c, p)
@@ -197,13 +197,17 @@ func ownState(e estimate.Estimate) State {
 	return InsideNoise
 }
 
-// matters applies the rules written beside the answers; w NaN means that there
-// is no worthwhile change.
-func matters(e estimate.Estimate, w float64) Matters {
+// A worthwhile change with its interval.
+type worthwhile struct{ value, lower, upper float64 } // all NaN when there is none
+
+// matters applies the rules written beside the answers to a change and half the width
+// of its interval.
+func (w worthwhile) matters(d, half float64) Matters {
+	beyond := math.Abs(d) - w.value
 	switch {
-	case e.Lower > w || e.Upper < -w:
+	case beyond-math.Hypot(half, w.upper-w.value) > 0:
 		return MattersYes
-	case -w < e.Lower && e.Upper < w:
+	case beyond+math.Hypot(half, w.value-w.lower) < 0:
 		return MattersNo
 	}
 	return MattersUnclear

@@ -21,8 +21,8 @@ type judge struct {
 	followUp   []occasion
 	value      []float64 // scores on the scale of the noise model, NaN where missing
 	base       []mean    // of every athlete
-	worthwhile float64   // NaN when there is none
-	factor     float64   // t(1-alpha/2, df) of the typical error
+	worthwhile worthwhile
+	factor     float64 // t(1-alpha/2, df) of the typical error
 	regression bool
 
 	practice *practice           // nil when it is not asked for, or not known
@@ -34,6 +34,9 @@ type judge struct {
 	// Changes on other numbers of attempts than the study's: judged by the
 	// components, and not; and whether some of the former are on more.
 	through, stuck int
+
+	arms  map[string]string  // of the athletes
+	tails map[float64]*tails // by degrees of freedom, of all tests of a call
 
 	occasions []int // of each follow-up, among those of the result
 	caveats   []caveat.Caveat
@@ -47,8 +50,8 @@ type occasion struct {
 }
 
 // newJudge checks everything that can be checked before a change is computed.
-func newJudge(t Test, o Options) (*judge, error) {
-	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure}}
+func newJudge(t Test, o Options, tails map[float64]*tails) (*judge, error) {
+	j := &judge{t: t, o: o, left: leftOut{measure: t.Measure}, arms: map[string]string{}, tails: tails}
 	for _, check := range []func() error{
 		j.checkScores, j.checkSessions, j.checkNoise, j.checkWorthwhile, j.refuseOwnNoise,
 	} {
@@ -99,6 +102,12 @@ func (j *judge) checkScores() error {
 	if len(s.Value) != cells || (s.Trials != nil && len(s.Trials) != cells) {
 		return fmt.Errorf("%w: %d athletes by %d sessions, but %d values and %d counts of attempts",
 			ErrScores, len(s.Athletes), len(s.Sessions), len(s.Value), len(s.Trials))
+	}
+	if j.t.Arms != nil && len(j.t.Arms) != len(s.Athletes) {
+		return fmt.Errorf("%w: %d athletes, but %d arms", ErrScores, len(s.Athletes), len(j.t.Arms))
+	}
+	for i, arm := range j.t.Arms {
+		j.arms[s.Athletes[i]] = arm
 	}
 	if j.t.Digests != nil && len(j.t.Digests) != len(s.Sessions) {
 		return fmt.Errorf("%w: %d sessions, but %d digests", ErrScores, len(s.Sessions), len(j.t.Digests))
@@ -182,19 +191,24 @@ func otherUnit(m noise.Model, unit string) bool {
 	return m.Unit != "" && unit != "" && m.Unit != unit
 }
 
+// checkWorthwhile takes the worthwhile change of the test, a stated number, else that of
+// the noise study with its interval.
 func (j *judge) checkWorthwhile() error {
-	j.worthwhile = j.t.Noise.Worthwhile
+	m := j.t.Noise
+	w := worthwhile{m.Worthwhile, m.WorthwhileLower, m.WorthwhileUpper}
 	if j.t.Worthwhile != nil {
-		j.worthwhile = *j.t.Worthwhile
-	} else if math.IsNaN(j.worthwhile) {
-		j.worthwhile = 0
+		w = worthwhile{value: *j.t.Worthwhile}
 	}
-	if !(j.worthwhile >= 0) || math.IsInf(j.worthwhile, 1) {
-		return fmt.Errorf("%w: %g", ErrWorthwhile, j.worthwhile)
+	if w.value < 0 || math.IsInf(w.value, 0) || j.t.Worthwhile != nil && math.IsNaN(w.value) {
+		return fmt.Errorf("%w: %g", ErrWorthwhile, w.value)
 	}
-	if j.worthwhile == 0 {
-		j.worthwhile = math.NaN()
+	switch {
+	case !(w.value > 0):
+		w = worthwhile{math.NaN(), math.NaN(), math.NaN()}
+	case !(w.lower <= w.value && w.value <= w.upper):
+		w.lower, w.upper = w.value, w.value
 	}
+	j.worthwhile = w
 	return nil
 }
 

@@ -68,6 +68,7 @@ func TestSwapMirrors(t *testing.T) {
 					Better:    map[string]string{"better": "worse", "worse": "better"}[c.Better]}
 				if c.Chance != nil {
 					want.Chance = &retest.Chance{Above: c.Chance.Below, Within: c.Chance.Within, Below: c.Chance.Above}
+					want.ChanceFlat = want.Chance
 				}
 				if c.Selected != nil {
 					e := mirror(*c.Selected)

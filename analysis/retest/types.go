@@ -23,6 +23,7 @@ type Test struct {
 	Noise      noise.Model
 	Baseline   []string   // sessions averaged into the baseline
 	FollowUp   [][]string // each entry is judged on its own: sessions averaged into one follow-up
+	Arms       []string   // of each athlete of Scores: true changes are alike within an arm; nil means one
 	Worthwhile *float64   // overrides Noise.Worthwhile, on Noise.Scale; 0 means none
 	// Digests of the table's sessions (same order as Scores.Sessions), to
 	// recognise a change that was part of the noise study; nil to skip.
@@ -35,11 +36,13 @@ type Test struct {
 
 // Options choose levels and extras. The zero value: 95 % and 80 % intervals.
 type Options struct {
-	Level      float64 // 0 means 0.95
-	Narrow     float64 // level of the second interval; 0 means 0.80
-	Regression bool    // add the change expected from regression to the mean, and the change beyond it
-	UpTo       bool    // fill Family.UpTo, which takes a simulation
-	Learning   bool    // add the change expected from practice with the test, and the change beyond it
+	Level      float64  // 0 means 0.95
+	Narrow     float64  // level of the second interval; 0 means 0.80
+	Regression bool     // add the change expected from regression to the mean, and the change beyond it
+	UpTo       bool     // fill Family.UpTo, which takes a simulation
+	Family     []string // athletes whose changes are looked at; nil means all. The others show the spread alone
+	Cohort     bool     // fill Change.Best and Change.ChanceCohort from the changes of all athletes
+	Learning   bool     // add the change expected from practice with the test, and the change beyond it
 }
 
 // A State says how a change stands to the noise.
@@ -53,14 +56,16 @@ const (
 	InsideNoise State = "inside-noise" // its interval holds 0
 )
 
-// Matters says whether a change is large enough to matter, by its interval L to
-// U and the worthwhile change w.
+// Matters says whether a change is large enough to matter: whether the interval of
+// |D| - w excludes 0, with h half the width of the change's interval and w_L to w_U
+// that of the worthwhile change (MOVER: Zou & Donner 2008); both are w where it is a
+// stated number.
 type Matters string
 
-// The answers. A limit that equals w exactly is past neither.
+// The answers. A limit of exactly 0 excludes nothing.
 const (
-	MattersYes     Matters = "yes"     // L > w or U < -w
-	MattersNo      Matters = "no"      // -w < L and U < w
+	MattersYes     Matters = "yes"     // |D| - w - sqrt(h² + (w_U - w)²) > 0
+	MattersNo      Matters = "no"      // |D| - w + sqrt(h² + (w - w_L)²) < 0
 	MattersUnclear Matters = "unclear" // every other, and where there is no w
 )
 
@@ -106,7 +111,14 @@ type Change struct {
 	Percent        *estimate.Estimate // log scale only: 100(exp(D)-1)
 
 	P, PHolm, PBH float64 // of no change, two-sided; adjusted over the family
-	Chance        *Chance // nil when there is no worthwhile change
+
+	// Best is the true change as the changes of all athletes make it likely, on the
+	// scale; nil unless Options.Cohort, and in arms of fewer than 6.
+	Best *estimate.Estimate
+	// The chances of a true change that matters; nil when there is no worthwhile change.
+	Chance       *Chance // of the other two, the one that is less sure of its likeliest answer
+	ChanceCohort *Chance // as Best; nil where Best is
+	ChanceFlat   *Chance // of this change alone
 
 	// Selected is D with its interval at level 1 - q R/m, of those R that stand out
 	// among m (Benjamini & Yekutieli 2005): what was picked for being far out needs a
@@ -129,8 +141,8 @@ type Change struct {
 	PastAfterLearning bool               // its interval excludes 0
 }
 
-// A Chance splits belief about the true change three ways (t distribution, flat
-// prior): above +worthwhile, within, below -worthwhile. The sum is 1.
+// A Chance splits belief about the true change three ways: above +worthwhile, within,
+// below -worthwhile. The sum is 1.
 type Chance struct{ Above, Within, Below float64 }
 
 // A Family counts the comparisons that were made together.

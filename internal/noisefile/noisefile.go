@@ -143,6 +143,8 @@ type measure struct {
 	ICC             *float64      `json:"icc,omitempty"`
 	ICCK            *float64      `json:"icc_k,omitempty"`
 	Worthwhile      float64       `json:"worthwhile,omitempty"`
+	WorthwhileLower *float64      `json:"worthwhile_lower,omitempty"`
+	WorthwhileUpper *float64      `json:"worthwhile_upper,omitempty"`
 	WorthwhileBasis string        `json:"worthwhile_basis,omitempty"`
 	Source          string        `json:"source,omitempty"`
 	Components      *components   `json:"components,omitempty"`
@@ -194,7 +196,7 @@ func Write(w io.Writer, f File) error {
 }
 
 func spell(m noise.Model) measure {
-	return measure{
+	out := measure{
 		Measure: m.Measure, Group: m.Group, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
 		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
@@ -203,6 +205,10 @@ func spell(m noise.Model) measure {
 		Components: spellComponents(m.Components),
 		Source:     m.Source, MeanChanges: spellShifts(m.Shifts), Digests: m.Digests,
 	}
+	if m.WorthwhileUpper > 0 {
+		out.WorthwhileLower, out.WorthwhileUpper = present(m.WorthwhileLower), present(m.WorthwhileUpper)
+	}
+	return out
 }
 
 // spellShifts leaves out changes that are no number.
@@ -255,7 +261,7 @@ func Read(r io.Reader, name string) (File, error) {
 }
 
 func (m measure) model() noise.Model {
-	return noise.Model{
+	out := noise.Model{
 		Measure: m.Measure, Group: m.Group, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
 		Athletes: int(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
@@ -264,6 +270,13 @@ func (m measure) model() noise.Model {
 		Components: m.Components.model(),
 		Source:     m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
 	}
+	if m.WorthwhileLower != nil {
+		out.WorthwhileLower, out.WorthwhileUpper = *m.WorthwhileLower, math.Inf(1)
+		if m.WorthwhileUpper != nil {
+			out.WorthwhileUpper = *m.WorthwhileUpper
+		}
+	}
+	return out
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

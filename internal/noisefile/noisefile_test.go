@@ -23,7 +23,7 @@ func jump() noise.Model {
 		Measure: "jump", Unit: "cm", Scale: score.Log, TypicalError: 0.30000000000000004, DF: 7,
 		Athletes: 8, Sessions: []string{"1", "2"}, Summary: score.Best, Trials: 8.0 / 3,
 		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
-		Worthwhile: 5e-324, WorthwhileBasis: "0.2 of the true SD <between athletes>",
+		Worthwhile: 5e-324, WorthwhileUpper: 0.2, WorthwhileBasis: "0.2 of the true SD <between athletes>",
 		Source: "sessions 1, 2 of this table", Digests: []string{"a1", "b2"},
 		Shifts: []noise.Shift{{From: "1", To: "2", Value: 0.1, SE: 1.0 / 3, DF: 33.2}},
 	}
@@ -112,7 +112,7 @@ func TestKeys(t *testing.T) {
 			"measure": "jump", "unit": "cm", "scale": "log", "typical_error": 0.30000000000000004, "df": 7.0,
 			"athletes": 8.0, "sessions": []any{"1", "2"}, "summary": "best", "trials": 8.0 / 3,
 			"mean": 3.65, "true_sd": 1.0 / 3, "icc": -0.04, "icc_k": 0.9,
-			"worthwhile": 5e-324, "worthwhile_basis": "0.2 of the true SD <between athletes>",
+			"worthwhile": 5e-324, "worthwhile_lower": 0.0, "worthwhile_upper": 0.2, "worthwhile_basis": "0.2 of the true SD <between athletes>",
 			"source": "sessions 1, 2 of this table", "digests": []any{"a1", "b2"},
 			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "se": 1.0 / 3, "df": 33.2}},
 		}},
@@ -329,7 +329,7 @@ func TestSchemaText(t *testing.T) {
 		got = append(got, key)
 	}
 	slices.Sort(got)
-	want := strings.Fields("athletes components df digests group icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis")
+	want := strings.Fields("athletes components df digests group icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis worthwhile_lower worthwhile_upper")
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}

@@ -170,8 +170,11 @@ func athletesOf(groups []string, group string) []int {
 	return rows
 }
 
-func pick(x []float64, rows []int) []float64 {
-	out := make([]float64, len(rows))
+func pick[T any](x []T, rows []int) []T {
+	if x == nil {
+		return nil
+	}
+	out := make([]T, len(rows))
 	for i, r := range rows {
 		out[i] = x[r]
 	}

@@ -429,19 +429,35 @@ func all(names []string, f func(string) bool) bool {
 
 func (r *Retest) run(d *desk) (Outcome, error) {
 	o := retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning}
-	o.UpTo = true
-	result, err := r.judge(d, o, r.alone(d.judging))
+	o.UpTo, o.Cohort = true, true
+	if r.alone(d.judging) {
+		o.Family = r.Athletes
+	}
+	result, err := r.judge(d, o, false)
 	if err == nil && len(r.Athletes) > 0 {
 		if result = result.Of(r.Athletes); len(result.Changes) == 0 {
 			return Outcome{}, fmt.Errorf("%w: %s: %s", retest.ErrNothing, strings.Join(r.Athletes, ", "),
 				whyNot(result.LeftOut))
 		}
-		o.UpTo = false
+		o.UpTo, o.Cohort = false, false
 		var own retest.Result // the doubts are those about the athletes shown
 		own, err = r.judge(d, o, true)
-		result.Caveats = own.Caveats
+		result.Caveats = append(own.Caveats, unbelieved(result)...)
 	}
 	return Outcome{Result: &result}, err
+}
+
+// unbelieved are the doubts about the cohort, of the tests that are still shown without
+// a best estimate: they are about all athletes, not those shown.
+func unbelieved(r retest.Result) []caveat.Caveat {
+	without := map[string]bool{}
+	for _, c := range r.Changes {
+		without[c.Measure] = without[c.Measure] || c.Best == nil
+	}
+	return slices.DeleteFunc(slices.Clone(r.Caveats), func(c caveat.Caveat) bool {
+		return c.Kind != retest.FewToBelieve ||
+			!slices.ContainsFunc(c.Measures, func(m string) bool { return without[m] })
+	})
 }
 
 // judge judges everybody, or the athletes asked for alone.
@@ -495,11 +511,24 @@ func (r *Retest) test(d *desk, m modelled) (retest.Test, error) {
 	if r.Noise != "" {
 		out.Worthwhile = r.override(d, m)
 	}
+	out.Arms = armsOf(d.used)
 	if m.rows != nil {
-		scores = scores.Rows(m.rows)
+		scores, out.Arms = scores.Rows(m.rows), pick(out.Arms, m.rows)
 	}
 	out.Scores = scores
 	return out, nil
+}
+
+// armsOf are the groups that trained differently; nil where the table does not say.
+func armsOf(t *cohort.Table) []string {
+	for _, a := range t.Attributes {
+		if a.Role == "group" {
+			if arms, err := t.AthleteTexts(a.Name); err == nil {
+				return arms
+			}
+		}
+	}
+	return nil
 }
 
 // both are the athletes that are in a and in b; nil stands for all.
