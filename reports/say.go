@@ -52,6 +52,7 @@ type gatherer func(all []caveat.Caveat) string
 // gatherers are those of the kinds that many tests of one table raise.
 func gatherers() map[caveat.Kind]gatherer {
 	return map[caveat.Kind]gatherer{
+		retest.FewToBelieve:          fewToBelieveWords,
 		retest.ThroughComponents:     throughGathered,
 		retest.MeanMoved:             movedGathered(""),
 		retest.MeanMovedFromBaseline: movedGathered(fromBaseline),

@@ -22,11 +22,7 @@ func retestWords() map[caveat.Kind]sayer {
 				"typical error may not fit; make both in the same way", c.Names[0], c.Names[1])
 		},
 		retest.FewShowNoise: fewShowWords, retest.PooledLevels: pooledWords,
-		retest.FewToBelieve: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("%s to %s from an arm of fewer than %.0f athletes: no best estimate, and the chances are "+
-				"those of each retest alone, which are too sure", number.Count(int(c.Numbers[0]), "change", "changes"),
-				sessionWords(c.Names), c.Numbers[1])
-		},
+		retest.FewToBelieve: func(c caveat.Caveat, _ About) string { return fewToBelieveWords([]caveat.Caveat{c}) },
 		retest.NobodyJudged: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge",
 				sessionWords(c.Names))
@@ -139,6 +135,12 @@ func partly(what string) sayer {
 			number.Count(int(c.Numbers[0]), "athlete has", "athletes "+
 				"have"), what, sessionWords(c.Names), isAre(int(c.Numbers[0])))
 	}
+}
+
+func fewToBelieveWords(all []caveat.Caveat) string {
+	return fmt.Sprintf("%s of athletes with fewer than %.0f in their arm: no best estimate, and the chances are those "+
+		"of the retest alone, which are too sure", number.Count(int(total(all, 0)), "change", "changes"),
+		all[0].Numbers[1])
 }
 
 func partlyGathered(what string) gatherer {

@@ -163,7 +163,7 @@ func TestFewAreNotBelieved(t *testing.T) {
 		}
 		var want, got []caveat.Caveat
 		if c.none > 0 {
-			want = []caveat.Caveat{caveat.New(retest.FewToBelieve, float64(c.none), 6).With("3", "4").About("jump")}
+			want = []caveat.Caveat{caveat.New(retest.FewToBelieve, float64(c.none), 6).About("jump")}
 		}
 		for _, c := range r.Caveats {
 			if c.Kind == retest.FewToBelieve {

@@ -18,7 +18,7 @@ const (
 	// and the rate of false alarms there.
 	PooledLevels caveat.Kind = "pooled-levels"
 	// FewToBelieve: the best estimate is missing, and the chances are of each change alone,
-	// for Numbers[0] changes to the sessions of Names, in arms of fewer than Numbers[1].
+	// for Numbers[0] changes to one follow-up in arms of fewer than Numbers[1].
 	FewToBelieve caveat.Kind = "few-to-believe"
 	// NobodyJudged: nobody has both the baseline, the sessions of Names, and a
 	// follow-up.

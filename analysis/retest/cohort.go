@@ -6,13 +6,13 @@ import (
 
 // believeFollowUp fills what the changes of all athletes to one follow-up say about
 // each of them. Arms of fewer than fewToBelieve are left with the flat prior.
-func (j *judge) believeFollowUp(changes []Change, f int) {
+func (j *judge) believeFollowUp(changes []Change) {
 	if !j.o.Cohort || j.t.Noise.TypicalError == 0 {
 		return
 	}
 	x, of := j.spread(changes)
 	if few := len(changes) - len(of); few > 0 {
-		j.doubt(caveat.New(FewToBelieve, float64(few), fewToBelieve).With(j.followUp[f].names...))
+		j.doubt(caveat.New(FewToBelieve, float64(few), fewToBelieve))
 	}
 	if len(of) == 0 {
 		return

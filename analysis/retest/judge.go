@@ -199,7 +199,7 @@ func (j *judge) run(r *Result) error {
 		if err := j.refuseSameChanges(f, r.Changes[start:]); err != nil {
 			return err
 		}
-		j.believeFollowUp(r.Changes[start:], f)
+		j.believeFollowUp(r.Changes[start:])
 	}
 	if len(r.Changes) == first {
 		j.doubt(caveat.New(NobodyJudged).With(j.baseline.names...))

@@ -29,6 +29,7 @@ const (
 	Coverage    Kind = "coverage"        // intervals that hold the truth
 	FalseAlarm  Kind = "false alarms"    // findings where there is nothing to find
 	FalseClaim  Kind = "false claims"    // "settled" or "trivially small" said of a change just large enough to matter
+	Claims      Kind = "chances"         // chances printed as 85 to 95 % that came true
 	Discoveries Kind = "false discovery" // share of what is called real that is not, averaged over studies
 )
 
@@ -155,10 +156,23 @@ type Experiment struct {
 // Marks takes down the outcomes of one study, row by row.
 type Marks struct {
 	rows []Row
-	out  []float64
+	out  []Tally
 }
 
-func (m *Marks) mark(v float64) { m.out = append(m.out, v) }
+func (m *Marks) mark(v float64) {
+	var t Tally
+	t.add(v)
+	m.out = append(m.out, t)
+}
+
+// share marks how many of so many came true; of none nothing is known.
+func (m *Marks) share(came, all int) {
+	if all == 0 {
+		m.mark(math.NaN())
+		return
+	}
+	m.out = append(m.out, Tally{Studies: all, Sum: float64(came), Squares: float64(came)})
+}
 
 // covers marks whether the interval holds the truth of the row.
 func (m *Marks) covers(e estimate.Estimate) {

@@ -53,7 +53,7 @@ func (j *job) run(seed uint64) {
 	j.all, j.first = make([]Tally, len(e.Rows)), make([]Tally, len(e.Rows))
 	start := scatter(seed ^ hash(e.Name))
 	for s := j.from; s < j.to; s++ {
-		m := Marks{rows: e.Rows, out: make([]float64, 0, len(e.Rows))}
+		m := Marks{rows: e.Rows, out: make([]Tally, 0, len(e.Rows))}
 		err := e.Study(rand.New(rand.NewPCG(start, scatter(uint64(s)))), &m)
 		if err == nil {
 			err = m.complete()
@@ -63,9 +63,9 @@ func (j *job) run(seed uint64) {
 			return
 		}
 		for i, v := range m.out {
-			j.all[i].add(v)
+			j.all[i].join(v)
 			if s < FirstStudies {
-				j.first[i].add(v)
+				j.first[i].join(v)
 			}
 		}
 	}

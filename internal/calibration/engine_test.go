@@ -76,7 +76,7 @@ func TestMarks(t *testing.T) {
 	}
 	m.rejects(0.05)
 	for i, want := range []float64{1, 0, math.NaN(), 1, 1, math.NaN(), 0} {
-		numtest.Close(t, "mark", m.out[i], want, 0)
+		numtest.Close(t, "mark", m.out[i].Rate(), want, 0)
 	}
 	m.covers(estimate.Estimate{Lower: -1, Upper: 1})
 	if m.complete() == nil {

@@ -31,6 +31,8 @@ func Full(studies int) []Experiment {
 			add(FalseAlarms(n, k, studies))
 		}
 		add(Families(n, studies))
+		add(Beliefs(n, max(1, studies/2)))
+		add(Worths(n, fewer))
 		for _, rho := range []float64{0, 0.5, 0.8} {
 			add(Correlations(n, rho, studies))
 		}

@@ -42,6 +42,15 @@ func noiseOf(value []float64, n, k int) (noise.Model, error) {
 	return reliability.Noise(r, "test", "", score.Mean, "simulated", nil), nil
 }
 
+// worthOf is the same with 0.2 of the true SD as the worthwhile change.
+func worthOf(value []float64, n, k int) (noise.Model, error) {
+	r, err := reliability.Analyse(tableOf(value, n, k), reliability.Options{Replicates: 1})
+	if err != nil {
+		return noise.Model{}, err
+	}
+	return reliability.Noise(r, "test", "", score.Mean, "simulated", nil), nil
+}
+
 // A baseline is a choice of sessions to compare with.
 type baseline struct {
 	setting  string

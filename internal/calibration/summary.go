@@ -84,7 +84,9 @@ func (t Table) kept() (rows, outside int, farthest Row) {
 // studies is the largest number of studies behind a row.
 func (t Table) studies() (most int) {
 	for _, r := range t.Rows {
-		most = max(most, r.Tally.Studies+r.Undefined)
+		if r.Kind != Claims { // counts claims, not studies
+			most = max(most, r.Tally.Studies+r.Undefined)
+		}
 	}
 	return most
 }

@@ -111,11 +111,18 @@ func (t Table) Sections() []Section {
 			"Percent of athletes without any true change whose change is called real. The toolkit's factor is " +
 				"Student's t; beside it what 1.96 would give.",
 			func(l Line) bool { return strings.HasPrefix(l.Name, calledReal) }},
+		{"Chances of single athletes' true changes",
+			"Of the chances printed as 85 to 95 %, percent that came true, rises and falls apart: the chance that is " +
+				"shown, and beside it that of a retest alone (flat prior). True changes spread by 0 to 2 errors, or one " +
+				"athlete in three has changed by 3 errors and the others not at all.",
+			func(l Line) bool { return l.Kind == Claims }},
 		{"False alarms of tests, false claims, and families of changes",
 			"Percent of studies with a false finding where there is nothing to find; for a false claim, of changes " +
 				"called small that are just large enough to matter; for a family, the mean share of athletes " +
 				"without a change among those called real.",
-			func(l Line) bool { return l.Kind != Coverage && !strings.HasPrefix(l.Name, calledReal) }},
+			func(l Line) bool {
+				return l.Kind != Coverage && l.Kind != Claims && !strings.HasPrefix(l.Name, calledReal)
+			}},
 	}
 	sizes := t.sizes()
 	var out []Section

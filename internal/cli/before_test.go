@@ -13,7 +13,8 @@ import (
 
 // renamed are the members whose names changed since, by the end of their path.
 var renamed = []struct{ old, now string }{
-	{".chance.rise", ".chance.above"}, {".chance.trivial", ".chance.within"}, {".chance.fall", ".chance.below"},
+	{".chance.rise", ".chance_flat.above"}, {".chance.trivial", ".chance_flat.within"},
+	{".chance.fall", ".chance_flat.below"},
 	{".icc.2.lower", ".icc.2.satterthwaite.lower"}, {".icc.2.upper", ".icc.2.satterthwaite.upper"},
 	{".icc.3.lower", ".icc.3.satterthwaite.lower"}, {".icc.3.upper", ".icc.3.satterthwaite.upper"},
 	{".icc.2.df", ".icc.2.satterthwaite.df"}, {".icc.3.df", ".icc.3.satterthwaite.df"},

@@ -152,7 +152,7 @@ judge <- function(m, x, noise, worth, base, follow, level, narrow, regression) {
     out[[length(out) + 1]] <- list(item = paste(m, a, f, sep = "/"), p = 2 * pt(-abs(d / se), df), real = real, log = m %in% logs, e = c(d, d - t, d + t), num = c(
       baseline = raw(b), follow_up = raw(v[a, f]), change = d, lower = d - t, upper = d + t, narrow.estimate = d, narrow.lower = d - near, narrow.upper = d + near,
       se = se, df = df, detectable = t, worthwhile = worth,
-      chance.above = pt((d - worth) / se, df), chance.below = pt((-worth - d) / se, df), chance.within = pt((worth - d) / se, df) - pt((-worth - d) / se, df),
+      chance_flat.above = pt((d - worth) / se, df), chance_flat.below = pt((-worth - d) / se, df), chance_flat.within = pt((worth - d) / se, df) - pt((-worth - d) / se, df),
       past_noise = as.numeric(real), if (regression) c(expected_by_regression = back, beyond_regression.estimate = d - back,
         beyond_regression.lower = d - back - t, beyond_regression.upper = d - back + t)),
       matters = if (past) "yes" else if (small) "no" else "unclear",
@@ -189,7 +189,7 @@ for (m in c("sprint", "jump")) {
   s <- study(m, scores("study", m, 1:2, best(m)))
   changes <- c(changes, judge(m, scores("cohort", m, 1:4, best(m)), s, if (m %in% logs) log1p(0.02) else 2, "2", c("3", "4"), 0.95, 0.8, FALSE))
 }
-some <- c("baseline", "follow_up", "change", "lower", "upper", "narrow.lower", "narrow.upper", "df", "worthwhile", "chance.above", "chance.below")
+some <- c("baseline", "follow_up", "change", "lower", "upper", "narrow.lower", "narrow.upper", "df", "worthwhile", "chance_flat.above", "chance_flat.below")
 tell(changes, 0.95, some)
 case <- "retest-dictionary" # a study without a worthwhile change or components: the dictionary's stands
 s <- study("sprint", scores("study", "sprint", 1:2))
