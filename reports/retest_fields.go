@@ -198,6 +198,7 @@ func (v Retest) askedFields() field.Set[judged] {
 			}
 			return &c.PastAfterLearning
 		}),
+		field.Flag("own_noise", func(c judged) bool { return c.OwnNoise }),
 		field.Flag("from_components", func(c judged) bool { return c.FromComponents }),
 	}
 }

@@ -23,6 +23,14 @@ func retestWords() map[caveat.Kind]sayer {
 		},
 		retest.FewShowNoise: fewShowWords, retest.PooledLevels: pooledWords,
 		retest.FewToBelieve: func(c caveat.Caveat, _ About) string { return fewToBelieveWords([]caveat.Caveat{c}) },
+		retest.UnequalNoise: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("some athletes are noisier than others (p %s): one typical error for all is too small for "+
+				"them and too large for the steady; --own-noise judges each by their own", number.PValue(c.Numbers[0]))
+		},
+		retest.WithoutOwnNoise: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("%.0f of %.0f athletes have no noise of their own (less than two sessions in the noise "+
+				"study) and are judged by that of all", c.Numbers[0], c.Numbers[1])
+		},
 		retest.NobodyJudged: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("nobody has both a baseline (%s) and a follow-up, so there is no change to judge",
 				sessionWords(c.Names))

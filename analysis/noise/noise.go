@@ -49,9 +49,25 @@ type Model struct {
 	// they are practice with the test, or conditions.
 	Shifts []Shift
 
+	// Own are the typical errors of single athletes, moderated by those of the others;
+	// nil when they are not known. A noise file holds none, as it holds no athlete.
+	Own []Own
+	// EqualP is the p value of one typical error for all athletes, 0 when it was not
+	// tested. ScaleAdvice says, as a kind of doubt, that another scale fits; "" that
+	// none does.
+	EqualP      float64
+	ScaleAdvice string
+
 	// Digests holds for each session of the study a hash of its values, so that
 	// a change that was itself part of the study can be recognised.
 	Digests []string
+}
+
+// An Own is the typical error of one athlete, moderated by those of the others, on the
+// scale of the model.
+type Own struct {
+	Athlete          string
+	TypicalError, DF float64
 }
 
 // A Shift is the change of the mean from one session to the next.

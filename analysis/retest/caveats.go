@@ -20,6 +20,11 @@ const (
 	// FewToBelieve: the best estimate is missing, and the chances are of each change alone,
 	// for Numbers[0] changes to one follow-up in arms of fewer than Numbers[1].
 	FewToBelieve caveat.Kind = "few-to-believe"
+	// UnequalNoise: the athletes of the noise study are not equally noisy, p Numbers[0].
+	UnequalNoise caveat.Kind = "unequal-noise"
+	// WithoutOwnNoise: Numbers[0] of Numbers[1] athletes have no noise of their own, and are
+	// judged by that of all.
+	WithoutOwnNoise caveat.Kind = "without-own-noise"
 	// NobodyJudged: nobody has both the baseline, the sessions of Names, and a
 	// follow-up.
 	NobodyJudged caveat.Kind = "nobody-judged"

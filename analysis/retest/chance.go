@@ -22,14 +22,17 @@ const (
 // a test as it was estimated, is shared by its n changes.
 func upTo(changes []Change, level float64) int {
 	type key struct {
-		measure, group string
-		df             float64
+		measure, group, athlete string // athlete where the noise is their own
+		df                      float64
 	}
 	at := map[key]int{}
 	var tests []key
 	var n []int
 	for _, c := range changes {
-		k := key{c.Measure, c.Group, c.DF}
+		k := key{c.Measure, c.Group, "", c.DF}
+		if c.OwnNoise {
+			k.athlete = c.Athlete
+		}
 		i, ok := at[k]
 		if !ok {
 			i, at[k] = len(tests), len(tests)
@@ -44,7 +47,10 @@ func upTo(changes []Change, level float64) int {
 		square := distuv.ChiSquared{K: k.df, Src: rng}
 		t := dist.TQuantile(0.5+level/2, k.df)
 		for s := range counts {
-			p := 2 * dist.NormalCDF(-t*math.Sqrt(square.Rand()/k.df))
+			p := 1 - level // the noise is known
+			if !math.IsInf(k.df, 1) {
+				p = 2 * dist.NormalCDF(-t*math.Sqrt(square.Rand()/k.df))
+			}
 			counts[s] += binomial(n[i], p, uniform)
 		}
 	}

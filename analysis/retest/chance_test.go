@@ -30,6 +30,9 @@ func TestUpToWhatChanceReaches(t *testing.T) {
 			t.Errorf("%d changes, noise known exactly: up to %d, want %d", n, got, want)
 		}
 	}
+	if got := of(200, math.Inf(1)); got != 15 {
+		t.Errorf("200 changes, infinitely many df: up to %d, want 15", got)
+	}
 	if got := of(200, 7); got < 25 || got > 60 {
 		t.Errorf("200 changes by the noise of 8 athletes: up to %d", got)
 	}

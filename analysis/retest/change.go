@@ -140,7 +140,7 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 		if follow.sessions < len(o.columns) {
 			some++
 		}
-		c := j.change(base, follow, late)
+		c := j.change(j.t.Scores.Athletes[i], base, follow, late)
 		c.Athlete, c.Measure, c.Group, c.Occasion = j.t.Scores.Athletes[i], j.t.Measure, j.t.Noise.Group, j.occasions[f]
 		c.From, c.To = j.names(i, j.baseline, base.sessions), j.names(i, o, follow.sessions)
 		changes = append(changes, c)
@@ -151,14 +151,14 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 }
 
 // change judges one change; whose it is and the adjusted p values come later.
-func (j *judge) change(base, follow mean, late bool) Change {
+func (j *judge) change(athlete string, base, follow mean, late bool) Change {
 	d := follow.value - base.value
-	p := j.precisionOf(base.effort, follow.effort)
+	p := j.precisionFor(athlete, base.effort, follow.effort)
 	j.tally(base.effort, follow.effort, p)
 	c := Change{
 		Baseline: base.raw, FollowUp: follow.raw,
 		Change: p.interval(d, p.half, j.o.Level), Narrow: p.interval(d, p.narrow, j.o.Narrow),
-		SE: p.se, DF: p.df, FromComponents: p.components,
+		SE: p.se, DF: p.df, FromComponents: p.components, OwnNoise: p.own,
 		Detectable: p.half, Worthwhile: j.worthwhile.value,
 		P: dist.TTwoSided(standardized(d, p.se), p.df), Ratio: d / p.se,
 	}

@@ -35,8 +35,9 @@ type judge struct {
 	// components, and not; and whether some of the former are on more.
 	through, stuck int
 
-	arms  map[string]string  // of the athletes
-	tails map[float64]*tails // by degrees of freedom, of all tests of a call
+	own   map[string]noise.Own // of the athletes, where each is judged by their own
+	arms  map[string]string    // of the athletes
+	tails map[float64]*tails   // by degrees of freedom, of all tests of a call
 
 	occasions []int // of each follow-up, among those of the result
 	caveats   []caveat.Caveat
@@ -64,6 +65,7 @@ func newJudge(t Test, o Options, tails map[float64]*tails) (*judge, error) {
 	j.known = map[pair]*precision{}
 	j.checkSummary()
 	j.checkFew()
+	j.chooseOwn()
 	j.chooseComponents()
 	j.checkRegression()
 	j.choosePractice()

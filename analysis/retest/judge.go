@@ -276,6 +276,7 @@ func nothing(r Result) error {
 }
 
 func cloneModel(m noise.Model) noise.Model {
+	m.Own = slices.Clone(m.Own)
 	m.Sessions, m.Digests, m.Shifts = slices.Clone(m.Sessions), slices.Clone(m.Digests), slices.Clone(m.Shifts)
 	if m.Components != nil {
 		own := *m.Components

@@ -16,6 +16,7 @@ type precision struct {
 	half, narrow float64 // half widths of the two intervals
 	components   bool    // se is from the variance components
 	more         bool    // and for more attempts than the study's
+	own          bool    // of the athlete's own noise
 	after        reach   // of the change beyond practice
 }
 

@@ -24,7 +24,7 @@ func (j *judge) newRuns() *runs {
 			continue
 		}
 		r.of[i] = len(r.list)
-		half := j.precisionOf(base.effort, j.like()).half
+		half := j.precisionFor(s.Athletes[i], base.effort, j.like()).half
 		at, end := i*k, (i+1)*k
 		r.list = append(r.list, Run{
 			Athlete: s.Athletes[i], Measure: j.t.Measure, Sessions: sessions,

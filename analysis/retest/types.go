@@ -42,6 +42,7 @@ type Options struct {
 	UpTo       bool     // fill Family.UpTo, which takes a simulation
 	Family     []string // athletes whose changes are looked at; nil means all. The others show the spread alone
 	Cohort     bool     // fill Change.Best and Change.ChanceCohort from the changes of all athletes
+	Own        bool     // judge each athlete by their own noise, where the noise model has it
 	Learning   bool     // add the change expected from practice with the test, and the change beyond it
 }
 
@@ -106,6 +107,7 @@ type Change struct {
 	SE, DF             float64
 	// SE and DF are from the variance components, for other numbers of attempts than the study's
 	FromComponents bool
+	OwnNoise       bool               // SE is from the athlete's own typical error
 	Detectable     float64            // t(1-alpha/2, df) SE
 	Worthwhile     float64            // NaN when there is none
 	Percent        *estimate.Estimate // log scale only: 100(exp(D)-1)

@@ -37,6 +37,8 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 		registerWorthwhile(fl, &r.Common)
 		grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
 			fl.Var((*level)(&r.Narrow), "narrow", "`level` of the second, narrower interval (default 0.8)")
+			fl.BoolVar(&r.OwnNoise, "own-noise", false, "judge each athlete by their own typical error, moderated by "+
+				"those of the others (with --noise-from)")
 			fl.BoolVar(&r.Learning, "learning", false, "add the change to be expected from practice with the test, and "+
 				"the change beyond it")
 			fl.BoolVar(&r.Regression, "regression", false, "add the change to be expected from regression to the mean, "+

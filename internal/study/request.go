@@ -116,6 +116,7 @@ type Retest struct {
 	Athletes   []string `json:"athletes,omitempty"`   // names or globs; empty: all
 	Narrow     float64  `json:"narrow"`               // level of the second interval
 	Learning   bool     `json:"learning,omitempty"`
+	OwnNoise   bool     `json:"own_noise,omitempty"` // judge each athlete by their own
 	Regression bool     `json:"regression,omitempty"`
 }
 

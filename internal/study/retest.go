@@ -60,6 +60,9 @@ func (r *Retest) checkNoise() error {
 			"or --noise-from SESSIONS with no training between them")
 	case r.Noise != "" && len(r.NoiseFrom) > 0:
 		return missing("noise", "--noise and --noise-from exclude each other")
+	case r.OwnNoise && r.Noise != "":
+		return requestError("own-noise", "a noise file holds no athlete: take the noise from sessions of this table "+
+			"(--noise-from)")
 	case len(r.NoiseFrom) == 1:
 		return requestError("noise-from", "wants at least two sessions, such as 1,2")
 	}
@@ -429,7 +432,7 @@ func all(names []string, f func(string) bool) bool {
 
 func (r *Retest) run(d *desk) (Outcome, error) {
 	o := retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning}
-	o.UpTo, o.Cohort = true, true
+	o.UpTo, o.Cohort, o.Own = true, true, r.OwnNoise
 	if r.alone(d.judging) {
 		o.Family = r.Athletes
 	}

@@ -30,9 +30,10 @@ var familyTerms = []Term{
 		Aliases: []string{"by chance", "with no change at all"},
 		Keys:    []string{"expected_false_alarms", "family.up_to"},
 		Plain:   "How many changes would be past the noise had nobody changed at all.",
-		Formula: "number of changes · (1 − level)",
-		Where:   "retest: the answer and the table of tests, column 'by chance'",
-		Source:  "follows from the definition of the level",
+		Formula: "number of changes · (1 − level); up to: the 95 % quantile of Σ over tests of Bin(n, 2Φ(−t·s)), s² ~ " +
+			"χ²/df, because the noise of a test, off by chance, is shared by its n changes (simulation, fixed seed)",
+		Where:  "retest: the answer and the table of tests, column 'by chance'",
+		Source: "follows from the definition of the level",
 		Misleads: "It is an average; with tests that go together the number varies a lot around it. It does not " +
 			"say which ones are the false alarms.",
 		See: []string{"family", "Benjamini–Hochberg", "false alarm"},
