@@ -216,11 +216,11 @@ left-out-of-planes ["none"] (no-variation) 10.00 8.00`
 // about 5 % of the studies, though the tests of a plane say much the same; and
 // 0.6 against 0.3 is found where it is. 12 athletes, where a bootstrap falls short.
 func TestCoverageOfPlaneContrast(t *testing.T) {
-	const n = 12
+	const n, rounds = 12, 1200
 	rng := rand.New(rand.NewPCG(41, 1))
 	for _, truth := range [][2]float64{{0.5, 0.5}, {0.6, 0.3}} {
 		covered := 0
-		for range studies {
+		for range rounds {
 			in := plain(nil, nil)
 			in.Tests = nil
 			for k := range 4 {
@@ -239,7 +239,11 @@ func TestCoverageOfPlaneContrast(t *testing.T) {
 			dull := math.Sqrt(1.25)
 			covered += one(!c.Difference.Excludes(math.Atanh(truth[0]/dull) - math.Atanh(truth[1]/dull)))
 		}
-		share(t, fmt.Sprintf("r %.1f and %.1f: interval holds the difference", truth[0], truth[1]), covered, 0.945)
+		got := float64(covered) / rounds
+		t.Logf("r %.1f and %.1f: interval holds the difference in %.1f %%", truth[0], truth[1], 100*got)
+		if math.Abs(got-0.945) > 0.02 { // three Monte Carlo errors
+			t.Errorf("coverage %.3f", got)
+		}
 	}
 }
 
