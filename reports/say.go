@@ -5,6 +5,7 @@ import (
 	"maps"
 	"strings"
 
+	"noisefloor/analysis/association"
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/retest"
@@ -60,6 +61,9 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.FewShowNoise:          fewGathered,
 		retest.PooledLevels:          pooledGathered,
 		reliability.LiftedByGroups:   liftedGathered,
+		association.NoCommonR:        differGathered,
+		association.SessionsMoveBoth: moveBothGathered,
+		association.TwoQuestions:     twoQuestionsGathered,
 	}
 }
 

@@ -30,7 +30,7 @@ const (
 	NoWithin      caveat.Kind = "no-correlation-in-levels"   // names: the reason; numbers: athletes
 	LevelsPart    caveat.Kind = "levels-part"                // numbers: r across levels, r within a level
 	// names: the levels with an r; numbers: p of the test that their r are equal, the pooled r, theirs
-	LevelsDiffer caveat.Kind = "levels-differ"
+	NoCommonR caveat.Kind = "no-common-r"
 
 	// Of the correction for unreliability; the first name is the variable.
 	NoReliability   caveat.Kind = "no-reliability"       // it is not known

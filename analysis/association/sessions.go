@@ -7,6 +7,7 @@ import (
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
+	"noisefloor/analysis/multiplicity"
 )
 
 // SessionAdjusted is the correlation inside athletes with the session means taken
@@ -69,7 +70,11 @@ func RepeatedOverSessions(x, y []float64, athlete, session []int, level float64)
 	sessions := byAthlete(session)
 	s := missingAdjusted(only, estimate.TooFew)
 	s.Sessions = len(sessions)
-	s.Caveats = append(s.Caveats, only.Caveats...)
+	for _, c := range only.Caveats {
+		if c.Kind != TwoQuestions { // asked again of the r with the session means out
+			s.Caveats = append(s.Caveats, c)
+		}
+	}
 	basis := sessionBasis(sessions, byAthlete(athlete), len(x))
 	spare := len(x) - only.Athletes - len(basis) // residual df of athlete + session
 	ex, ey, why := s.fit(x, y, byAthlete(athlete), basis, spare, level)
@@ -77,9 +82,11 @@ func RepeatedOverSessions(x, y []float64, athlete, session []int, level float64)
 		s.Correlation, s.Slope = missing(len(x), why), estimate.Bare(math.NaN(), why)
 		s.Caveats = append(s.Caveats, caveat.New(NoSessionAdjusted, float64(len(x)), float64(only.Athletes),
 			float64(s.Sessions)).With(string(why)))
+		s.Caveats = append(s.Caveats, only.mixed(only.Value)...)
 		return s, nil
 	}
 	s.covariance(ex, ey, level)
+	s.Caveats = append(s.Caveats, only.mixed(s.Value)...)
 	s.judge(level)
 	return s, nil
 }
@@ -212,4 +219,23 @@ func missingAdjusted(only Repeated, why estimate.Kind) SessionAdjusted {
 	none := Test{Statistic: nan, P: nan}
 	return SessionAdjusted{Correlation: missing(only.N, why), Slope: estimate.Bare(nan, why), SSX: nan,
 		SSResidual: nan, F: nan, MovesX: none, MovesY: none, AthletesOnly: only}
+}
+
+// AdjustOverSessions fills the p values of a family of tests of one outcome,
+// adjusted by Holm and by Benjamini and Hochberg, with the session means out and,
+// as another family, in. Those that are NaN are left out of it.
+func AdjustOverSessions(all []*SessionAdjusted) {
+	for _, kind := range []func(*SessionAdjusted) *Correlation{
+		func(s *SessionAdjusted) *Correlation { return &s.Correlation },
+		func(s *SessionAdjusted) *Correlation { return &s.AthletesOnly.Correlation },
+	} {
+		p := make([]float64, len(all))
+		for i, s := range all {
+			p[i] = kind(s).P
+		}
+		holm, bh := multiplicity.Holm(p), multiplicity.BenjaminiHochberg(p)
+		for i, s := range all {
+			kind(s).PHolm, kind(s).PBH = holm[i], bh[i]
+		}
+	}
 }

@@ -232,5 +232,5 @@ func levelsDiffer(w WithinGroups) caveat.Caveat {
 			numbers, names = append(numbers, g.Value), append(names, g.Group)
 		}
 	}
-	return caveat.New(LevelsDiffer, numbers...).With(names...)
+	return caveat.New(NoCommonR, numbers...).With(names...)
 }
