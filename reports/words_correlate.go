@@ -63,7 +63,8 @@ func correlateWords() map[caveat.Kind]sayer {
 			return fmt.Sprintf("the levels do not share one r (%s, on its own): %s; the pooled r within a level, %s, is an "+
 				"average of unlike things", number.P(c.Numbers[0]), strings.Join(each, ", "), number.Correlation(c.Numbers[1]))
 		},
-		assoc.NoReliabilityWithin: of("no correction within level: it needs the sessions of %s in this table, by level"),
+		assoc.NoReliabilityWithin: constant("no correction within level: it needs sessions of test and outcome in this very " +
+			"table"),
 
 		assoc.NoReliability: of("no correction for unreliability: the reliability of %s is not known"),
 		assoc.ReliabilityNone: func(c caveat.Caveat, a About) string {

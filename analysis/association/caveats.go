@@ -36,7 +36,7 @@ const (
 	NoReliability   caveat.Kind = "no-reliability"       // it is not known
 	ReliabilityNone caveat.Kind = "reliability-unusable" // numbers: it, not above 0 or above 1
 	BeyondOne       caveat.Kind = "corrected-beyond-one" // names: "within" if within level; numbers: the corrected r
-	// of the correction within level: no sessions with levels; the variable
+	// of the correction within level: not both have their sessions in the table; no names
 	NoReliabilityWithin caveat.Kind = "no-reliability-within-level"
 	// numbers: as given, by its sessions, 1 when those are of another study
 	ReliabilityDiffers caveat.Kind = "reliability-differs"

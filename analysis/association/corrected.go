@@ -89,7 +89,7 @@ func correctWithin(in Input, test Variable, r float64, o Options, b *batch) (*Co
 		values[k] = [2]reliabilityTerms{m.x, m.y}[k].here(len(m.units))
 		switch {
 		case math.IsNaN(values[k]):
-			return nil, []caveat.Caveat{caveat.New(NoReliabilityWithin).With(v.Name)}
+			return nil, []caveat.Caveat{caveat.New(NoReliabilityWithin)}
 		case !(values[k] > 0):
 			return nil, []caveat.Caveat{caveat.New(ReliabilityNone, values[k]).With(v.Name, "within")}
 		}

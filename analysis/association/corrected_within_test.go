@@ -78,7 +78,7 @@ func TestNoCorrectionWithin(t *testing.T) {
 		spoil(&in)
 		a := analyse(t, in).Associations[0]
 		if a.Corrected == nil || a.Within.Corrected != nil || !strings.Contains(said(a.Caveats),
-			`no-reliability-within-level ["throw"] (throw)`) {
+			`no-reliability-within-level ["throw"]`) {
 			t.Errorf("%s: %+v, %s", name, a.Within.Corrected, said(a.Caveats))
 		}
 	}

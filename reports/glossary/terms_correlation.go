@@ -108,7 +108,7 @@ var correlationTerms = []Term{
 	},
 	{
 		Name: "corrected r",
-		Aliases: []string{"corrected", "correction for unreliability", "disattenuated r",
+		Aliases: []string{"corrected", "corrected r within level", "correction for unreliability", "disattenuated r",
 			"correction for attenuation", "corrected r lies beyond 1"},
 		Keys: []string{"associations.corrected", "correlate.corrected", "reliability_test", "reliability_outcome",
 			"above_one", "corrected.source", "change_against_change.corrected", "change-against-change.corrected",
