@@ -46,10 +46,11 @@ type SessionAdjusted struct {
 //
 // A block of training, practice or the weather of a day lifts the scores of all
 // athletes in a session together. Left in, it makes any two tests that it lifts go
-// together inside athletes: with two sessions after a block of one SD, half of all
-// independent pairs and more have p < 0.05 by [RepeatedMeasures], 5 % here. Where
-// the session means of both differ (F tests at 1 - level) and the two r part, by 0.1
-// or in what they show, a caveat says so.
+// together inside athletes: of independent pairs, three sessions and a block that
+// lifts both by one SD of an athlete's scores after the first, p < 0.05 in 16, 22,
+// 36 and 63 % with 8, 12, 20 and 40 athletes by [RepeatedMeasures], in 4.6 to 5.3 %
+// here (10,000 studies each). Where the session means of both differ (F tests at
+// 1 - level) and the two r part, by 0.1 or in what they show, a caveat says so.
 //
 // AthletesOnly is that of RepeatedMeasures, whose errors are those of this
 // function, with [ErrLength] for sessions. Where the sessions leave nothing, the
