@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	assoc "noisefloor/analysis/association"
 	"noisefloor/analysis/caveat"
@@ -27,7 +28,7 @@ type Correlate struct {
 // A RepeatedMeasure is a test with its correlation inside athletes.
 type RepeatedMeasure struct {
 	Measure string
-	assoc.Repeated
+	assoc.SessionAdjusted
 }
 
 // A ChangeOfMeasure is a test whose change was compared with the outcome's.
@@ -65,6 +66,8 @@ func (v Correlate) Answer() []string {
 	out = append(out, v.contrastAnswer()...)
 	out = append(out, v.planeAnswer()...)
 	out = append(out, v.addedAnswer()...)
+	out = append(out, v.repeatedAnswer()...)
+	out = append(out, v.differAnswer()...)
 	return append(out, v.partedAnswer()...)
 }
 
@@ -78,17 +81,29 @@ func (v Correlate) verdictWords() string {
 	if within {
 		kind = " within a level"
 	}
-	closest := fmt.Sprintf("%s, r%s = %s, %s", v.label(found.Closest), kind, correlationWords(best.Estimate),
-		number.Count(v.Result.Associations[i].N, "athlete", "athletes"))
+	closest := fmt.Sprintf("%s, r%s = %s, %s%s", v.label(found.Closest), kind, correlationWords(best.Estimate),
+		number.Count(v.Result.Associations[i].N, "athlete", "athletes"), closestRemark(v.Result.Associations[i]))
 	if found.Shown == 0 {
 		return fmt.Sprintf("No test is shown to go with %s; the closest is %s.", outcome, closest)
 	}
-	goes := "go"
-	if found.Shown == 1 {
-		goes = "goes"
-	}
 	return fmt.Sprintf("%d of %s %s with %s, allowing for looking at so many; the closest is %s.",
-		found.Shown, number.Count(found.Tests, "test", "tests"), goes, outcome, closest)
+		found.Shown, number.Count(found.Tests, "test", "tests"), goes(found.Shown), outcome, closest)
+}
+
+// closestRemark says what the largest r leaves open.
+func closestRemark(a assoc.Association) string {
+	r, within := a.Leading()
+	words := ""
+	switch {
+	case a.Undirected:
+		words = " (closest by the size of r: nobody said which way each improves)"
+	case r.Value < 0 != a.Flipped:
+		words = " (who is better in it is worse in the outcome)"
+	}
+	if within && a.Within.Differ {
+		words += ", though the levels do not share one r"
+	}
+	return words
 }
 
 // partialAnswer says what is left with the covariates held constant.
@@ -119,21 +134,37 @@ func (v Correlate) contrastAnswer() []string {
 	if v.Result.WithinPlaneContrast != nil {
 		c, kind = v.Result.WithinPlaneContrast, " within levels"
 	}
+	if c != nil && c.Difference.Kind == assoc.NoDirection {
+		return []string{fmt.Sprintf("Whether %s together go with it more closely than %s is left open: nobody said of all "+
+			"of them, and of the outcome, which way is better.", planeTests(len(c.TestsA), c.PlaneA),
+			planeTests(len(c.TestsB), c.PlaneB))}
+	}
 	if c == nil || !c.Difference.HasInterval() {
 		return nil
 	}
-	verdict := "are not shown to go with it more or less closely than"
-	switch {
-	case c.Difference.Lower > 0:
-		verdict = "go with it more closely than"
-	case c.Difference.Upper < 0:
-		verdict = "go with it less closely than"
-	}
+	verdict := contrastVerdict(*c)
 	return []string{fmt.Sprintf("Taken together%s, %s (mean r %s, %s to %s) %s %s (%s, %s to %s).", kind,
 		planeTests(len(c.TestsA),
 			c.PlaneA), number.Correlation(c.RA.Value), number.Correlation(c.RA.Lower), number.Correlation(c.RA.Upper),
 		verdict, planeTests(len(c.TestsB), c.PlaneB),
 		number.Correlation(c.RB.Value), number.Correlation(c.RB.Lower), number.Correlation(c.RB.Upper))}
+}
+
+// contrastVerdict says which plane's tests go with the outcome more closely; where
+// better tests go with a worse outcome on the whole, that they go against it.
+func contrastVerdict(c assoc.PlaneContrast) string {
+	against := c.ZA.Value+c.ZB.Value < 0
+	switch d := c.Difference; {
+	case d.Lower > 0 && against:
+		return "go against it less strongly than"
+	case d.Lower > 0:
+		return "go with it more closely than"
+	case d.Upper < 0 && against:
+		return "go against it more strongly than"
+	case d.Upper < 0:
+		return "go with it less closely than"
+	}
+	return "are not shown to go with it more or less closely than"
 }
 
 // planeTests writes "the 7 transverse tests", "the one sagittal test".
@@ -154,35 +185,109 @@ func (v Correlate) planeAnswer() []string {
 	if len(comparisons) == 0 {
 		return nil
 	}
-	more, less := 0, 0
-	for _, c := range comparisons {
-		if c.PWilliamsHolm <= 1-v.Result.Level {
-			if c.Difference.Value > 0 {
-				more++
-			} else {
-				less++
-			}
-		}
-	}
+	n := countPairs(comparisons, 1-v.Result.Level)
 	c := comparisons[0]
-	return []string{fmt.Sprintf("Test against test%s, the %s one goes with it more closely in %d of %d pairs, the "+
-		"%s one in %d,"+
-		" allowing for looking at so many.", kind, c.PlaneA, more, len(comparisons), c.PlaneB, less)}
+	words := fmt.Sprintf("Test against test%s, the %s one goes with it more closely in %d of %d pairs, the %s one in %d, "+
+		"allowing for looking at so many", kind, c.PlaneA, n.more, len(comparisons), c.PlaneB, n.less)
+	if n.against > 0 {
+		words += fmt.Sprintf("; in %d they differ because who is better in a test is worse in the outcome", n.against)
+	}
+	if n.bySize > 0 {
+		words += fmt.Sprintf("; %d of these pairs are compared by the size of r alone", n.bySize)
+	}
+	return []string{words + "."}
 }
 
-func (v Correlate) partedAnswer() []string {
-	parted := 0
-	for _, a := range v.Result.Associations {
-		if a.Within != nil && a.Within.Parted {
-			parted++
+// A pairCount sorts the pairs of tests across planes.
+type pairCount struct{ more, less, against, bySize int }
+
+func countPairs(comparisons []assoc.Comparison, alpha float64) (n pairCount) {
+	for _, c := range comparisons {
+		n.bySize += tick(c.Absolute)
+		if !(c.PWilliamsHolm <= alpha) {
+			continue
 		}
+		n.against += tick(c.RA+c.RB <= 0)
+		n.more += tick(c.RA+c.RB > 0 && c.Difference.Value > 0)
+		n.less += tick(c.RA+c.RB > 0 && c.Difference.Value < 0)
+	}
+	return n
+}
+
+// differAnswer shows the levels one by one where they do not share one r.
+func (v Correlate) differAnswer() []string {
+	const most = 2 // that are shown with their levels
+	var words []string
+	differ, tests := 0, 0
+	for _, a := range v.Result.Associations {
+		if a.Within == nil || math.IsNaN(a.Within.Homogeneity.P) {
+			continue
+		}
+		tests++
+		if !a.Within.Differ {
+			continue
+		}
+		if differ++; differ <= most {
+			words = append(words, v.label(a.Measure)+" "+levelsOneByOne(*a.Within))
+		}
+	}
+	if differ == 0 {
+		return nil
+	}
+	if differ > most {
+		words = append(words, fmt.Sprintf("and %d more", differ-most))
+	}
+	return []string{fmt.Sprintf("In %d of %s the levels do not share one r, each test judged on its own: %s. There the r "+
+		"within a level is an average of unlike things: read the table of levels.", differ,
+		number.Count(tests, "test", "tests"), strings.Join(words, "; "))}
+}
+
+// levelsOneByOne writes "0.90 in academy, 0.20 in club".
+func levelsOneByOne(w assoc.WithinGroups) string {
+	var words []string
+	for _, g := range w.Groups {
+		if !math.IsNaN(g.Value) {
+			words = append(words, number.Correlation(g.Value)+" in "+g.Group)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// partedAnswer says what mixing the levels does, and in which direction.
+func (v Correlate) partedAnswer() []string {
+	parted, makes, hides, turns := 0, 0, 0, 0
+	for _, a := range v.Result.Associations {
+		if a.Within == nil || !a.Within.Parted {
+			continue
+		}
+		parted++
+		makes += tick(a.Within.Says == assoc.MixesMakes || a.Within.Says == assoc.MixesMakesSome)
+		hides += tick(a.Within.Says == assoc.MixesHides)
+		turns += tick(a.Within.Says == assoc.MixesTurns)
 	}
 	if parted == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("In %d of %d tests the correlation over all athletes and the one within a level "+
-		"part: mixing levels makes tests look related. Read the within-level column.",
-		parted, len(v.Result.Associations))}
+	var does []string
+	for _, d := range []struct {
+		n     int
+		words string
+	}{{makes, "makes %d look more closely related than within a level"}, {hides, "hides part of the relation in %d"},
+		{turns, "turns the relation round in %d"}} {
+		if d.n > 0 {
+			does = append(does, fmt.Sprintf(d.words, d.n))
+		}
+	}
+	return []string{fmt.Sprintf("In %d of %d tests the correlation over all athletes and the one within a level part: "+
+		"mixing levels %s. Read the within-level column.", parted, len(v.Result.Associations), enumerated(does))}
+}
+
+// enumerated writes a list with "and" before its last.
+func enumerated(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
 // doubts are the caveats of the request and of every part of the analysis. That
@@ -238,24 +343,31 @@ func (v Correlate) Warnings() []string { return v.sentences(v.doubts()) }
 
 // Method implements [View].
 func (v Correlate) Method() []string {
-	return []string{
+	out := []string{
 		"One row per athlete: the mean of the session scores. A correlation does not say that training the test " +
 			"raises the outcome.",
-		"Pearson's r with Fisher's z interval; Spearman's with Bonett & Wright's (2000). Partial r with the " +
-			"covariates held constant, df n − q − 2.",
-		"Within level: level means removed, pooled, df n − levels − 1; a test whether the levels' correlations are " +
-			"equal.",
+		"Pearson's r with Fisher's z interval; Spearman's with Bonett & Wright's (2000), its p over all orders up to 9 " +
+			"athletes, by t above. Partial r with the covariates held constant, df n − q − 2.",
+		"Within level: level means removed, pooled, df n − levels − 1; a χ² test whether the levels' correlations are " +
+			"equal, each test on its own.",
 		"Corrected r = r/√(reliability of the test · reliability of the outcome) (Spearman 1904); above 1 it is " +
-			"shown as it is and flagged.",
+			"shown as it is and flagged. Within level: r and both reliabilities within level.",
 		"Two correlations that share the outcome: Williams' t (Steiger 1980), the z of Meng, Rosenthal & Rubin " +
-			"(1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first.",
-		"Planes compared by all their tests: mean of Fisher's z, BCa interval with athletes resampled (Efron 1987).",
+			"(1992), and Zou's (2007) interval of the difference. Tests where lower is better are turned round first; " +
+			"where nobody said which way is better, sizes of r are compared.",
+		"Planes compared by all their tests: mean of Fisher's z, normal interval with the covariances of correlations " +
+			"that share the outcome (Olkin & Siotani 1976).",
 		"Added value: least squares with the blocks in both orders; leave-one-out R² (PRESS, Allen 1974); ΔR² with " +
-			"a BCa interval; the F test says whether a block adds anything, the leave-one-out R² whether it helps " +
-			"with athletes not yet seen.",
+			"the interval of noncentral F (Smithson 2001); the F test says whether a block adds anything, the " +
+			"leave-one-out R² whether it helps with athletes not yet seen.",
 		"Holm (1979) and Benjamini–Hochberg (1995) over all tests looked at that have a correlation: " +
 			"" + fmt.Sprint(v.compared()) + " of " + fmt.Sprint(v.Result.Family) + ".",
 	}
+	if len(v.Repeated) > 0 {
+		out = append(out, "Inside athletes: analysis of covariance with athlete and session as factors, df scores − "+
+			"athletes − sessions; beside it with athletes alone (Bland & Altman 1995).")
+	}
+	return out
 }
 
 // Data implements [View].
@@ -277,9 +389,10 @@ func (v Correlate) Tables() []table.Table {
 		"goes with the outcome more closely?", v.Result.Comparisons)
 	within.Detail, overAll.Detail = len(within.Rows) > manyPairs, len(overAll.Rows) > manyPairs
 	levels := v.levelRowFields().Table("levels", "The correlation inside each level.", v.levelRows())
-	levels.Detail = true
-	planes := v.planeFields().Table("planes", "The tests of each plane together (turned so that better is higher).",
-		v.Result.Planes)
+	levels.Detail = !slices.ContainsFunc(v.Result.Associations, func(a assoc.Association) bool {
+		return a.Within != nil && a.Within.Differ
+	})
+	planes := v.planeFields().Table("planes", "The tests of each plane together ("+v.planesTaken()+").", v.Result.Planes)
 	out := []table.Table{v.Data()}
 	for _, t := range append([]table.Table{planes, within, overAll, levels}, v.depthTables()...) {
 		if len(t.Rows) > 0 {
@@ -287,6 +400,14 @@ func (v Correlate) Tables() []table.Table {
 		}
 	}
 	return out
+}
+
+// planesTaken says how the tests of a plane are taken together.
+func (v Correlate) planesTaken() string {
+	if slices.ContainsFunc(v.Result.Planes, func(p assoc.PlaneSummary) bool { return p.Absolute }) {
+		return "by the size of r: nobody said of all of them which way is better"
+	}
+	return "turned so that better is higher"
 }
 
 // compared counts the tests that have a correlation, over which p values are

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"math"
 
 	assoc "noisefloor/analysis/association"
 	"noisefloor/analysis/estimate"
@@ -21,9 +22,11 @@ func (v Correlate) depthTables() []table.Table {
 	terms := v.termFields().Table("coefficients",
 		"The terms of each model: outcome for one unit, and for one SD, of the term.", v.terms())
 	terms.Detail = true
-	repeated := v.repeatedFields().Table("repeated-measures", "Inside athletes, from session to session: does the "+
-		"outcome rise when the test does? (Bland & Altman 1995)", v.Repeated)
-	repeated.Notes = []string{"The last two answer other questions: whether strong athletes are also fast ones."}
+	repeated := v.repeatedFields().Table("repeated-measures", "Inside athletes, from session to session: is the "+
+		"outcome higher when the test is?", v.Repeated)
+	repeated.Notes = []string{"Session means out: what a session did to everybody, such as a block of training, is " +
+		"taken off first. With them in (Bland & Altman 1995) anything that lifts both makes an r.",
+		"The last two answer other questions: whether strong athletes are also fast ones."}
 	return []table.Table{
 		v.contrastFields().Table("plane-contrast", "Two planes compared by all their tests together, turned so "+
 			"that better is higher.", v.contrasts()),
@@ -214,7 +217,10 @@ func (v Correlate) addedFields() field.Set[assoc.Added] {
 			func(a A) string { return a.Block }),
 		field.Text("after", func(a A) string { return a.After }).Required().Shown("after",
 			func(a A) string { return a.After }),
-		field.Interval("delta_r2", func(a A) estimate.Estimate { return a.DeltaR2 }).
+		field.Object("delta_r2", append(members(func(a A) estimate.Estimate { return a.DeltaR2 }),
+			field.Number("p", func(a A) float64 { return a.P }).Column("-")),
+			func(a A) (A, bool) { return a, !math.IsNaN(a.DeltaR2.Value) }),
+		field.Interval("delta_r2", func(a A) estimate.Estimate { return a.DeltaR2 }).Hidden().
 			Columns("delta_r2", "lower", "upper").Shown("ΔR²",
 			func(a A) string { return number.Estimate(a.DeltaR2, 2) }),
 		field.Number("p", func(a A) float64 { return a.P }).Shown("p (F)",
@@ -226,32 +232,6 @@ func (v Correlate) addedFields() field.Set[assoc.Added] {
 			func(a A) string { return number.Signed(a.DeltaR2LOO, 2) }),
 		field.Text("words", words).Shown("reading", words),
 	}
-}
-
-// repeatedFields name every fact of a correlation inside athletes once.
-func (v Correlate) repeatedFields() field.Set[RepeatedMeasure] {
-	type R = RepeatedMeasure
-	r := func(key, head string, get func(R) float64) field.Field[R] {
-		return field.Number(key, get).Shown(head, func(m R) string { return number.Correlation(get(m)) })
-	}
-	set := field.Set[R]{
-		field.Text("label", func(m R) string { return v.label(m.Measure) }).Hidden().Shown("test",
-			func(m R) string { return v.label(m.Measure) }),
-		field.Text("measure", func(m R) string { return m.Measure }).Required(),
-		athletesField("athletes", func(m R) int { return m.Athletes }).Required(),
-		field.Integer("n", func(m R) int { return m.N }).Hidden().Shown("scores",
-			func(m R) string { return fmt.Sprint(m.N) }),
-		shown("r", "r inside athletes", func(m R) estimate.Estimate { return m.Estimate }, correlationWords).
-			Columns("r", "lower", "upper"),
-		field.Number("p", func(m R) float64 { return m.P }).Hidden().Shown("p",
-			func(m R) string { return number.PValue(m.P) }),
-		r("r_of_means", "r of the athletes' means", func(m R) float64 { return m.Means }),
-		r("r_ignoring_athletes", "r ignoring who is who", func(m R) float64 { return m.Ignoring }),
-	}
-	set = append(set, field.Inline(correlationFields(), func(m R) assoc.Correlation { return m.Correlation })...)
-	return append(set,
-		field.Interval("slope", func(m R) estimate.Estimate { return m.Slope }).Column("-"),
-		field.Texts("warnings", func(m R) []string { return v.phrases(m.Caveats) }).Column("-"))
 }
 
 // againstFields name every fact of a test's change against the outcome's once.

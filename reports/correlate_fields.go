@@ -34,6 +34,7 @@ func correlationFields() field.Set[assoc.Correlation] {
 		field.Integer("n", func(c C) int { return c.N }).Required().Column("-"),
 		field.Number("df", func(c C) float64 { return c.DF }).Column("-"),
 		field.Number("p", func(c C) float64 { return c.P }).Column("-"),
+		field.Text("p_method", func(c C) string { return string(c.PMethod) }).Column("-"),
 		field.Number("p_holm", func(c C) float64 { return c.PHolm }).Column("-"),
 		field.Number("p_bh", func(c C) float64 { return c.PBH }).Column("-"),
 		field.MaybeInterval("bca", func(c C) *estimate.Estimate { return c.BCa }).Column("-"))
@@ -48,6 +49,12 @@ func noCorrelation() assoc.Correlation {
 // they are for machines.
 func correlationColumns(key, head string, holm bool,
 	get func(assoc.Association) *assoc.Correlation) field.Set[assoc.Association] {
+	return remarkedColumns(key, head, holm, get, func(assoc.Association) string { return "" })
+}
+
+// remarkedColumns are the same with a remark behind the r.
+func remarkedColumns(key, head string, holm bool, get func(assoc.Association) *assoc.Correlation,
+	remark func(assoc.Association) string) field.Set[assoc.Association] {
 	type A = assoc.Association
 	r := func(a A) assoc.Correlation {
 		if c := get(a); c != nil {
@@ -60,7 +67,8 @@ func correlationColumns(key, head string, holm bool,
 		adjusted = "p (Holm)"
 	}
 	return field.Set[A]{
-		shown(key, head, func(a A) estimate.Estimate { return r(a).Estimate }, correlationWords),
+		field.Interval(key, func(a A) estimate.Estimate { return r(a).Estimate }).Hidden().
+			Shown(head, func(a A) string { return correlationWords(r(a).Estimate) + remark(a) }),
 		field.Number(key+"_p", func(a A) float64 { return r(a).P }).Hidden(),
 		field.Number(key+"_p_holm", func(a A) float64 { return r(a).PHolm }).Hidden().
 			Shown(adjusted, func(a A) string { return number.PValue(r(a).PHolm) }),
@@ -95,10 +103,11 @@ func present(head string, there bool) string {
 // associationFields name every fact of a test against the outcome once.
 func (v Correlate) associationFields() field.Set[assoc.Association] {
 	type A = assoc.Association
-	var partial, within, corrected bool
+	var partial, within, corrected, correctedWithin bool
 	for _, a := range v.Result.Associations {
 		partial, within, corrected = partial || a.Partial != nil, within || a.Within != nil, corrected ||
 			a.Corrected != nil
+		correctedWithin = correctedWithin || correctedInside(a) != nil
 	}
 	r := correlationFields()
 	set := field.Set[A]{
@@ -109,13 +118,20 @@ func (v Correlate) associationFields() field.Set[assoc.Association] {
 		field.Text("plane", func(a A) string { return a.Plane }).Required().Shown("plane",
 			func(a A) string { return a.Plane }),
 		athletesField("n", func(a A) int { return a.N }).Required(),
+		field.Flag("undirected", func(a A) bool { return a.Undirected }).Column("-"),
 		field.Object("pearson", r, func(a A) (assoc.Correlation, bool) { return a.Pearson, true }).Required(),
 		field.Object("spearman", r, func(a A) (assoc.Correlation, bool) { return a.Spearman, true }).Required(),
 		field.Object("partial", r, func(a A) (assoc.Correlation, bool) { return existing(a.Partial) }),
 		field.Object("within_level", v.withinFields(),
 			func(a A) (assoc.WithinGroups, bool) { return existing(a.Within) }),
 	}
-	set = append(set, correlationColumns("within_level", present("r within level", within), true, withinOf)...)
+	set = append(set, remarkedColumns("within_level", present("r within level", within), true, withinOf,
+		func(a A) string {
+			if a.Within != nil && a.Within.Differ {
+				return ", levels differ"
+			}
+			return ""
+		})...)
 	set = append(set, correlationColumns("pearson", "r over all (Pearson)", !within,
 		func(a A) *assoc.Correlation { return &a.Pearson })...)
 	set = append(set, correlationColumns("spearman", "Spearman", false,
@@ -127,12 +143,25 @@ func (v Correlate) associationFields() field.Set[assoc.Association] {
 			func(a A) (assoc.Corrected, bool) { return existing(a.Corrected) }),
 		field.MaybeInterval("corrected", func(a A) *estimate.Estimate { return correctedOf(a.Corrected) }).Hidden().
 			Shown(present("corrected r", corrected), func(a A) string { return correctedWords(a.Corrected, true) }),
+		field.MaybeInterval("corrected_within_level",
+			func(a A) *estimate.Estimate { return correctedOf(correctedInside(a)) }).Hidden().
+			Shown(present("corrected r within level", correctedWithin),
+				func(a A) string { return correctedWords(correctedInside(a), true) }),
+		field.Object("repeated", insideFields(), func(a A) (assoc.SessionAdjusted, bool) { return v.repeatedOf(a.Measure) }),
 		field.Interval("slope", func(a A) estimate.Estimate { return a.Slope }),
 		field.Texts("warnings", func(a A) []string { return v.phrases(a.Caveats) }).Column("-"))
 }
 
 func athletesField[T any](key string, get func(T) int) field.Field[T] {
 	return field.Integer(key, get).Shown("athletes", func(v T) string { return fmt.Sprint(get(v)) })
+}
+
+// correctedInside is the corrected r within levels, nil when there is none.
+func correctedInside(a assoc.Association) *assoc.Corrected {
+	if a.Within == nil {
+		return nil
+	}
+	return a.Within.Corrected
 }
 
 func correctedOf(c *assoc.Corrected) *estimate.Estimate {
@@ -173,6 +202,9 @@ func (v Correlate) withinFields() field.Set[assoc.WithinGroups] {
 		field.Object("homogeneity", chiFields(), func(w W) (assoc.Test, bool) {
 			return w.Homogeneity, !math.IsNaN(w.Homogeneity.Statistic) && !math.IsInf(w.Homogeneity.Statistic, 0)
 		}),
+		field.Flag("levels_differ", func(w W) bool { return w.Differ }),
+		field.Object("corrected", correctedFields(),
+			func(w W) (assoc.Corrected, bool) { return existing(w.Corrected) }),
 		field.Flag("parted", func(w W) bool { return w.Parted }),
 		field.Text("words", withinWords))
 }
@@ -208,7 +240,7 @@ func (v Correlate) levelRows() []levelRow {
 		for i, l := range a.Within.Groups {
 			row := levelRow{l, a.Measure, levelWords(l)}
 			if i == 0 && row.reading == "" {
-				row.reading = withinWords(*a.Within)
+				row.reading = differWords(*a.Within) + withinWords(*a.Within)
 			}
 			out = append(out, row)
 		}
@@ -244,6 +276,7 @@ func (v Correlate) planeFields() field.Set[assoc.PlaneSummary] {
 		field.Integer("tests", func(p P) int { return p.Tests }).Required().Shown("tests",
 			func(p P) string { return fmt.Sprint(p.Tests) }),
 		r("mean_r", "mean r", func(p P) float64 { return p.MeanR }),
+		field.Flag("absolute", func(p P) bool { return p.Absolute }).Column("-"),
 		r("lowest", "lowest", func(p P) float64 { return p.Lowest }),
 		r("highest", "highest", func(p P) float64 { return p.Highest }),
 		field.Text("best", func(p P) string { return p.Best }).Shown("closest test",
@@ -262,7 +295,7 @@ func (v Correlate) comparisonFields() field.Set[assoc.Comparison] {
 	}
 	return field.Set[C]{
 		field.Text("a", func(c C) string { return c.A }).Required().Shown("test A",
-			func(c C) string { return v.label(c.A) + turned(c.FlippedA) }),
+			func(c C) string { return v.label(c.A) + turned(c.FlippedA) + sized(c.Absolute) }),
 		field.Text("plane_a", func(c C) string { return c.PlaneA }).Required().Shown("plane",
 			func(c C) string { return c.PlaneA }),
 		field.Text("b", func(c C) string { return c.B }).Required().Shown("test B",
@@ -273,6 +306,8 @@ func (v Correlate) comparisonFields() field.Set[assoc.Comparison] {
 		// Lower is better: its correlations stand here with the other sign.
 		field.Flag("turned_a", func(c C) bool { return c.FlippedA }).Column("-"),
 		field.Flag("turned_b", func(c C) bool { return c.FlippedB }).Column("-"),
+		// Nobody said which way A, B or the outcome improves: sizes stand here.
+		field.Flag("absolute", func(c C) bool { return c.Absolute }).Column("-"),
 		r("r_a", "r with A", func(c C) float64 { return c.RA }),
 		r("r_b", "r with B", func(c C) float64 { return c.RB }),
 		r("r_ab", "A with B", func(c C) float64 { return c.RAB }),
@@ -289,6 +324,14 @@ func (v Correlate) comparisonFields() field.Set[assoc.Comparison] {
 		p("p_meng", "p (Meng)", func(c C) float64 { return c.PMeng }),
 		field.MaybeInterval("bca", func(c C) *estimate.Estimate { return c.BCa }).Column("-"),
 	}
+}
+
+// sized marks a comparison of sizes.
+func sized(absolute bool) string {
+	if absolute {
+		return " (by size, signs left aside)"
+	}
+	return ""
 }
 
 // turned marks a test whose correlations stand with the other sign.

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"strings"
 
+	"noisefloor/analysis/association"
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/retest"
@@ -61,6 +62,9 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.FewShowNoise:          fewGathered,
 		retest.PooledLevels:          pooledGathered,
 		reliability.LiftedByGroups:   liftedGathered,
+		association.NoCommonR:        differGathered,
+		association.SessionsMoveBoth: moveBothGathered,
+		association.TwoQuestions:     twoQuestionsGathered,
 	}
 }
 

@@ -45,16 +45,43 @@ func correlateWords() map[caveat.Kind]sayer {
 			return mixingWords(c.Numbers[0], c.Numbers[1], assoc.Mixing(c.Names[0]))
 		},
 
+		assoc.SizesCompared: constant("nobody said which way is better (\"better\" in the dictionary, or --lower): pairs " +
+			"of tests are compared by the size of r, signs left aside, and nothing is turned"),
+		assoc.NoBCaOfDifferences: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("%.0f differences of two r rest on fewer than %.0f athletes and have no bootstrap interval: it "+
+				"would miss more often than it says; Zou's stands alone", c.Numbers[0], c.Numbers[1])
+		},
+		assoc.PlanesNeedDirections: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("nobody said which way is better (\"better\" in the dictionary, or --lower): the %s and %s "+
+				"tests are not compared as wholes, where signs would add up or cancel", c.Names[0], c.Names[1])
+		},
+		assoc.NoCommonR: func(c caveat.Caveat, _ About) string {
+			var each []string
+			for i, r := range c.Numbers[2:] {
+				each = append(each, number.Correlation(r)+" in "+c.Names[i])
+			}
+			return fmt.Sprintf("the levels do not share one r (%s, on its own): %s; the pooled r within a level, %s, is an "+
+				"average of unlike things", number.P(c.Numbers[0]), strings.Join(each, ", "), number.Correlation(c.Numbers[1]))
+		},
+		assoc.NoReliabilityWithin: constant("no correction within level: it needs sessions of test and outcome in this very " +
+			"table"),
+
 		assoc.NoReliability: of("no correction for unreliability: the reliability of %s is not known"),
 		assoc.ReliabilityNone: func(c caveat.Caveat, a About) string {
-			return fmt.Sprintf("no correction for unreliability: the reliability of %s is %s, and has to lie above "+
-				"0 and not above 1",
-				a.Label(c.Names[0]), number.Correlation(c.Numbers[0]))
+			words := "no correction for unreliability: the reliability of %s is %s, and has to lie above 0 and not above 1"
+			if len(c.Names) > 1 {
+				words = "no correction within level: the reliability of %s among athletes of one level is %s, and has to " +
+					"lie above 0"
+			}
+			return fmt.Sprintf(words, a.Label(c.Names[0]), number.Correlation(c.Numbers[0]))
 		},
 		assoc.BeyondOne: func(c caveat.Caveat, _ About) string {
-			return fmt.Sprintf("corrected r = %s lies beyond 1: a reliability is too low, or test and outcome "+
-				"share their errors",
-				number.Correlation(c.Numbers[0]))
+			where := ""
+			if len(c.Names) > 0 {
+				where = " within level"
+			}
+			return fmt.Sprintf("corrected r%s = %s lies beyond 1: a reliability is too low, or test and outcome share "+
+				"their errors", where, number.Correlation(c.Numbers[0]))
 		},
 		assoc.ReliabilityDiffers: func(c caveat.Caveat, a About) string {
 			where := "here"
@@ -126,6 +153,21 @@ func correlateWords() map[caveat.Kind]sayer {
 				number.Correlation(c.Numbers[0]), number.Correlation(c.Numbers[1]))
 		},
 
+		assoc.SessionsMoveBoth: func(c caveat.Caveat, _ About) string {
+			return fmt.Sprintf("the session means of test and outcome both move, and that makes an r of its own: inside an "+
+				"athlete %s with them in, %s with them out; read the second", number.Correlation(c.Numbers[1]),
+				number.Correlation(c.Numbers[0]))
+		},
+		assoc.NoSessionAdjusted: func(c caveat.Caveat, _ About) string {
+			if estimate.Kind(c.Names[0]) == estimate.TooFew {
+				return fmt.Sprintf("%.0f scores of %.0f athletes in %.0f sessions are too few to take the session means out: the "+
+					"r with them in stands alone, and a block that lifts both makes it too", c.Numbers[0], c.Numbers[1],
+					c.Numbers[2])
+			}
+			return "nothing varies inside athletes once the session means are out: the r with them in says no more than " +
+				"that the sessions differ"
+		},
+
 		assoc.LackScores: without("%s lack one of the four scores and are left out"),
 		assoc.ErrorsUnknown: constant("each change carries the noise of two scores, which pulls r towards 0: by " +
 			"how much is not known without the typical errors of both"),
@@ -180,6 +222,9 @@ func noModelsWords(c caveat.Caveat, _ About) string {
 		return fmt.Sprintf("no models: %.0f athletes have everything, fewer than %.0f", c.Numbers[0], c.Numbers[1])
 	case estimate.NoVariation:
 		return "no models: the outcome is the same for every athlete who has everything"
+	case assoc.NoDirection:
+		return fmt.Sprintf("no models: with %.0f athletes the tests of a plane are taken as one, and nobody said which way "+
+			"is better (\"better\" in the dictionary, or --lower)", c.Numbers[0])
 	}
 	return "no models: " + whyNone(c)
 }
@@ -219,6 +264,14 @@ func mixingWords(across, inside float64, says assoc.Mixing) string {
 	}
 	return fmt.Sprintf("across levels r = %s, within a level %s: %s", number.Correlation(across),
 		number.Correlation(inside), words[says])
+}
+
+// differWords say that the levels do not share one r, before what follows.
+func differWords(w assoc.WithinGroups) string {
+	if !w.Differ {
+		return ""
+	}
+	return fmt.Sprintf("the levels do not share one r (%s): read them one by one; ", number.P(w.Homogeneity.P))
 }
 
 func withinWords(w assoc.WithinGroups) string {
@@ -309,4 +362,22 @@ func (v Correlate) addedAnswer() []string {
 	}
 	out[0] = capitalised(out[0])
 	return []string{strings.Join(out, "; ") + "."}
+}
+
+// The words of kinds that many tests raise, for a short list.
+
+func differGathered(all []caveat.Caveat) string {
+	return fmt.Sprintf("the levels do not share one r (%s, each on its own): the pooled r within a level is an average of "+
+		"unlike things, read the table of levels", between(all, 0, number.P))
+}
+
+func moveBothGathered(all []caveat.Caveat) string {
+	return fmt.Sprintf("the session means of test and outcome both move, and that makes an r of its own: inside an "+
+		"athlete %s with them in, %s with them out; read the second", between(all, 1, number.Correlation),
+		between(all, 0, number.Correlation))
+}
+
+func twoQuestionsGathered(all []caveat.Caveat) string {
+	return fmt.Sprintf("inside an athlete r = %s, ignoring who is who %s: the second mixes two questions, do not read it",
+		between(all, 0, number.Correlation), between(all, 1, number.Correlation))
 }

@@ -26,7 +26,8 @@ var (
 // they matter, all covariates or a level); a comparison those that have the
 // outcome and both tests. Whoever is left out is counted in a warning or in N.
 // For comparisons and plane summaries every test is turned so that better is
-// higher on both sides; the associations keep the sign of the data.
+// higher on both sides; the associations keep the sign of the data. Where nobody
+// said which way a measure improves, sizes |r| are compared, see [Variable].
 // Holm and BH p values are over all tests, separately for each kind of r;
 // the Holm p of Williams' t is over all comparisons of its kind.
 //
@@ -55,10 +56,10 @@ func Analyse(in Input, o Options) (Result, error) {
 	}
 	adjust(r.Associations)
 	r.Comparisons = compare(in, o, false)
-	r.PlaneContrast = contrast(in, r, o, false, b)
+	r.PlaneContrast = contrast(in, r, o, false)
 	if in.levels() > 1 {
 		r.WithinComparisons = compare(in, o, true)
-		r.WithinPlaneContrast = contrast(in, r, o, true, b)
+		r.WithinPlaneContrast = contrast(in, r, o, true)
 	}
 	r.Planes = planes(r.Associations, o.Planes)
 	if o.Bootstrap {
@@ -91,7 +92,8 @@ func associate(in Input, t Variable, o Options, b *batch) Association {
 	at := complete(len(in.Athletes), in.Outcome.Value, t.Value)
 	x, y := column(t, at), column(in.Outcome, at)
 	a := Association{Measure: t.Name, Unit: t.Unit, Plane: t.Plane, N: len(at),
-		Flipped: flipped(in.Outcome, t), Points: points(in, t, at)}
+		Flipped: flipped(in.Outcome, t), Undirected: len(in.withoutDirection([]Variable{t})) > 0,
+		Points: points(in, t, at)}
 	if have := len(complete(len(in.Athletes), in.Outcome.Value)); have > len(at) {
 		a.doubt(caveat.New(LackTest, float64(have-len(at)), float64(have)))
 	}
@@ -109,6 +111,11 @@ func associate(in Input, t Variable, o Options, b *batch) Association {
 	a.addWithin(in, t, o.Level)
 	var doubts []caveat.Caveat
 	a.Corrected, doubts = correct(in, t, a.Pearson.Value, o, b)
+	if a.Corrected != nil && a.Within != nil && !math.IsNaN(a.Within.Value) {
+		var more []caveat.Caveat
+		a.Within.Corrected, more = correctWithin(in, t, a.Within.Value, o, b)
+		doubts = append(doubts, more...)
+	}
 	for _, c := range doubts {
 		a.doubt(c)
 	}
@@ -140,11 +147,14 @@ func (a *Association) addWithin(in Input, t Variable, level float64) {
 		}
 	}
 	w, err := within(column(t, at), column(in.Outcome, at), pick(in.Group, at), level)
-	switch {
-	case err != nil:
+	if err != nil {
 		a.without(NoWithin, err, w.N)
-	case w.Parted:
+	}
+	if w.Parted {
 		a.doubt(caveat.New(LevelsPart, w.Across, w.Value).With(string(w.Says)))
+	}
+	if w.Differ {
+		a.doubt(levelsDiffer(w))
 	}
 	a.Within = &w
 }

@@ -24,7 +24,7 @@ func cohort() association.Input {
 	in := plain([]float64{30, 31, 33, 32, 35, 38, 37, 40, 39, 41}, []float64{10, 12, 11, 13, 14, 15, 17, 16, 19, 18})
 	in.Outcome.Unit = "m/s"
 	in.Tests = append(in.Tests,
-		association.Variable{Name: "jump", Plane: "sagittal", Value: []float64{41, 38, 45, 40, 39, 47, 42, 44, 43, 46}},
+		association.Variable{Name: "jump", Plane: "sagittal", Better: score.Higher, Value: []float64{41, 38, 45, 40, 39, 47, 42, 44, 43, 46}},
 		association.Variable{Name: "sprint", Plane: "sagittal", Better: score.Lower,
 			Value: []float64{1.9, 1.95, 1.8, 1.85, 1.88, 1.7, 1.82, 1.75, 1.78, 1.72}})
 	in.Group = []string{"School", "School", "School", "School", "School", "Academy", "Academy", "Academy", "Academy",

@@ -20,32 +20,21 @@ type batch struct {
 // A unitGroup is the statistics that rest on the same units.
 type unitGroup struct {
 	sizes  []int
-	values []several
-	done   []func(replicates, jackknife []float64) // one for each output of each
+	values []weighed
+	done   []func(replicates, jackknife []float64) // one for each
 }
 
 // A weighed computes a statistic in which unit i counts w[i] times, and unit i
 // of a second study v[i] times; v is nil when there is none.
 type weighed func(w, v []float64) float64
 
-// A several computes statistics that share their work: width of them, into out.
-type several struct {
-	width int
-	value func(w, v, out []float64)
-}
-
-func single(value weighed) several {
-	return several{1, func(w, v, out []float64) { out[0] = value(w, v) }}
-}
-
 func newBatch(o Options) *batch {
 	return &batch{options: bootstrap.Options{Replicates: o.Replicates, Seed: o.Seed}, at: map[string]*unitGroup{}}
 }
 
-// add asks for the bootstrap and jackknife of values over the athletes at units
-// and, unless nil, those of the second study at study; each done gets those of
-// one statistic.
-func (b *batch) add(units, study []int, values several, done ...func(replicates, jackknife []float64)) {
+// add asks for the bootstrap and jackknife of a statistic over the athletes at
+// units and, unless nil, those of the second study at study.
+func (b *batch) add(units, study []int, value weighed, done func(replicates, jackknife []float64)) {
 	key := keyOf(units) + "/" + keyOf(study)
 	g := b.at[key]
 	if g == nil {
@@ -56,24 +45,15 @@ func (b *batch) add(units, study []int, values several, done ...func(replicates,
 		b.at[key] = g
 		b.groups = append(b.groups, g)
 	}
-	g.values, g.done = append(g.values, values), append(g.done, done...)
+	g.values, g.done = append(g.values, value), append(g.done, done)
 }
 
 // addBCa asks for the BCa interval of the statistic that value computes.
 func (b *batch) addBCa(units, study []int, value weighed, level float64, done func(estimate.Estimate)) {
-	b.addSeveralBCa(units, study, single(value), level, done)
-}
-
-func (b *batch) addSeveralBCa(units, study []int, values several, level float64, done ...func(estimate.Estimate)) {
-	theta := make([]float64, values.width)
-	values.value(ones(len(units)), ones(len(study)), theta)
-	lists := make([]func(replicates, jackknife []float64), len(done))
-	for k := range done {
-		lists[k] = func(replicates, jackknife []float64) {
-			done[k](bcaOrPercentile(theta[k], replicates, jackknife, level))
-		}
-	}
-	b.add(units, study, values, lists...)
+	theta := value(ones(len(units)), ones(len(study)))
+	b.add(units, study, value, func(replicates, jackknife []float64) {
+		done(bcaOrPercentile(theta, replicates, jackknife, level))
+	})
 }
 
 // keyOf is a text that differs for different positions.
@@ -103,9 +83,8 @@ func (g *unitGroup) all(weight [][]float64, out []float64) {
 	if len(weight) > 1 {
 		v = weight[1]
 	}
-	for _, s := range g.values {
-		s.value(weight[0], v, out[:s.width])
-		out = out[s.width:]
+	for k, value := range g.values {
+		out[k] = value(weight[0], v)
 	}
 }
 

@@ -58,8 +58,8 @@ func TestBCaOnRequest(t *testing.T) {
 		}
 	}
 	// A test whose better is lower is turned in the resamples as well.
-	turned := must[association.Result](t)(association.Analyse(cohort(), association.Options{Bootstrap: true,
-		Replicates: 300})).Comparisons[1]
+	turned := must[association.Result](t)(association.Analyse(in, association.Options{Bootstrap: true,
+		Replicates: 300})).Comparisons[2]
 	if !turned.FlippedB || turned.BCa.Excludes(turned.Difference.Value) || turned.BCa.Upper > 1.2 {
 		t.Errorf("%s - %s: %+v, BCa %+v", turned.A, turned.B, turned.Difference, turned.BCa)
 	}
@@ -105,8 +105,7 @@ func TestWeightedStatisticsMatchAnalysis(t *testing.T) {
 		want := map[string]float64{"pearson": a.Pearson.Value, "spearman": a.Spearman.Value,
 			"partial": a.Partial.Value, "within": a.Within.Value,
 			"difference":        r.Comparisons[0].Difference.Value,
-			"difference within": r.WithinComparisons[0].Difference.Value,
-			"contrast":          r.PlaneContrast.Difference.Value, "contrast within": r.WithinPlaneContrast.Difference.Value}
+			"difference within": r.WithinComparisons[0].Difference.Value}
 		if len(stats) != len(want) {
 			t.Fatalf("%d statistics, want %d", len(stats), len(want))
 		}
@@ -129,10 +128,6 @@ func TestWeightedStatisticsOfFew(t *testing.T) {
 			if v := stat(w); !math.IsNaN(v) {
 				t.Errorf("athlete %d alone: %s = %g", i, name, v)
 			}
-		}
-		w[(i+1)%n] = 3 // two athletes lie on a line
-		if v := stats["contrast"](w); !math.IsNaN(v) {
-			t.Errorf("two athletes: contrast = %g", v)
 		}
 	}
 	for _, out := range []string{"Academy", "School"} {
@@ -219,9 +214,9 @@ left-out-of-planes ["none"] (no-variation) 10.00 8.00`
 
 // Two planes that go with the outcome equally: the contrast raises an alarm in
 // about 5 % of the studies, though the tests of a plane say much the same; and
-// 0.5 against 0.3 is found where it is.
+// 0.6 against 0.3 is found where it is. 12 athletes, where a bootstrap falls short.
 func TestCoverageOfPlaneContrast(t *testing.T) {
-	const rounds, n = 400, 40
+	const n, rounds = 12, 1200
 	rng := rand.New(rand.NewPCG(41, 1))
 	for _, truth := range [][2]float64{{0.5, 0.5}, {0.6, 0.3}} {
 		covered := 0
@@ -230,7 +225,7 @@ func TestCoverageOfPlaneContrast(t *testing.T) {
 			in.Tests = nil
 			for k := range 4 {
 				in.Tests = append(in.Tests, association.Variable{Name: fmt.Sprint("t", k),
-					Plane: []string{"transverse", "sagittal"}[k/2]})
+					Plane: []string{"transverse", "sagittal"}[k/2], Better: score.Higher})
 			}
 			for i := range n {
 				y, a, b := normals(rng, 1, truth[0], truth[1], 0.3)
@@ -240,14 +235,13 @@ func TestCoverageOfPlaneContrast(t *testing.T) {
 					in.Tests[k].Value = append(in.Tests[k].Value, true+0.5*rng.NormFloat64())
 				}
 			}
-			c := must[association.Result](t)(association.Analyse(in,
-				association.Options{Replicates: 500})).PlaneContrast
+			c := must[association.Result](t)(association.Analyse(in, association.Options{})).PlaneContrast
 			dull := math.Sqrt(1.25)
 			covered += one(!c.Difference.Excludes(math.Atanh(truth[0]/dull) - math.Atanh(truth[1]/dull)))
 		}
 		got := float64(covered) / rounds
 		t.Logf("r %.1f and %.1f: interval holds the difference in %.1f %%", truth[0], truth[1], 100*got)
-		if got < 0.91 || got > 0.985 { // 95 % less 3 Monte Carlo errors of 1.1 points and what the bootstrap misses
+		if math.Abs(got-0.945) > 0.02 { // three Monte Carlo errors
 			t.Errorf("coverage %.3f", got)
 		}
 	}

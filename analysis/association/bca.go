@@ -62,8 +62,25 @@ func (in Input) withCovariates(t Variable) (at []int, z []series) {
 	return at, z
 }
 
+// differenceN is the fewest athletes with whom a difference of two r has a BCa
+// interval: below, it held the truth in 88 to 93 % of simulations, and Zou's
+// stands alone.
+const differenceN = 40
+
+// withoutBCa counts the comparisons that have an interval but too few athletes
+// for the bootstrap.
+func (r Result) withoutBCa() int {
+	few := 0
+	for _, c := range slices.Concat(r.Comparisons, r.WithinComparisons) {
+		if c.Difference.HasInterval() && c.N < differenceN {
+			few++
+		}
+	}
+	return few
+}
+
 func resampleComparison(in Input, c *Comparison, level float64, b *batch) {
-	if !c.Difference.HasInterval() {
+	if !c.Difference.HasInterval() || c.N < differenceN {
 		return
 	}
 	find := func(name string) Variable {
@@ -80,6 +97,10 @@ func resampleComparison(in Input, c *Comparison, level float64, b *batch) {
 	}
 	signA, signB := sign(c.FlippedA), sign(c.FlippedB)
 	b.interval(&c.BCa, c.Difference.Value, at, func(w, v []float64) float64 {
-		return float64(signA*pa.r(w, v)) - float64(signB*pb.r(w, v))
+		ra, rb := pa.r(w, v), pb.r(w, v)
+		if c.Absolute {
+			return math.Abs(ra) - math.Abs(rb)
+		}
+		return float64(signA*ra) - float64(signB*rb)
 	}, level)
 }

@@ -7,13 +7,14 @@ import (
 	"testing"
 
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/score"
 )
 
 // large is 18 tests over two planes, two sessions each, four levels, two
 // covariates.
 func large(athletes int) association.Input {
 	rng := rand.New(rand.NewPCG(8, 8))
-	in := association.Input{Outcome: association.Variable{Name: "speed"}}
+	in := association.Input{Outcome: association.Variable{Name: "speed", Better: score.Higher}}
 	skill := make([]float64, athletes)
 	for i := range skill {
 		skill[i] = rng.NormFloat64()
@@ -29,7 +30,8 @@ func large(athletes int) association.Input {
 	}
 	noisy(rng, &in.Outcome, measure(0.9), 3)
 	for i := range 18 {
-		v := association.Variable{Name: fmt.Sprintf("test %d", i+1), Plane: []string{"transverse", "sagittal"}[i%2]}
+		v := association.Variable{Name: fmt.Sprintf("test %d", i+1), Plane: []string{"transverse", "sagittal"}[i%2],
+			Better: score.Higher}
 		noisy(rng, &v, measure(0.5), 4)
 		in.Tests = append(in.Tests, v)
 	}

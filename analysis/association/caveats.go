@@ -17,6 +17,10 @@ const (
 	OneLevel      caveat.Kind = "one-level"                // nothing to compare within levels
 	InBothStudies caveat.Kind = "athletes-in-both-studies" // numbers: how many
 	NoTestOfPlane caveat.Kind = "no-test-of-plane"         // names: the plane; no planes compared
+	// measures: those of which nobody said which way they improve; sizes |r| are compared
+	SizesCompared caveat.Kind = "sizes-compared"
+	// numbers: differences of two r without a bootstrap interval, athletes that one needs
+	NoBCaOfDifferences caveat.Kind = "no-bca-of-differences"
 
 	// Of one test.
 	LackTest      caveat.Kind = "athletes-without-test"      // numbers: athletes without, of those with an outcome
@@ -25,11 +29,15 @@ const (
 	LackCovariate caveat.Kind = "athletes-without-covariate" // numbers: athletes without, of all of the test
 	NoWithin      caveat.Kind = "no-correlation-in-levels"   // names: the reason; numbers: athletes
 	LevelsPart    caveat.Kind = "levels-part"                // numbers: r across levels, r within a level
+	// names: the levels with an r; numbers: p of the test that their r are equal, the pooled r, theirs
+	NoCommonR caveat.Kind = "no-common-r"
 
 	// Of the correction for unreliability; the first name is the variable.
 	NoReliability   caveat.Kind = "no-reliability"       // it is not known
 	ReliabilityNone caveat.Kind = "reliability-unusable" // numbers: it, not above 0 or above 1
-	BeyondOne       caveat.Kind = "corrected-beyond-one" // no names; numbers: the corrected r
+	BeyondOne       caveat.Kind = "corrected-beyond-one" // names: "within" if within level; numbers: the corrected r
+	// of the correction within level: not both have their sessions in the table; no names
+	NoReliabilityWithin caveat.Kind = "no-reliability-within-level"
 	// numbers: as given, by its sessions, 1 when those are of another study
 	ReliabilityDiffers caveat.Kind = "reliability-differs"
 	SpreadDiffers      caveat.Kind = "spread-differs" // numbers: SD of the athletes over that of the study's
@@ -37,6 +45,8 @@ const (
 	// Of two planes compared.
 	// measure: the test; names: the reason; numbers: athletes, and how many are needed
 	OutOfPlanes caveat.Kind = "left-out-of-planes"
+	// measures: those of which nobody said which way they improve; names: the planes
+	PlanesNeedDirections caveat.Kind = "planes-need-directions"
 
 	// Of models.
 	// names: the reason (or [NoTests]); numbers: athletes, and how many are needed
@@ -58,6 +68,10 @@ const (
 	// Of repeated measures.
 	OneScore     caveat.Kind = "athletes-with-one-score" // numbers: they, of all
 	TwoQuestions caveat.Kind = "two-questions-mixed"     // numbers: r inside an athlete, r ignoring who is who
+	// numbers: r inside an athlete with the session means taken out, and with them left in
+	SessionsMoveBoth caveat.Kind = "sessions-move-both"
+	// names: the reason; numbers: scores, athletes, sessions
+	NoSessionAdjusted caveat.Kind = "sessions-not-taken-out"
 
 	// Of change against change.
 	LackScores    caveat.Kind = "athletes-without-four-scores" // numbers: they, of all

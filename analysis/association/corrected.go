@@ -74,6 +74,41 @@ func correct(in Input, test Variable, r float64, o Options, b *batch) (c *Correc
 	return c, doubts
 }
 
+// correctWithin corrects the pooled r within levels: with reliabilities among
+// athletes of one level, computed as those of [correct] with the level means of
+// the athletes' means, and of each session, taken out. Levels apart lift a
+// reliability as they lift r, so that one over all would correct too little.
+//
+// There is none, and a caveat says so, unless both variables have their session
+// scores in the table itself: a number from elsewhere, or a study of other
+// athletes, does not say what the reliability within these levels is.
+func correctWithin(in Input, test Variable, r float64, o Options, b *batch) (*Corrected, []caveat.Caveat) {
+	m := newCorrection(in, test).within(in)
+	var values [2]float64
+	for k, v := range []Variable{test, in.Outcome} {
+		values[k] = [2]reliabilityTerms{m.x, m.y}[k].here(len(m.units))
+		switch {
+		case math.IsNaN(values[k]):
+			return nil, []caveat.Caveat{caveat.New(NoReliabilityWithin)}
+		case !(values[k] > 0):
+			return nil, []caveat.Caveat{caveat.New(ReliabilityNone, values[k]).With(v.Name, "within")}
+		}
+	}
+	c := &Corrected{ReliabilityTest: values[0], ReliabilityOutcome: values[1],
+		Sources: [2]Source{{Variable: test.Name, Sessions: m.x.k}, {Variable: in.Outcome.Name, Sessions: m.y.k}}}
+	value := r / math.Sqrt(values[0]*values[1])
+	c.AboveOne = math.Abs(value) > 1
+	var doubts []caveat.Caveat
+	if c.AboveOne {
+		doubts = append(doubts, caveat.New(BeyondOne, value).With("within"))
+	}
+	b.addBCa(m.units, nil, m.r, o.Level, func(e estimate.Estimate) {
+		e.Value = value
+		c.Estimate = e
+	})
+	return c, doubts
+}
+
 // known is what is known of a variable's reliability.
 type known struct {
 	name                string

@@ -45,8 +45,10 @@ func Pearson(x, y []float64, level float64) (Correlation, error) {
 //
 // which keeps its level where Fisher's is too narrow for ranks. The p value is
 // two-sided: up to n = 9 the exact share of the n! orders of y with |r| at
-// least as large (ties kept), above that the t approximation of [Pearson].
-// Errors and special cases are those of [Pearson].
+// least as large (ties kept), above that the t approximation of [Pearson], but
+// never less than the share of the orders that rank as the one seen, which is
+// one of them: p is never 0. PMethod says which. r = ±1 has no interval. Errors
+// are those of [Pearson].
 //
 // Source: Bonett DG, Wright TA (2000). Sample size requirements for estimating
 // Pearson, Kendall and Spearman correlations. Psychometrika 65:23-28.
@@ -63,7 +65,9 @@ func Spearman(x, y []float64, level float64) (Correlation, error) {
 	c := fromR(cosine(centre(rx).d, centre(ry).d), n, 0, level)
 	c.Estimate = bonettWright(c.Value, n, level)
 	if n <= exactN {
-		c.P = permutationP(rx, ry)
+		c.P, c.PMethod = permutationP(rx, ry), ExactP
+	} else {
+		c.P = max(c.P, leastP(c.Value, rx, ry))
 	}
 	return c, nil
 }
@@ -71,7 +75,7 @@ func Spearman(x, y []float64, level float64) (Correlation, error) {
 // fromR completes a correlation that has q columns held constant.
 func fromR(r float64, n, q int, level float64) Correlation {
 	df := float64(n - q - 2)
-	c := Correlation{N: n, DF: df, P: tailP(r, df), PHolm: math.NaN(), PBH: math.NaN()}
+	c := Correlation{N: n, DF: df, P: tailP(r, df), PMethod: StudentP, PHolm: math.NaN(), PBH: math.NaN()}
 	if n-q-3 < 1 {
 		c.Estimate = estimate.Bare(r, estimate.TooFew)
 		return c

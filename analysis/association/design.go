@@ -9,6 +9,7 @@ import (
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/linear"
 	"noisefloor/analysis/moment"
+	"noisefloor/analysis/score"
 )
 
 // A design is the columns from which [Models] builds its models: one value for
@@ -34,6 +35,7 @@ type term struct {
 	sign              float64  // -1 where lower is better
 	tests             []string // of a composite
 	indicator         bool     // of a level
+	undirected        bool     // nobody said which way it improves
 }
 
 func newDesign(in Input, o Options, s *ModelSet) *design {
@@ -73,7 +75,7 @@ func newDesign(in Input, o Options, s *ModelSet) *design {
 			continue
 		}
 		b.terms = append(b.terms, term{name: t.Name, unit: t.Unit, block: t.Plane, value: v,
-			sign: sign(flipped(in.Outcome, t))})
+			sign: sign(flipped(in.Outcome, t)), undirected: t.Better == score.Unknown})
 	}
 	return d
 }
@@ -168,8 +170,9 @@ func (d *design) terms() int {
 }
 
 // takeForm makes composites of the blocks, if asked to or if there are too many
-// tests.
-func (d *design) takeForm(form BlockForm, s *ModelSet) {
+// tests. It returns the tests of which nobody said which way they improve, where
+// a composite would need to know.
+func (d *design) takeForm(form BlockForm, s *ModelSet) (undirected []string) {
 	s.Form = form
 	many, n := d.terms(), len(d.y)
 	if form == BlockAuto {
@@ -179,7 +182,10 @@ func (d *design) takeForm(form BlockForm, s *ModelSet) {
 		}
 	}
 	if s.Form != BlockComposite {
-		return
+		return nil
+	}
+	if undirected = slices.Concat(d.second.undirected(), d.first.undirected()); len(undirected) > 0 {
+		return undirected
 	}
 	made := d.second.compose(s)
 	made = d.first.compose(s) || made
@@ -191,6 +197,17 @@ func (d *design) takeForm(form BlockForm, s *ModelSet) {
 	if n < athletesForTerm*d.terms() {
 		s.doubt(caveat.New(FewForTerms, float64(n), float64(d.terms()), athletesForTerm))
 	}
+	return nil
+}
+
+// undirected names the tests of a composite whose direction is not known.
+func (b block) undirected() (names []string) {
+	for _, t := range b.terms {
+		if len(b.terms) > 1 && t.undirected {
+			names = append(names, t.name)
+		}
+	}
+	return names
 }
 
 // compose replaces the terms of a block by the mean of the standardised tests,

@@ -16,28 +16,6 @@ func CorrectedStatistic(in Input) (stat func(index, study []int) float64, n, m i
 	return func(index, study []int) float64 { return c.r(count(n, index), count(m, study)) }, n, m
 }
 
-// DeltaStatistic computes ΔR² of every step of Models for a resample of its
-// athletes, and says who they are.
-func DeltaStatistic(in Input, o Options) (stat func(index []int) []float64, athletes []string) {
-	o, err := o.withDefaults()
-	if err != nil {
-		panic(err)
-	}
-	s := &ModelSet{Level: o.Level}
-	d := newDesign(in, o, s)
-	d.takeForm(o.Blocks, s)
-	d.fitAll(s)
-	f, theta := d.deltas(len(d.models()))
-	return func(index []int) []float64 {
-		w, out := make([]float64, len(d.y)), make([]float64, len(theta))
-		for _, i := range index {
-			w[i]++
-		}
-		f([][]float64{w}, out)
-		return out
-	}, d.athletes
-}
-
 // WeightedStatistics are the statistics of the bootstrap as functions of how
 // often each athlete counts, for the first test and the first comparison.
 func WeightedStatistics(in Input, o Options) map[string]func(w []float64) float64 {
@@ -50,23 +28,13 @@ func WeightedStatistics(in Input, o Options) map[string]func(w []float64) float6
 	resampleOne(in, in.Tests[0], &r.Associations[0], 0.95, b)
 	resampleComparison(in, &r.Comparisons[0], 0.95, b)
 	resampleComparison(in, &r.WithinComparisons[0], 0.95, b)
-	o, err = o.withDefaults()
-	if err != nil {
-		panic(err)
-	}
-	contrast(in, r, o, false, b)
-	contrast(in, r, o, true, b)
 	if len(b.groups) != 1 {
 		panic("the athletes differ between the statistics")
 	}
 	out := map[string]func(w []float64) float64{}
 	names := []string{"pearson", "spearman", "partial", "within", "difference", "difference within"}
-	for k, values := range b.groups[0].values {
-		out[append(names, "contrast", "contrast within")[k]] = func(w []float64) float64 {
-			all := make([]float64, values.width)
-			values.value(w, nil, all)
-			return all[values.width-1]
-		}
+	for k, value := range b.groups[0].values {
+		out[names[k]] = func(w []float64) float64 { return value(w, nil) }
 	}
 	return out
 }

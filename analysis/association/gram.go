@@ -69,15 +69,6 @@ func (g gram) out(j int) {
 	}
 }
 
-// in returns the columns in another order, which may leave some away.
-func (g gram) in(order []int) gram {
-	c := gram{make([][]float64, len(order)), pick(g.original, order)}
-	for k, j := range order {
-		c.s[k] = pick(g.s[j], order)
-	}
-	return c
-}
-
 // r is the correlation of what is left of columns j and k; NaN if nothing is.
 func (g gram) r(j, k int) float64 {
 	if !(g.s[j][j] > singular*g.original[j] && g.s[k][k] > singular*g.original[k]) {

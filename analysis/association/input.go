@@ -141,6 +141,12 @@ func (in Input) caveats(o Options, r Result) []caveat.Caveat {
 	if in.Group != nil && in.levels() < 2 {
 		out = append(out, caveat.New(OneLevel))
 	}
+	if unknown := in.withoutDirection(comparedTests(in, o)); len(unknown) > 0 && len(r.Comparisons) > 0 {
+		out = append(out, caveat.New(SizesCompared).About(unknown...))
+	}
+	if few := r.withoutBCa(); o.Bootstrap && few > 0 {
+		out = append(out, caveat.New(NoBCaOfDifferences, float64(few), differenceN))
+	}
 	if both := in.inBoth(); both > 0 {
 		out = append(out, caveat.New(InBothStudies, float64(both)))
 	}
@@ -176,4 +182,14 @@ func (in Input) inBoth() int {
 		}
 	}
 	return both
+}
+
+// comparedTests are the tests of the two planes of the options.
+func comparedTests(in Input, o Options) (out []Variable) {
+	for _, t := range in.Tests {
+		if slices.Contains(o.Planes[:], t.Plane) {
+			out = append(out, t)
+		}
+	}
+	return out
 }

@@ -82,7 +82,7 @@ type Added struct {
 	From, To int    // places in ModelSet.Models
 
 	F, DF1, DF2, P float64           // F test of the block
-	DeltaR2        estimate.Estimate // BCa
+	DeltaR2        estimate.Estimate // noncentral F, see [AddedR2]
 	DeltaR2LOO     float64           // of the leave-one-out R²; below 0 when the block makes predictions worse
 }
 
@@ -97,27 +97,25 @@ type Added struct {
 //
 //	F = ((RSS0 - RSS1)/q) / (RSS1/(n - p - 1))
 //
-// on q and n-p-1 degrees of freedom, and ΔR² = R²1 - R²0 with the BCa interval
-// over athletes. ΔR² cannot be below 0 and its interval never holds 0: whether
-// a block adds anything is for the F test, and whether it helps with athletes
-// not yet seen for the leave-one-out R² (PRESS). In simulations the 95 %
-// interval of ΔR² holds the truth in 93 to 94 % with 60 athletes, 91 to 93 %
-// with 40 and 85 to 92 % with 20.
+// on q and n-p-1 degrees of freedom, and ΔR² = R²1 - R²0 with the interval of
+// [AddedR2], which rests on the same F: its lower limit is 0 where F is too small
+// to exclude that nothing is added. Whether a block helps with athletes not yet
+// seen is for the leave-one-out R² (PRESS).
 //
 // A block of more tests than the athletes allow (see [BlockAuto]) is taken as
 // one term, the mean of its standardised tests, each turned so that better is
 // higher. It has no weights to fit, so nothing in it is chosen by looking at the
-// outcome, as the best single test would be. In the bootstrap it is
-// standardised anew in each resample; R2LOO keeps the standardisation of all.
+// outcome, as the best single test would be. R2LOO keeps the standardisation of
+// all. Where nobody said which way one of its tests improves there is no such
+// mean, and so no model, with a caveat that names them.
 //
 // A model with fewer than 10 residual degrees of freedom has no figures and
 // says so in Reason. Constant terms, and terms that those before them
 // determine, are left out with a caveat. Errors are those of [Analyse].
 //
 // Sources: Draper NR, Smith H (1998). Applied Regression Analysis, 3rd ed.,
-// chapter 6. Allen DM (1974). Technometrics 16:125-127 (PRESS). Efron B (1987).
-// Journal of the American Statistical Association 82:171-185 (BCa). Fox J,
-// Monette G (1992). Journal of the American Statistical Association 87:178-183
+// chapter 6. Allen DM (1974). Technometrics 16:125-127 (PRESS). Fox J, Monette G
+// (1992). Journal of the American Statistical Association 87:178-183
 // (inflation).
 func Models(in Input, o Options) (ModelSet, error) {
 	o, err := o.withDefaults()
@@ -133,9 +131,12 @@ func Models(in Input, o Options) (ModelSet, error) {
 		s.doubt(caveat.New(NoModels, float64(len(d.y)), spareDF+2).With(string(reason)))
 		return *s, nil
 	}
-	d.takeForm(o.Blocks, s)
+	if unknown := d.takeForm(o.Blocks, s); len(unknown) > 0 {
+		s.doubt(caveat.New(NoModels, float64(len(d.y)), spareDF+2).About(unknown...).With(string(NoDirection)))
+		return *s, nil
+	}
 	fits := d.fitAll(s)
-	d.add(s, fits, o)
+	d.add(s, fits)
 	for _, m := range s.Models {
 		if m.Reason != "" {
 			s.doubt(caveat.New(NoFigures, float64(m.N), float64(len(m.Terms)), max(0, m.DF), spareDF).With(m.Name,

@@ -115,13 +115,6 @@ func limitsAgainstBoot(t *testing.T, want []row) {
 		"pearson": of(throw.Pearson.BCa), "spearman": of(throw.Spearman.BCa), "partial": of(throw.Partial.BCa),
 		"within":     of(throw.Within.BCa),
 		"difference": of(r.Comparisons[0].BCa), "difference_within": of(r.WithinComparisons[0].BCa),
-		"contrast": of(&r.PlaneContrast.Difference), "contrast_within": of(&r.WithinPlaneContrast.Difference),
-	}
-	for name, form := range forms {
-		o.Blocks = form
-		for k, a := range must[association.ModelSet](t)(association.Models(in, o)).Added {
-			got[name+string(rune('1'+k))] = of(&a.DeltaR2)
-		}
 	}
 	if len(want) != len(got) {
 		t.Fatalf("%d limits from R, %d here", len(want), len(got))

@@ -21,13 +21,15 @@ func oracleInput(t testing.TB) association.Input {
 	t.Helper()
 	data := rows(t, "oracle", "correlation_cohort.csv")
 	value := func(name string) []float64 { return columns(t, data, name)[0] }
-	in := association.Input{Outcome: association.Variable{Name: "speed", Value: value("speed")}, GroupName: "level"}
+	in := association.Input{Outcome: association.Variable{Name: "speed", Better: score.Higher, Value: value("speed")},
+		GroupName: "level"}
 	for _, r := range data {
 		in.Athletes = append(in.Athletes, r["athlete"])
 		in.Group = append(in.Group, r["level"])
 	}
 	for i, name := range oracleTests {
-		v := association.Variable{Name: name, Value: value(name), Plane: []string{"transverse", "sagittal"}[min(i, 1)]}
+		v := association.Variable{Name: name, Value: value(name), Plane: []string{"transverse", "sagittal"}[min(i, 1)],
+			Better: score.Higher}
 		if name == "sprint" {
 			v.Better = score.Lower
 		}

@@ -1,6 +1,9 @@
 package association
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // exactN is the largest n whose n! orders are all looked at (362,880 for 9).
 const exactN = 9
@@ -43,4 +46,37 @@ func (o *orders) place(i int, sum float64) {
 		o.place(i+1, sum+o.x[i]*o.y[i])
 		o.y[i], o.y[j] = o.y[j], o.y[i]
 	}
+}
+
+// leastP is the share of the n! orders of y that leave r as it is because values
+// are tied: the orders inside the ties of x, or of y, whichever are more. At
+// r = ±1 the reverse is as extreme, and the share is that of both. Where it is
+// too small for a float64 it is the smallest one.
+func leastP(r float64, rx, ry []float64) float64 {
+	log := max(logOrdersOfTies(rx), logOrdersOfTies(ry)) - logFactorial(len(rx))
+	if math.Abs(r) == 1 {
+		log += math.Ln2
+	}
+	return max(math.Exp(log), math.SmallestNonzeroFloat64)
+}
+
+// logOrdersOfTies is the logarithm of the number of orders inside the ties.
+func logOrdersOfTies(ranks []float64) float64 {
+	sorted := slices.Sorted(slices.Values(ranks))
+	var sum float64
+	run := 1
+	for i := 1; i <= len(sorted); i++ {
+		if i < len(sorted) && sorted[i] == sorted[i-1] {
+			run++
+			continue
+		}
+		sum += logFactorial(run)
+		run = 1
+	}
+	return sum
+}
+
+func logFactorial(n int) float64 {
+	v, _ := math.Lgamma(float64(n) + 1)
+	return v
 }

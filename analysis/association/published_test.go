@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"noisefloor/analysis/association"
+	"noisefloor/analysis/score"
 	"noisefloor/internal/numtest"
 )
 
@@ -308,8 +309,9 @@ func TestReliabilityFromSessions(t *testing.T) {
 // plain is an input of one test and nothing else.
 func plain(outcome, test []float64) association.Input {
 	in := association.Input{Athletes: make([]string, len(outcome)),
-		Outcome: association.Variable{Name: "speed", Value: outcome},
-		Tests:   []association.Variable{{Name: "throw", Plane: "transverse", Value: test}}}
+		Outcome: association.Variable{Name: "speed", Better: score.Higher, Value: outcome},
+		Tests: []association.Variable{{Name: "throw", Plane: "transverse", Better: score.Higher,
+			Value: test}}}
 	for i := range in.Athletes {
 		in.Athletes[i] = "P" + strconv.Itoa(i+1)
 	}

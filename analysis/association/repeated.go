@@ -126,9 +126,16 @@ func (r *Repeated) contrast(x, y []float64, members [][]int) {
 	if r.Single > 0 {
 		r.Caveats = append(r.Caveats, caveat.New(OneScore, float64(r.Single), float64(r.Athletes)))
 	}
-	if math.Abs(r.Ignoring-r.Value) >= partedAlways {
-		r.Caveats = append(r.Caveats, caveat.New(TwoQuestions, r.Value, r.Ignoring))
+	r.Caveats = append(r.Caveats, r.mixed(r.Value)...)
+}
+
+// mixed is the doubt that r ignoring who is who answers another question than
+// the r inside athletes given.
+func (r Repeated) mixed(inside float64) []caveat.Caveat {
+	if math.Abs(r.Ignoring-inside) >= partedAlways {
+		return []caveat.Caveat{caveat.New(TwoQuestions, inside, r.Ignoring)}
 	}
+	return nil
 }
 
 // byAthlete returns the positions of each athlete, in order of appearance.

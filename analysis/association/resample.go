@@ -1,6 +1,9 @@
 package association
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // rounding is the share of a sum of squares below which what is left of it,
 // less its mean, is noise.
@@ -12,6 +15,7 @@ type correction struct {
 	units, study []int // athletes of the two studies it rests on; study is nil when there is none
 	pairs        pairing
 	x, y         reliabilityTerms
+	test         Variable
 }
 
 // newCorrection leaves out the athletes that have neither the pair nor all
@@ -19,7 +23,7 @@ type correction struct {
 // neither.
 func newCorrection(in Input, test Variable) correction {
 	tx, ty := in.termsOf(test), in.termsOf(in.Outcome)
-	var c correction
+	c := correction{test: test}
 	for i := range in.Athletes {
 		paired := !math.IsNaN(test.Value[i]) && !math.IsNaN(in.Outcome.Value[i])
 		if paired || tx.uses(i, false) || ty.uses(i, false) {
@@ -37,6 +41,22 @@ func newCorrection(in Input, test Variable) correction {
 	c.pairs = pair(test.Value, in.Outcome.Value, c.units)
 	c.x, c.y = tx.of(c.units, c.study), ty.of(c.units, c.study)
 	return c
+}
+
+// within takes the level means out of the pairs and of both reliabilities, and
+// leaves out the athletes without a level.
+func (c correction) within(in Input) correction {
+	c.units = slices.DeleteFunc(slices.Clone(c.units), func(i int) bool { return in.Group[i] == "" })
+	group := pick(in.Group, c.units)
+	out := correction{units: c.units, x: in.termsOf(c.test), y: in.termsOf(in.Outcome)}
+	out.pairs = pair(c.test.Value, in.Outcome.Value, c.units).within(group)
+	for _, t := range []*reliabilityTerms{&out.x, &out.y} {
+		if !t.apart {
+			*t = t.of(c.units, nil)
+			t.group, t.groups = out.pairs.group, out.pairs.groups
+		}
+	}
+	return out
 }
 
 // r is the corrected r; NaN where a reliability is not above 0 or nothing
@@ -77,6 +97,15 @@ func (t reliabilityTerms) of(units, study []int) reliabilityTerms {
 	return t
 }
 
+// here is the reliability of n athletes as they are; NaN when it is from another
+// study.
+func (t reliabilityTerms) here(n int) float64 {
+	if t.apart {
+		return math.NaN()
+	}
+	return t.at(ones(n), nil)
+}
+
 // at is the reliability with the weights w of the athletes and v of those of
 // the study, stepped from the study's k sessions to those behind Value,
 //
@@ -96,7 +125,10 @@ func (t reliabilityTerms) at(w, v []float64) float64 {
 type sessions struct {
 	k   int
 	one []athlete
-	e   []float64 // k-1 for each athlete: score less the athlete's mean; the last follows from them
+	// the level of each athlete, and how many there are; nil: no level means taken out
+	group  []int
+	groups int
+	e      []float64 // k-1 for each athlete: score less the athlete's mean; the last follows from them
 }
 
 // An athlete's mean over the sessions, less that of all, and Σe². n is 0, and
@@ -110,7 +142,7 @@ func sessionsOf(score []float64, n int) sessions {
 	if k < 2 {
 		return sessions{one: make([]athlete, n)}
 	}
-	s := sessions{k, make([]athlete, n), make([]float64, n*(k-1))}
+	s := sessions{k: k, one: make([]athlete, n), e: make([]float64, n*(k-1))}
 	var at []int
 	var used []float64
 	for i := range n {
@@ -141,7 +173,7 @@ func (s sessions) set(at int, d []float64) {
 }
 
 func (s sessions) pick(at []int) sessions {
-	out := sessions{s.k, pick(s.one, at), nil}
+	out := sessions{k: s.k, one: pick(s.one, at)}
 	if s.k < 2 {
 		return out
 	}
@@ -157,33 +189,59 @@ func (s sessions) pick(at []int) sessions {
 //	ICC(C,k) = (MSR - MSE)/MSR = 1 - SSE/((k-1) SSR)
 //	SSR = k Σ(mean - mean of means)²,  SSE = ΣΣe² - n Σ(mean of e in a session)²
 //
-// NaN below two sessions or when the athletes' means do not vary.
+// with the sums of every level added up where there are levels. NaN below two
+// sessions or when the athletes' means do not vary.
 func (s sessions) reliability(w []float64) float64 {
 	if s.k < 2 {
 		return math.NaN()
 	}
-	var n, mean, square, sse float64
+	if s.group == nil {
+		between, within, square := s.sums(w, nil, 0)
+		return s.ratio(between, within, square)
+	}
+	var between, within, square float64
+	for g := range s.groups {
+		b, e, q := s.sums(w, s.group, g)
+		between, within, square = between+b, within+e, square+q
+	}
+	return s.ratio(between, within, square)
+}
+
+func (s sessions) ratio(between, within, square float64) float64 {
+	if !(between > rounding*square) {
+		return math.NaN()
+	}
+	return 1 - within/(float64(s.k)*float64(s.k-1)*between)
+}
+
+// sums returns SSR/k, SSE and the sum of squares about no mean, of the athletes
+// of one group; of all when group is nil.
+func (s sessions) sums(w []float64, group []int, g int) (between, sse, square float64) {
+	var n, mean float64
 	for i, a := range s.one {
+		if group != nil && group[i] != g {
+			continue
+		}
 		n += float64(w[i] * a.n)
 		mean += float64(w[i] * a.mean)
 		square += float64(w[i] * a.mean * a.mean)
 		sse += float64(w[i] * a.within)
 	}
-	between := square - mean*mean/n
-	if !(between > rounding*square) {
-		return math.NaN()
+	if n == 0 {
+		return 0, 0, 0
 	}
 	var last float64
 	for j := range s.k - 1 {
 		var sum float64
 		for i, v := range w {
-			sum += float64(v * s.e[i*(s.k-1)+j])
+			if group == nil || group[i] == g {
+				sum += float64(v * s.e[i*(s.k-1)+j])
+			}
 		}
 		last -= sum
 		sse -= sum * sum / n
 	}
-	sse -= last * last / n
-	return 1 - sse/(float64(s.k)*float64(s.k-1)*between)
+	return square - mean*mean/n, sse - last*last/n, square
 }
 
 func indices(n int) []int {

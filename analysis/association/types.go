@@ -16,7 +16,9 @@ type Variable struct {
 
 	// Better says which way the measure improves. It leaves every r of an
 	// [Association] as the data have it; comparisons and plane summaries turn
-	// the tests so that better is higher, and say so.
+	// the tests so that better is higher, and say so. Where it is unknown, of a
+	// test or of the outcome, nothing is turned: sizes |r| are compared, and
+	// planes as wholes are not.
 	Better score.Direction
 
 	// Reliability of Value (of the mean over the sessions that made it), and in
@@ -72,14 +74,27 @@ type Correlation struct {
 	PHolm float64 // over all tests of this kind of r
 	PBH   float64
 
+	PMethod PMethod // how P was made
+
 	BCa *estimate.Estimate // with Options.Bootstrap: athletes resampled (Efron 1987); else nil
 }
+
+// A PMethod says how a p value was made.
+type PMethod string
+
+// The methods of the p values of correlations.
+const (
+	NoP      PMethod = ""      // there is none
+	StudentP PMethod = "t"     // Student t of r
+	ExactP   PMethod = "exact" // the share of all orders
+)
 
 // An Association is one test against the outcome.
 type Association struct {
 	Measure, Unit, Plane string
 	N                    int
 	Flipped              bool // lower is better: r counts with the other sign in comparisons and plane summaries
+	Undirected           bool // nobody said which way the test or the outcome improves: r has a size only
 	Pearson              Correlation
 	Spearman             Correlation
 	Partial              *Correlation // covariates held constant
@@ -98,8 +113,10 @@ type WithinGroups struct {
 	Across      float64 // r over the same athletes, levels ignored
 	Groups      []GroupR
 	Homogeneity Test // are the levels' r equal?
+	Differ      bool // they are not, by that test alone: the pooled r describes none of them
 	Parted      bool // Across and the r within a level disagree; see [Within]
 	Says        Mixing
+	Corrected   *Corrected // the pooled r, with both reliabilities within a level
 }
 
 // GroupR is the correlation inside one group.
@@ -134,13 +151,15 @@ type Comparison struct {
 	PlaneA, PlaneB                  string
 	N                               int               // athletes with all three
 	FlippedA, FlippedB              bool              // lower is better: the signs of its r are turned
+	Absolute                        bool              // sizes |r| are compared: no direction of A, B or the outcome
 	RA, RB, RAB                     float64           // outcome with A, outcome with B, A with B; better is higher
 	Difference                      estimate.Estimate // RA - RB, Zou 2007
 	T, DF, PWilliams, PWilliamsHolm float64           // Williams' t (Steiger 1980)
 	Z, PMeng                        float64           // Meng, Rosenthal & Rubin 1992
 	Within                          bool              // level means were removed first
 
-	BCa *estimate.Estimate // of the difference, with Options.Bootstrap (Efron 1987); else nil
+	// of the difference, with Options.Bootstrap and 40 athletes or more (Efron 1987); else nil
+	BCa *estimate.Estimate
 }
 
 // A PlaneSummary describes the tests of one plane together, each turned so that
@@ -149,6 +168,7 @@ type PlaneSummary struct {
 	Plane           string
 	Tests           int     // tests with an r
 	MeanR           float64 // back-transformed mean of Fisher's z
+	Absolute        bool    // of sizes |r|: nobody said which way some test or the outcome improves
 	Lowest, Highest float64
 	Best            string // test with the largest |r|; chosen after looking
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/dist"
 )
 
@@ -26,7 +27,8 @@ const (
 //
 // Beside it stand the r of every group with 4 or more athletes, in the order
 // of their names, and the chi-square test that these are equal (see
-// [Homogeneity]). Parted is set when r over all, groups ignored, differs from r
+// [Homogeneity]); Differ is set where they are not, by that test alone at one
+// less the confidence level. Parted is set when r over all, groups ignored, differs from r
 // within by 0.2 or more, or by 0.1 or more and lies outside its interval;
 // Says tells what that means. The arguments are not modified.
 //
@@ -77,6 +79,7 @@ func within(x, y series, group []string, level float64) (WithinGroups, error) {
 		w.Groups[i] = oneLevel(names[i], pick(x.x, m), pick(y.x, m), level)
 	}
 	w.Homogeneity = homogeneityOf(w.Groups)
+	w.Differ = w.Homogeneity.P < 1-level
 	gap := math.Abs(w.Across - w.Value)
 	w.Parted = gap >= partedAlways || (gap >= partedOutside && w.Excludes(w.Across))
 	w.Says = mixing(w)
@@ -218,4 +221,16 @@ func mixing(w WithinGroups) Mixing {
 func missingWithin(n int, err error) WithinGroups {
 	return WithinGroups{Correlation: missing(n, reasonOf(err)), Across: math.NaN(),
 		Homogeneity: Test{Statistic: math.NaN(), P: math.NaN()}}
+}
+
+// levelsDiffer says that the levels' r differ: the p of the test, the pooled r,
+// and the r of every level that has one.
+func levelsDiffer(w WithinGroups) caveat.Caveat {
+	numbers, names := []float64{w.Homogeneity.P, w.Value}, []string(nil)
+	for _, g := range w.Groups {
+		if !math.IsNaN(g.Value) {
+			numbers, names = append(numbers, g.Value), append(names, g.Group)
+		}
+	}
+	return caveat.New(NoCommonR, numbers...).With(names...)
 }

@@ -1,5 +1,5 @@
 // Package dist holds the distribution functions and quantiles that intervals
-// and tests need: normal, Student t, chi-square, F and noncentral t.
+// and tests need: normal, Student t, chi-square, F, and noncentral t and F.
 //
 // Results are accurate to about 1e-13 relative, in both tails and near the
 // centre: a survival function is computed as such, never as 1 - CDF, and a

@@ -27,6 +27,8 @@ const (
 	BonettWright       Kind = "bonett-wright"         // Spearman's r (Bonett & Wright 2000)
 	Zou                Kind = "zou"                   // difference of two r (Zou 2007)
 	Meng               Kind = "meng"                  // difference of two z (Meng, Rosenthal & Rubin 1992)
+	OlkinSiotani       Kind = "olkin-siotani"         // normal on Fisher's z, covariances of dependent r (Olkin & Siotani 1976)
+	NoncentralF        Kind = "noncentral-f"          // of an added R² (Smithson 2001)
 	Profile            Kind = "profile"               // profile likelihood
 	BCa                Kind = "bca"                   // bootstrap, bias-corrected and accelerated (Efron 1987)
 	Percentile         Kind = "percentile"            // bootstrap quantiles

@@ -14,8 +14,8 @@ var (
 const resamples = 2000
 
 // Full returns the experiments of the whole table, with the number of studies
-// given. Those that fit a model by iteration, or resample one statistic, make do
-// with a fifth of it, and those that resample several with a tenth.
+// given. Those that fit several models or by iteration, or resample one statistic,
+// make do with a fifth of it, and those that resample several with a tenth.
 func Full(studies int) []Experiment {
 	fewer, fewest := max(1, studies/5), max(1, studies/10)
 	var all []Experiment
@@ -46,6 +46,18 @@ func Full(studies int) []Experiment {
 	for _, n := range [][2]int{{8, 8}, {12, 12}, {20, 20}, {20, 8}} {
 		for _, ratio := range []float64{1, 1.3, 2} {
 			add(Levels(n[0], n[1], ratio, studies))
+		}
+	}
+	for _, n := range athletes {
+		add(Planes(n, 0.5, 0.5, fewer))
+		add(Planes(n, 0.6, 0.3, fewer))
+		for _, lift := range []float64{0, 1} {
+			add(InsideAthletes(n, 3, lift, studies))
+		}
+	}
+	for _, n := range []int{20, 40} { // fewer leave too few degrees of freedom for a model
+		for _, r2 := range [][2]float64{{0.5, 0}, {0.5, 0.02}, {0.5, 0.1}, {0, 0.02}} {
+			add(AddedValue(n, r2[0], r2[1], fewer))
 		}
 	}
 	return all

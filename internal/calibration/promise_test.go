@@ -27,7 +27,7 @@ func table(t *testing.T, experiments ...Experiment) Table {
 // instead of 3 would cover 93.1 %, seven standard errors off.
 func TestExactMethodsKeepTheirPromise(t *testing.T) {
 	got := table(t, Reliability(4, 2, 0.8, 6000), Reliability(8, 3, 0.5, 2000), FalseAlarms(4, 2, 4000),
-		Correlations(6, 0, 4000), Levels(8, 8, 2, 3000))
+		Correlations(6, 0, 4000), Levels(8, 8, 2, 3000), InsideAthletes(6, 2, 1, 2000), AddedValue(14, 0.5, 0, 500))
 	judged := 0
 	for _, r := range got.Rows {
 		if r.Promise != Exact && r.Promise != AtMost {
@@ -50,7 +50,7 @@ func TestExactMethodsKeepTheirPromise(t *testing.T) {
 				r.Rate(), r.Z(), r.Promise, r.Nominal)
 		}
 	}
-	if judged != 45 {
+	if judged != 47 {
 		t.Errorf("%d rows were judged", judged)
 	}
 }

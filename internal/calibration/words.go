@@ -212,7 +212,8 @@ func (t Table) Notes() []string {
 		"Sources of the methods: McGraw & Wong 1996 (ICC), Carkeet 2015 and Bland & Altman 1986, 1999 (agreement), " +
 			"Patterson & Thompson 1971 (REML), Efron 1979, 1987 (bootstrap), Fisher 1921, 1924 (r, partial r), " +
 			"Bonett & Wright 2000 (rank r), Zou 2007, Williams 1959, Meng, Rosenthal & Rubin 1992 (differences " +
-			"of r), Spearman 1904 (correction), Holm 1979, Benjamini & Hochberg 1995 (families). Each is " +
+			"of r), Olkin & Siotani 1976 (planes), Smithson 2001 (added R²), Bland & Altman 1995 (inside athletes), " +
+			"Spearman 1904 (correction), Holm 1979, Benjamini & Hochberg 1995 (families). Each is " +
 			"in full in the package that computes it.",
 		fmt.Sprintf("Made again with: go run ./internal/calibration/run -studies %d -seed %d -out "+
 			"testdata/calibration. Same seed, same bytes, whatever the number of cores. calibration.csv holds "+

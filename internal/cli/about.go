@@ -124,6 +124,9 @@ func betterWords(c *study.Common) string {
 		}
 	}
 	words := "more is better in all"
+	if unknown > 0 {
+		words = fmt.Sprintf("more is better in %d", len(c.Tests)-unknown)
+	}
 	switch {
 	case len(c.Lower) > 0:
 		words = "less is better in " + strings.Join(c.Lower, ", ")

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -118,6 +119,15 @@ var changedSince = map[string]string{
 	".cheapest_design.":   "follows the decision study",
 	"_by_regression":      "the reliability is that of the own attempts of the baseline",
 	".beyond_regression.": "follows it",
+
+	".delta_r2.lower":            "noncentral F in place of the bootstrap",
+	".delta_r2.upper":            "noncentral F in place of the bootstrap",
+	".mean_r_a.lower":            "by the covariances of dependent correlations in place of the bootstrap",
+	".mean_r_a.upper":            "by the covariances of dependent correlations in place of the bootstrap",
+	".mean_r_b.lower":            "by the covariances of dependent correlations in place of the bootstrap",
+	".mean_r_b.upper":            "by the covariances of dependent correlations in place of the bootstrap",
+	".difference_fisher_z.lower": "by the covariances of dependent correlations in place of the bootstrap",
+	".difference_fisher_z.upper": "by the covariances of dependent correlations in place of the bootstrap",
 }
 
 func changed(path string) bool {
@@ -129,7 +139,14 @@ func changed(path string) bool {
 	return false
 }
 
+// besideNow are the numbers of r inside athletes that stand beside the one with the
+// session means taken out.
+var besideNow = regexp.MustCompile(`^(\.repeated_measures\.\d+)\.((estimate|lower|upper|p|df)$|slope\.)`)
+
 func nameNow(path string) string {
+	if besideNow.MatchString(path) {
+		return besideNow.ReplaceAllString(path, "$1.athletes_only.$2")
+	}
 	for _, r := range renamed {
 		if strings.HasSuffix(path, r.old) {
 			return strings.TrimSuffix(path, r.old) + r.now

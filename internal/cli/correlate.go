@@ -13,7 +13,8 @@ func newCorrelate(s streams) *cobra.Command {
 		Long: `correlate tells which tests go with an outcome such as throwing or bat speed:
 over all athletes, within a level, with covariates held constant, and corrected
 for unreliability; and whether rotational tests go with it more closely than
-straight-line ones. One row per athlete: the mean over the chosen sessions.`,
+straight-line ones, where the dictionary or --lower says which way each is
+better. One row per athlete: the mean over the chosen sessions.`,
 		Example: `  noisefloor correlate tests.csv --outcome ball_speed --sessions 1,2
   noisefloor correlate tests.csv --outcome bat_speed --by level --covariate body_mass`}.command(s, r, func(fl *pflag.FlagSet) {
 		fl.StringVar(&r.Outcome, "outcome", "", "the `measure` to compare with (default: the dictionary's outcome)")
@@ -30,8 +31,10 @@ straight-line ones. One row per athlete: the mean over the chosen sessions.`,
 				"between, show the reliabilities for the corrected r")
 			fl.StringSliceVar(&r.Change, "change", nil, "two `sessions`: also compare the change of each test with the "+
 				"change of the outcome")
-			fl.BoolVar(&r.Repeated, "repeated", false, "also the correlation inside athletes, over the sessions used")
-			fl.BoolVar(&r.Bootstrap, "bootstrap", false, "also BCa bootstrap intervals of every correlation and comparison")
+			fl.BoolVar(&r.Repeated, "repeated", false, "also the correlation inside athletes, over the sessions used, "+
+				"with the session means taken out")
+			fl.BoolVar(&r.Bootstrap, "bootstrap", false, "also BCa bootstrap intervals of every correlation and, "+
+				"from 40 athletes, of every comparison")
 			registerReplicates(fl, &r.Common)
 		})
 	})

@@ -266,6 +266,12 @@ var warned = map[string]string{
 	`in the noise study, so for its athletes a false alarm`:                                 "own noise",
 	`attempts for a score`:                            "session score",
 	`lies beyond 1`:                                   "corrected r",
+	`the levels do not share one r`:                   "homogeneity",
+	`no correction within level`:                      "corrected r",
+	`differences of two r rest on fewer than`:         "Zou's interval",
+	`the session means of test and outcome both move`: "r with the session means in",
+	`too few to take the session means out`:           "repeated-measures correlation",
+	`nobody said which way is better`:                 "direction",
 	`no correction for unreliability`:                 "corrected r",
 	`differs itself with the value|proportional bias`: "proportional bias",
 }

@@ -34,7 +34,7 @@ func correlateView(o study.Outcome, a reports.About) reports.View {
 	v := reports.Correlate{About: a, Result: c.Result, Planes: c.Planes, Models: c.Models, FromTo: c.FromTo,
 		Covariates: o.Request.(*study.Correlate).Covariates}
 	for _, r := range c.Repeated {
-		v.Repeated = append(v.Repeated, reports.RepeatedMeasure{Measure: r.Measure, Repeated: r.Repeated})
+		v.Repeated = append(v.Repeated, reports.RepeatedMeasure{Measure: r.Measure, SessionAdjusted: r.Repeated})
 	}
 	for _, x := range c.Changes {
 		v.Changes = append(v.Changes, reports.ChangeOfMeasure{Measure: x.Measure, ChangeAssociation: x.Change})

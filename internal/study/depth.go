@@ -20,25 +20,32 @@ func (r *Correlate) repeated(d *desk, out *CorrelateResult) error {
 		if err != nil {
 			return err
 		}
-		xs, ys, who := paired(x, y)
-		v, err := association.RepeatedMeasures(xs, ys, who, r.Confidence)
+		xs, ys, who, when := paired(x, y)
+		v, err := association.RepeatedOverSessions(xs, ys, who, when, r.Confidence)
 		if err != nil {
 			d.caveats = append(d.caveats, caveat.New(caveat.NotCompared).About(m.Name).With("repeated", err.Error()))
 			continue
 		}
 		out.Repeated = append(out.Repeated, RepeatedResult{m.Name, v})
 	}
+	family := make([]*association.SessionAdjusted, len(out.Repeated))
+	for i := range family {
+		family[i] = &out.Repeated[i].Repeated
+	}
+	association.AdjustOverSessions(family)
 	return nil
 }
 
-// paired lists the sessions that have both scores.
-func paired(x, y score.Table) (xs, ys []float64, athlete []int) {
+// paired lists the athletes and sessions that have both scores.
+func paired(x, y score.Table) (xs, ys []float64, athlete, session []int) {
+	k := len(x.Sessions)
 	for c := range x.Value {
 		if !math.IsNaN(x.Value[c]) && !math.IsNaN(y.Value[c]) {
-			xs, ys, athlete = append(xs, x.Value[c]), append(ys, y.Value[c]), append(athlete, c/len(x.Sessions))
+			xs, ys = append(xs, x.Value[c]), append(ys, y.Value[c])
+			athlete, session = append(athlete, c/k), append(session, c%k)
 		}
 	}
-	return xs, ys, athlete
+	return xs, ys, athlete, session
 }
 
 // changes compares the change of each test with that of the outcome.

@@ -61,7 +61,7 @@ type CorrelateResult struct {
 // A RepeatedResult is the correlation inside athletes of one measure.
 type RepeatedResult struct {
 	Measure  string
-	Repeated association.Repeated
+	Repeated association.SessionAdjusted
 }
 
 // A ChangeResult is the change of one measure against that of the outcome.

@@ -284,7 +284,7 @@ func (d *desk) directions() error {
 				t.Better = "lower"
 			}
 		default:
-			t.Better = dictionaryBetter(d.whole, m)
+			t.Better = d.dictionaryBetter(m)
 			if t.Better != "unknown" {
 				c.Origins["better"] = FromDictionary
 			}
@@ -304,13 +304,15 @@ func (d *desk) directions() error {
 }
 
 // dictionaryBetter is what the dictionary says of a measure; one that it
-// describes without a word on the matter is better higher.
-func dictionaryBetter(t *cohort.Table, m *cohort.Measure) string {
-	_, described := t.Dictionary.Measure(m.Name)
+// describes without a word on the matter is better higher. Not where the signs of
+// correlations are compared: there a sprint whose direction was forgotten would
+// count for the opposite of what it shows, so that nobody said counts as nobody said.
+func (d *desk) dictionaryBetter(m *cohort.Measure) string {
+	_, described := d.whole.Dictionary.Measure(m.Name)
 	switch {
 	case m.Better == "lower":
 		return "lower"
-	case m.Better == "higher", described:
+	case m.Better == "higher", described && d.comparing == nil:
 		return "higher"
 	}
 	return "unknown"

@@ -33,7 +33,7 @@ var correlationTerms = []Term{
 		Plain: "The correlation of the ranks: whether a higher test goes with a higher outcome, along a line or " +
 			"not. Single far-out values weigh less.",
 		Formula: "Pearson's r of the mid-ranks; interval tanh(atanh r ± z·√((1 + r²/2)/(n−3))); p up to n = 9 " +
-			"over all orders, above by t",
+			"over all orders, ties kept (p_method exact), above by t; never 0",
 		Where:    "correlate: column Spearman",
 		Source:   spearman + "; interval: Bonett DG, Wright TA (2000), Psychometrika 65:23–28",
 		Misleads: "Like Pearson's r it is lifted by mixing levels of play.",
@@ -71,8 +71,8 @@ var correlationTerms = []Term{
 		Name:    "parted",
 		Aliases: []string{"the levels make part of it", "the levels, not the test, make most of it"},
 		Keys:    []string{"parted", "within_level.words"},
-		Plain: "The correlation over all athletes and the one within a level disagree: the mixture of levels, " +
-			"not the test, makes part or most of it.",
+		Plain: "The correlation over all athletes and the one within a level disagree: the mixture of levels " +
+			"makes part or most of it, hides part of it, or turns it round.",
 		Formula:  "|r over all − r within| ≥ 0.2, or ≥ 0.1 with r over all outside the interval of r within",
 		Where:    "correlate: the answer, warnings, column 'reading' of the table of levels; JSON parted and words",
 		Source:   NoSource,
@@ -94,26 +94,32 @@ var correlationTerms = []Term{
 	{
 		Name:    "homogeneity",
 		Aliases: []string{"homogeneity of correlations", "are the levels' r equal"},
-		Keys:    []string{"homogeneity", "chi_square"},
-		Plain:   "Asks whether the levels could share one correlation.",
+		Keys:    []string{"homogeneity", "chi_square", "levels_differ"},
+		Plain: "Asks whether the levels could share one correlation. Where they could not (p below 5 % at the usual " +
+			"confidence), they are shown one by one, and the r within a level says so.",
 		Formula: "χ² = Σ(n_g−3)(z_g−z̄)², z = atanh r, z̄ weighted by n_g − 3, on one degree of freedom less than " +
 			"there are levels",
-		Where:    "correlate: JSON within_level.homogeneity",
-		Source:   snedecor + ", section 10.7",
-		Misleads: "With small levels it sees only gross differences; no sign of one is not proof that they are equal.",
-		See:      []string{"correlation within level", "Fisher's z"},
+		Where: "correlate: the answer, warnings and the table of levels; JSON within_level.homogeneity and " +
+			"levels_differ",
+		Source: snedecor + ", section 10.7",
+		Misleads: "With small levels it sees only gross differences; no sign of one is not proof that they are equal. " +
+			"Each test is judged on its own: among 20 tests one differs by chance.",
+		See: []string{"correlation within level", "Fisher's z"},
 	},
 	{
 		Name: "corrected r",
-		Aliases: []string{"corrected", "correction for unreliability", "disattenuated r",
+		Aliases: []string{"corrected", "corrected r within level", "correction for unreliability", "disattenuated r",
 			"correction for attenuation", "corrected r lies beyond 1"},
 		Keys: []string{"associations.corrected", "correlate.corrected", "reliability_test", "reliability_outcome",
-			"above_one", "corrected.source", "change_against_change.corrected", "change-against-change.corrected"},
+			"above_one", "corrected.source", "change_against_change.corrected", "change-against-change.corrected",
+			"within_level.corrected", "correlate.corrected_within_level"},
 		Plain: "The correlation there would be if test and outcome were measured without noise.",
-		Formula: "r/√(reliability of the test · reliability of the outcome), ICC(C,k) each; percentile bootstrap " +
+		Formula: "r/√(reliability of the test · reliability of the outcome), ICC(C,k) each; BCa bootstrap " +
 			"over athletes with r and both reliabilities computed anew; with a study of other athletes both " +
-			"studies are resampled, each by its own athletes",
-		Where:  "correlate: column 'corrected r'; reliabilities from --noise, --study or the sessions used",
+			"studies are resampled, each by its own athletes. Within level: the r within a level, and ICC(C,k) with the " +
+			"level means, of the athletes and of each session, taken out",
+		Where: "correlate: columns 'corrected r' and 'corrected r within level'; reliabilities from --noise, --study or " +
+			"the sessions used, within level from the sessions used only",
 		Source: spearman,
 		Misleads: "It can pass 1, and is then shown as it is and flagged: a reliability is too low, or test and " +
 			"outcome share their errors. It is no correlation you could see in practice.",
@@ -144,7 +150,7 @@ var correlationTerms = []Term{
 		Plain: "Whether one test goes with the outcome more closely than another, on the same athletes. Because " +
 			"both share the outcome and the athletes, the two correlations are not independent.",
 		Formula: "r with A − r with B, with the correlation of A and B allowed for; tests where lower is better " +
-			"are turned round first",
+			"are turned round first; |r| − |r| where nobody said which way one of them, or the outcome, is better",
 		Where: "correlate: tables of pairs of tests across the two planes, over all athletes and with level " +
 			"means removed",
 		Source: "Steiger JH (1980), Psychological Bulletin 87:245–251; Zou GY (2007), Psychological Methods " +
@@ -187,10 +193,11 @@ var correlationTerms = []Term{
 		Plain: "The interval of the difference of two correlations that share the outcome.",
 		Formula: "lower = r12−r13 − √((r12−l1)² + (u2−r13)² − 2c·(r12−l1)(u2−r13)), upper = r12−r13 + √((u1−r12)² " +
 			"+ (r13−l2)² − 2c·(u1−r12)(r13−l2)); l, u Fisher limits, c the correlation of the two correlations",
-		Where:    "correlate: tables of pairs, column 'difference'",
-		Source:   "Zou GY (2007), Psychological Methods 12:399–413",
-		Misleads: "It can disagree with the p value at the edge: the two are made in different ways.",
-		See:      []string{"comparison of two correlations", "Williams' t"},
+		Where:  "correlate: tables of pairs, column 'difference'",
+		Source: "Zou GY (2007), Psychological Methods 12:399–413",
+		Misleads: "It can disagree with the p value at the edge: the two are made in different ways. Below 40 athletes it " +
+			"stands alone: a bootstrap interval of the difference holds the truth in 88 to 93 % there.",
+		See: []string{"comparison of two correlations", "Williams' t"},
 	},
 	{
 		Name:    "mean r of a plane",
@@ -214,29 +221,52 @@ var correlationTerms = []Term{
 		Plain: "Whether all the tests of one plane together go with the outcome more closely than all those of " +
 			"another.",
 		Formula: "mean of atanh r over the tests of plane A − the same of plane B, each test turned so that " +
-			"better is higher; mean r of each plane tanh of its part; BCa intervals by resampling athletes with " +
-			"all their tests at once",
+			"better is higher; mean r of each plane tanh of its part; ± z·√(w'Vw), V the covariances of Fisher's z of " +
+			"correlations that share the outcome: 1/(n−3) and c/(n−3), c as in Zou's interval, w 1 over the tests of A " +
+			"and −1 over those of B",
 		Where: "correlate: table of the planes together, over all athletes and within level; JSON " +
 			"plane_contrast, with the tests that count",
-		Source: "difference of means on the scale of " + fisher21 + "; interval: Efron B (1987), Journal of the " +
-			"American Statistical Association 82:171–185",
-		Misleads: "It is on Fisher's scale, not in r. In simulations with 20, 40 and 60 athletes its 95 % interval " +
-			"holds the truth in 93 %. A plane whose tests are noisier loses for that reason alone.",
+		Source: "difference of means on the scale of " + fisher21 + "; covariances: Olkin I, Siotani M (1976), in: Ikeda S " +
+			"(ed.), Essays in Probability and Statistics, 235–251",
+		Misleads: "It is on Fisher's scale, not in r. A plane whose tests are noisier loses for that reason alone. Where " +
+			"nobody said which way some test or the outcome is better it is left open.",
 		See: []string{"mean r of a plane", "comparison of two correlations", "Fisher's z"},
 	},
 	{
 		Name: "repeated-measures correlation",
 		Aliases: []string{"within-athlete correlation", "repeated measures", "r inside athletes",
-			"r of the athletes' means", "r ignoring who is who"},
-		Keys:  []string{"repeated_measures", "repeated-measures.r", "r_ignoring_athletes", "r_of_means"},
-		Plain: "Whether, in the same athlete, sessions with a higher test are sessions with a higher outcome.",
-		Formula: "±√(SS of the test/(SS of the test + SS residual)) with each athlete's own mean taken off; sign " +
-			"of the slope; df = observations − athletes − 1; interval tanh(atanh r ± z/√(df − 1))",
-		Where: "correlate --repeated: table of repeated measures; beside it r of the athletes' means (do " +
-			"athletes with a high test have a high outcome?) and r ignoring who is who (a mixture of both questions)",
-		Source:   "Bland JM, Altman DG (1995), BMJ 310:446",
-		Misleads: "It takes one slope for all athletes. Practice that lifts both from session to session makes it too.",
-		See:      []string{"change-against-change correlation", "Pearson's r"},
+			"r of the athletes' means", "r ignoring who is who", "r inside athletes, session means out"},
+		Keys: []string{"repeated_measures", "repeated-measures.r", "r_ignoring_athletes", "r_of_means",
+			"associations.repeated", "session_adjusted", "repeated_measures.sessions"},
+		Plain: "Whether, in the same athlete, sessions with a higher test are sessions with a higher outcome, once what " +
+			"a session did to everybody is taken off.",
+		Formula: "±√(SS of the test/(SS of the test + SS residual)) from outcome = athlete + session + b·test by least " +
+			"squares; sign of b; df = observations − athletes − sessions (one more for each part of the table that " +
+			"shares no session with the rest); p of F = SS of the test/(SS residual/df); interval tanh(atanh r ± " +
+			"z/√(df − 1))",
+		Where: "correlate --repeated: table of repeated measures, JSON associations.repeated and repeated_measures; " +
+			"beside it r with the session means in, r of the athletes' means (do athletes with a high test have a high " +
+			"outcome?) and r ignoring who is who (a mixture of both questions)",
+		Source: "analysis of covariance, as Bland JM, Altman DG (1995), BMJ 310:446, with sessions as a second factor",
+		Misleads: "It takes one slope for all athletes, and sessions that lift everybody alike: where a block lifts one " +
+			"group's test and outcome more than another's, that remains in it.",
+		See: []string{"r with the session means in", "change-against-change correlation", "Pearson's r"},
+	},
+	{
+		Name:    "r with the session means in",
+		Aliases: []string{"session means in", "athletes only"},
+		Keys: []string{"athletes_only", "athletes_only.slope", "repeated-measures.athletes_only", "session_means_test",
+			"session_means_outcome", "session_means_test.f", "session_means_outcome.f"},
+		Plain: "The correlation inside athletes without taking off what a session did to everybody. Beside it the tests " +
+			"whether the session means of test and outcome differ.",
+		Formula: "±√(SS of the test/(SS of the test + SS residual)) from outcome = athlete + b·test; df = observations − " +
+			"athletes − 1; session means: F of the sessions after the athletes, for test and outcome each",
+		Where:  "correlate --repeated: table of repeated measures, column 'session means in'; JSON athletes_only",
+		Source: "Bland JM, Altman DG (1995), BMJ 310:446",
+		Misleads: "A block of training, or practice, that lifts both makes it too: with nothing between test and outcome " +
+			"but a lift of one SD, p < 0.05 in 16 to 63 % of pairs (8 to 40 athletes, 3 sessions, simulated). A warning says " +
+			"where both moved and the two r part.",
+		See: []string{"repeated-measures correlation"},
 	},
 	{
 		Name:    "change-against-change correlation",

@@ -41,7 +41,7 @@ var familyTerms = []Term{
 	{
 		Name:    "p value",
 		Aliases: []string{"p", "p values"},
-		Keys:    []string{"p"},
+		Keys:    []string{"p", "p_method"},
 		Plain:   "How often noise alone would give a result at least as far from 'nothing' as this one.",
 		Formula: "two-sided: for a change P(|T| ≥ |D/SE|), T Student's t on df; for a correlation t = r·√(df/(1−r²))",
 		Where:   "reliability, retest, correlate: columns p",

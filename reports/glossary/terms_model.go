@@ -76,16 +76,18 @@ var modelTerms = []Term{
 		Keys:    []string{"added", "delta_r2", "added.f", "added-value.f"},
 		Plain: "How much R² rises when the tests of a plane are added to what is already there: covariates " +
 			"first, then one plane, then the other, in both orders.",
-		Formula: "R² of the larger model − R² of the smaller, on the same athletes, with a BCa interval over " +
-			"athletes; F = ((RSS0 − RSS1)/q)/(RSS1/(n − p − 1)) on q and n − p − 1 df, q terms added to make p",
-		Where: "correlate: table of added value, columns ΔR² and 'p (F)'; JSON added",
-		Source: draperSmith + "; interval: Efron B (1987), Journal of the American Statistical Association " +
-			"82:171–185",
-		Misleads: "It is never below 0, so its interval cannot show that nothing was added: that is for the F " +
-			"test, and whether it helps with athletes not yet seen for the leave-one-out R². In simulations the 95 " +
-			"% interval holds the truth in 93 to 94 % with 60 athletes and in 85 to 92 % with 20. What enters " +
-			"first takes what both share.",
-		See: []string{"R²", "PRESS R²", "composite", "BCa"},
+		Formula: "R² of the larger model − R² of the smaller, on the same athletes; F = ((RSS0 − RSS1)/q)/(RSS1/(n − p − " +
+			"1)) on q and df = n − p − 1, q terms added to make p. Interval: the noncentralities λ for which F is just " +
+			"that improbable give the share of what the smaller model leaves, P = λ/(λ + q + df + 1); ln ΔR² = ln P + " +
+			"ln(1 − R² of the smaller), both uncertain: limits ± √(a² + b² + 2c·a·b), a the way to the limit of ln P, b = " +
+			"2z·√(R² of the smaller/(q + df − 2)), c = ½·√(P·R² of the smaller)",
+		Where: "correlate: table of added value, columns ΔR² and 'p (F)'; JSON added.delta_r2",
+		Source: draperSmith + "; interval: Smithson M (2001), Educational and Psychological Measurement 61:605–632, and " +
+			"Zou GY, Donner A (2008), Statistics in Medicine 27:1693–1702",
+		Misleads: "A lower limit of 0 says that F does not exclude that nothing is added (above 0 it is from p < 0.025). " +
+			"Whether a block helps with athletes not yet seen is for the leave-one-out R². What enters first takes what " +
+			"both share.",
+		See: []string{"R²", "PRESS R²", "composite"},
 	},
 	{
 		Name:    "composite",

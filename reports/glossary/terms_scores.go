@@ -123,14 +123,15 @@ var scoreTerms = []Term{
 	{
 		Name:    "direction",
 		Aliases: []string{"way", "rise", "fall", "better", "worse", "higher is better", "lower is better", "turned"},
-		Keys:    []string{"direction", "way", "better", "turned_a", "turned_b"},
+		Keys:    []string{"direction", "way", "better", "turned_a", "turned_b", "undirected", "absolute"},
 		Plain: "A rise is a higher number, a fall a lower one. Which of them is better depends on the test: " +
 			"less time to peak is better, less power is worse.",
 		Formula: "rise if D > 0, fall if D < 0; better when the rise or fall goes the way the dictionary names",
 		Where: "retest: columns direction and better; correlate: tests where lower is better are turned round " +
-			"before planes are compared",
+			"before planes are compared; JSON undirected where nobody said, absolute where sizes of r are compared instead",
 		Source: NoSource,
-		Misleads: "For a test whose direction the dictionary does not state, nothing is called better or worse. " +
+		Misleads: "For a test whose direction the dictionary does not state, nothing is called better or worse, correlate " +
+			"compares the sizes of r only, and planes not at all. " +
 			"" + clinician,
 		See: []string{"change", "verdict"},
 	},

@@ -1,4 +1,4 @@
-# BCa limits (95 %) of correlations, differences and added value in
+# BCa limits (95 %) of correlations and their differences in
 # correlation_cohort.csv by R package boot.
 #   Rscript bootstrap_limits.R correlation_cohort.csv > bootstrap_limits.csv
 # The recorded file is from R 4.2.2, boot 1.3-28.1, 20,000 resamples. The
@@ -9,9 +9,7 @@ set.seed(3)
 d <- read.csv(commandArgs(TRUE)[1], na.strings = "")
 d <- d[complete.cases(d[c("speed", "level", "mass", "age", "throw", "jump", "pull", "sprint")]), ]
 d$level <- factor(d$level)
-r2 <- function(x, y) 1 - sum(qr.resid(qr(cbind(1, x)), y)^2) / sum((y - mean(y))^2)
 inside <- function(v, g) v - ave(v, g)
-z <- function(v) (v - mean(v)) / sd(v)
 statistic <- function(d, i) {
   d <- d[i, ]
   y <- d$speed
@@ -21,17 +19,9 @@ statistic <- function(d, i) {
   w <- cor(apply(x, 2, inside, d$level), inside(y, d$level))[, 1]
   held <- cbind(1, d$mass, d$age)
   left <- function(v) qr.resid(qr(held), v)
-  base <- cbind(d$mass, d$age, outer(d$level, levels(d$level)[-1], "=="))
-  s <- x[, -1]; t <- x[, 1]
-  block <- rowMeans(apply(s, 2, z))
-  fits <- c(r2(base, y), r2(cbind(base, s), y), r2(cbind(base, s, t), y), r2(cbind(base, t), y))
-  blocks <- c(fits[1], r2(cbind(base, block), y), r2(cbind(base, block, t), y), fits[4])
-  steps <- function(f) c(f[2] - f[1], f[3] - f[2], f[4] - f[1], f[3] - f[4])
   c(pearson = r[["throw"]], spearman = cor(x[, "throw"], y, method = "spearman"),
     partial = cor(left(x[, "throw"]), left(y)), within = w[["throw"]],
-    difference = r[["throw"]] - r[["jump"]], difference_within = w[["throw"]] - w[["jump"]],
-    contrast = atanh(r[[1]]) - mean(atanh(r[-1])), contrast_within = atanh(w[[1]]) - mean(atanh(w[-1])),
-    tests = steps(fits), composite = steps(blocks))
+    difference = r[["throw"]] - r[["jump"]], difference_within = w[["throw"]] - w[["jump"]])
 }
 n <- nrow(d)
 b <- boot(d, statistic, 20000)
