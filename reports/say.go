@@ -20,6 +20,7 @@ func sayers() map[caveat.Kind]sayer {
 	for _, part := range []map[caveat.Kind]sayer{
 		requestWords(),
 		retestWords(),
+		elsewhereWords(),
 		reliabilitySayers(),
 		correlateWords(),
 	} {
@@ -59,6 +60,7 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.PartFollowUp:          partlyGathered("follow-up"),
 		retest.FewShowNoise:          fewGathered,
 		retest.PooledLevels:          pooledGathered,
+		retest.StudiesDisagree:       disagreeGathered,
 		reliability.LiftedByGroups:   liftedGathered,
 	}
 }

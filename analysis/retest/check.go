@@ -100,9 +100,6 @@ func (j *judge) checkScores() error {
 		return fmt.Errorf("%w: %d athletes by %d sessions, but %d values and %d counts of attempts",
 			ErrScores, len(s.Athletes), len(s.Sessions), len(s.Value), len(s.Trials))
 	}
-	if j.t.Digests != nil && len(j.t.Digests) != len(s.Sessions) {
-		return fmt.Errorf("%w: %d sessions, but %d digests", ErrScores, len(s.Sessions), len(j.t.Digests))
-	}
 	return nil
 }
 

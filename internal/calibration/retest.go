@@ -39,7 +39,7 @@ func noiseOf(value []float64, n, k int) (noise.Model, error) {
 	if err != nil {
 		return noise.Model{}, err
 	}
-	return reliability.Noise(r, "test", "", score.Mean, "simulated", nil), nil
+	return reliability.Noise(r, "test", "", score.Mean, "simulated"), nil
 }
 
 // A baseline is a choice of sessions to compare with.

@@ -164,7 +164,7 @@ func TestSenselessChoices(t *testing.T) {
 		})},
 		"no noise":      &study.Retest{Common: c},
 		"one session":   &study.Retest{Common: c, NoiseFrom: []string{"1"}},
-		"two noises":    &study.Retest{Common: c, NoiseFrom: []string{"1", "2"}, Noise: "n.json"},
+		"two noises":    &study.Retest{Common: c, NoiseFrom: []string{"1", "2"}, Noise: study.Files{"n.json"}},
 		"narrow":        &study.Retest{Common: c, NoiseFrom: []string{"1", "2"}, Narrow: 0.99},
 		"which outcome": &study.Correlate{Common: c},
 		"planes":        &study.Correlate{Common: c, Outcome: "ball_speed", Planes: []string{"sagittal"}},
