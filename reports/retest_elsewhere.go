@@ -140,7 +140,7 @@ func errorGivenWords(c caveat.Caveat, a About) string {
 
 func disagreeWords(c caveat.Caveat, a About) string {
 	var parts []string
-	for i, source := range c.Names[1:] {
+	for i, source := range c.Names[1:min(len(c.Names), len(c.Numbers))] {
 		parts = append(parts, errorWords(c.Numbers[1+i], c.Names[0], a, c.Measures)+" in "+source)
 	}
 	return fmt.Sprintf("the studies put together do not show one typical error (%s; p %s): their mean may be too small for "+

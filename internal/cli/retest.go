@@ -24,7 +24,9 @@ test, in its unit or in percent of the score:
 NAME is as the table has it, no pattern; one that holds = or ; stands in double
 quotes. df is about (athletes - 1) times (sessions - 1) of the study; without it
 the typical error is taken as known exactly. It replaces what a file or sessions
-say of that test. The noise never comes from the sessions that are judged.
+say of that test.
+
+The noise is never from the sessions that are judged.
 
 Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 3 and session 4, each against the mean of 1 and 2.`,

@@ -87,7 +87,8 @@ func cutName(text string) (name, rest string, err error) {
 }
 
 // valueAndUnit is a number as people write it, and what follows.
-var valueAndUnit = regexp.MustCompile(`^([-+]?[0-9]*\.?[0-9]+(?:[eE][-+]?[0-9]+)?|[-+]?[0-9]+\.)\s*([^0-9.,\s].*)?$`)
+var valueAndUnit = regexp.MustCompile(
+	`^([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?)\s*([^-+0-9.,_\s].*)?$`)
 
 func (t *TypicalError) readValue(text string) error {
 	m := valueAndUnit.FindStringSubmatch(text)
