@@ -46,11 +46,13 @@ const (
 	cellsOfTE = 8  // cells to a typical error
 	bitsEach  = 8  // bits to an athlete
 	fewCells  = 30 // cells, or steps of the scores, below which there are no prints
+
+	fewAthletes = 5 // below which they could not recognise a study
 )
 
 // Print makes the prints of a study: x are the raw session scores of athletes by
-// sessions, row-major, NaN where missing. It is nil for a typical error of 0, and
-// where the scores are so coarse that prints would tell them.
+// sessions, row-major, NaN where missing. It is nil for a typical error of 0, where the
+// scores are so coarse that prints would tell them, and of fewer than five athletes.
 func (m Model) Print(salt string, athletes []string, x []float64) *Prints {
 	k := len(m.Sessions)
 	if k == 0 || len(x) != k*len(athletes) || !(m.TypicalError > 0) || m.steps(x) < fewCells {
@@ -61,6 +63,9 @@ func (m Model) Print(salt string, athletes []string, x []float64) *Prints {
 		n := 0
 		for i := range athletes {
 			n += tick(!math.IsNaN(m.cell(x[i*k+j])))
+		}
+		if n < fewAthletes {
+			return nil
 		}
 		bits := make([]byte, n*bitsEach/8)
 		for i, a := range athletes {

@@ -1,8 +1,10 @@
 package study
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/noise"
@@ -31,6 +33,7 @@ func (s *noiseSource) pool() error {
 		for _, p := range s.parts {
 			if n, ok := p.file.Find(key[0], key[1]); ok {
 				n.Source = p.from(n)
+				n.WorthwhileBasis = n.WorthwhileBasis + basisMark + fmt.Sprint(p.file.Settings["worthwhile"])
 				all = append(all, n)
 			}
 		}
@@ -39,6 +42,7 @@ func (s *noiseSource) pool() error {
 			s.apart[key] = err
 			continue
 		}
+		n.WorthwhileBasis, _, _ = strings.Cut(n.WorthwhileBasis, basisMark)
 		s.file.Measures = append(s.file.Measures, n)
 	}
 	if len(s.file.Measures) == 0 {
@@ -47,6 +51,10 @@ func (s *noiseSource) pool() error {
 	s.poolPairs()
 	return nil
 }
+
+// basisMark stands between a basis and what the study was asked for, so that a fifth
+// and a third of the SD are not put together.
+const basisMark = "\x00"
 
 func byWords(by string) string {
 	if by == "" {

@@ -305,14 +305,14 @@ func (r *Retest) athletes(t *cohort.Table) ([]int, error) {
 // sessions that showed the noise, and each follow-up, by default every later
 // session outside the noise study.
 func (r *Retest) occasions(t *cohort.Table, j *judging, s *noiseSource) error {
-	studied := r.studied(t, j.models, s)
+	first, studied := r.studied(t, j.models, s)
 	r.origin("baseline", r.Baseline != "")
 	r.origin("follow-up", len(r.FollowUp) > 0)
 	if err := r.doubtful(t); err != nil {
 		return err
 	}
 	var err error
-	if j.baseline, err = r.baseline(t, studied); err != nil {
+	if j.baseline, err = r.baseline(t, first); err != nil {
 		return err
 	}
 	for _, f := range r.FollowUp {
@@ -426,24 +426,37 @@ func splitNames(all []string, s string) []string {
 }
 
 // studied are the sessions of this table that showed the noise: those of
-// --noise-from, or of the noise files that were made from this very table.
-func (r *Retest) studied(t *cohort.Table, models []modelled, s *noiseSource) []string {
+// --noise-from, or of the noise files that were made from this very table; and those
+// of the earliest of these studies.
+func (r *Retest) studied(t *cohort.Table, models []modelled, s *noiseSource) (first, all []string) {
 	if s.file == nil {
-		return r.NoiseFrom
+		return r.NoiseFrom, r.NoiseFrom
 	}
-	var in []string
 	for _, p := range s.parts {
-		if n, ok := p.file.Find(models[0].measure.Name, models[0].noise.Group); ok && p.table() == t.Source.SHA256 {
-			in = append(in, n.Sessions...)
+		if p.table() != t.Source.SHA256 {
+			continue
+		}
+		for _, m := range models {
+			n, ok := p.file.Find(m.measure.Name, m.noise.Group)
+			if !ok || len(n.Sessions) == 0 {
+				continue
+			}
+			all = append(all, n.Sessions...)
+			if len(first) == 0 || slices.Index(t.Sessions, n.Sessions[0]) < slices.Index(t.Sessions, first[0]) {
+				first = n.Sessions
+			}
+			break
 		}
 	}
-	var out []string
-	for _, s := range t.Sessions {
-		if slices.Contains(in, s) {
-			out = append(out, s)
+	has := func(list []string) (out []string) {
+		for _, s := range t.Sessions {
+			if slices.Contains(list, s) {
+				out = append(out, s)
+			}
 		}
+		return out
 	}
-	return out
+	return has(first), has(all)
 }
 
 func (r *Retest) run(d *desk) (Outcome, error) {

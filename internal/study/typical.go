@@ -286,10 +286,12 @@ func (m modelled) fitsGiven() error {
 		m.noise.TypicalError)
 }
 
-// onlyGiven are the tests of which nothing but a typical error is known.
-func onlyGiven(models []modelled) (out []modelled) {
+// withoutWorthwhile are the tests whose noise brings no worthwhile change: of some
+// nothing but a typical error is known, and of pooled studies it may differ.
+func withoutWorthwhile(models []modelled) (out []modelled) {
 	for _, m := range models {
-		if m.given && !(m.noise.Worthwhile > 0) && !slices.ContainsFunc(out, func(o modelled) bool {
+		elsewhere := m.given || len(m.noise.Studies) > 0
+		if elsewhere && !(m.noise.Worthwhile > 0) && !slices.ContainsFunc(out, func(o modelled) bool {
 			return o.measure == m.measure
 		}) {
 			out = append(out, m)
@@ -300,7 +302,7 @@ func onlyGiven(models []modelled) (out []modelled) {
 
 // caveatNoWorthwhile says of which tests nobody said which change matters.
 func (r *Retest) caveatNoWorthwhile(d *desk, models []modelled) {
-	for _, m := range onlyGiven(models) {
+	for _, m := range withoutWorthwhile(models) {
 		if r.override(d, m) == nil {
 			d.caveats = append(d.caveats, caveat.New(retest.NoWorthwhile).About(m.measure.Name))
 			test := r.Tests[m.measure.Name]
