@@ -132,11 +132,16 @@ func errorWords(te float64, scale string, a About, measures []string) string {
 
 func errorGivenWords(c caveat.Caveat, a About) string {
 	if len(c.Measures) != 1 {
-		return "the typical error given was taken in place of that of " + c.Names[0]
+		return givenGathered([]caveat.Caveat{c})
 	}
 	return fmt.Sprintf("the typical error given, %s, was taken in place of %s of %s",
 		errorWords(c.Numbers[0], c.Names[1], a, c.Measures), errorWords(c.Numbers[1], c.Names[2], a, c.Measures),
 		c.Names[0])
+}
+
+// givenGathered is of several tests or levels.
+func givenGathered(all []caveat.Caveat) string {
+	return "the typical error given was taken in place of those of " + all[0].Names[0]
 }
 
 func disagreeWords(c caveat.Caveat, a About) string {

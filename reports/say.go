@@ -61,6 +61,7 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.FewShowNoise:          fewGathered,
 		retest.PooledLevels:          pooledGathered,
 		retest.StudiesDisagree:       disagreeGathered,
+		retest.ErrorGiven:            givenGathered,
 		reliability.LiftedByGroups:   liftedGathered,
 	}
 }
