@@ -287,23 +287,23 @@ func (v Retest) Method() []string {
 			sources = append(sources, n.Source)
 		}
 	}
-	return []string{
-		"The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged.",
-		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + " +
-			"1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, " +
-			"from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, " +
-			"df)·SE, with the degrees of freedom of the noise study: " +
+	from := "The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged."
+	return append([]string{from}, append(v.gapWords(),
+		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + "+
+			"1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, "+
+			"from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, "+
+			"df)·SE, with the degrees of freedom of the noise study: "+
 			"with t, and not 1.96, the rate of false alarms stays at α in small studies too.",
-		"Past the noise: the " + level + " interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at " +
-			"" + number.Level(1-v.Result.Level) + " among all changes of this answer. Holm's (1979) adjusted p " +
+		"Past the noise: the "+level+" interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at "+
+			""+number.Level(1-v.Result.Level)+" among all changes of this answer. Holm's (1979) adjusted p "+
 			"stands beside it.",
-		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change, whose own interval counts " +
-			"(MOVER: Zou & Donner 2008). " +
-			"Worthwhile: " + v.Worthwhile + ".",
-		"Best estimate: the true changes of an arm spread around its mean; mean, spread and typical error are " +
-			"integrated over what is known of them. Chances: of that and of the change alone (t distribution, flat " +
+		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change, whose own interval "+
+			"counts (MOVER: Zou & Donner 2008). "+
+			"Worthwhile: "+v.Worthwhile+".",
+		"Best estimate: the true changes of an arm spread around its mean; mean, spread and typical error are "+
+			"integrated over what is known of them. Chances: of that and of the change alone (t distribution, flat "+
 			"prior) the one that is less sure. Some athletes who respond and others who do not break both.",
-	}
+	)...)
 }
 
 // chanceDecimals are those of a count expected by chance: 0.05 is not 0.1.

@@ -21,7 +21,9 @@ type judged struct {
 	n noise.Model
 }
 
-func (v Retest) judged(c retest.Change) judged { return judged{c, v, v.noise(c.Measure, c.Group)} }
+func (v Retest) judged(c retest.Change) judged {
+	return judged{withKnownDF(c), v, v.noise(c.Measure, c.Group)}
+}
 
 func (v Retest) allJudged(changes []retest.Change) []judged {
 	out := make([]judged, len(changes))
@@ -226,12 +228,15 @@ func noiseFields() field.Set[noise.Model] {
 		field.Text("unit", func(n noise.Model) string { return n.Unit }).Required(),
 		field.Text("source", func(n noise.Model) string { return n.Source }).Required(),
 		field.Number("typical_error", func(n noise.Model) float64 { return n.TypicalError }),
-		field.Number("df", func(n noise.Model) float64 { return n.DF }),
+		field.Number("df", knownDF),
 		field.Choice("scale", []score.Scale{score.Raw, score.Log},
 			func(n noise.Model) score.Scale { return scaleName(n.Scale) }).Required(),
-		field.Integer("athletes", func(n noise.Model) int { return n.Athletes }).Required(),
+		field.Count("athletes", func(n noise.Model) int { return n.Athletes }),
 		field.Texts("sessions", func(n noise.Model) []string { return n.Sessions }).Required(),
-		field.Number("trials", func(n noise.Model) float64 { return n.Trials }),
+		field.Maybe("trials", trialsOf),
+		field.Maybe("gap_days", func(n noise.Model) *float64 { return n.GapDays }),
+		field.List("studies", studyFields(), func(n noise.Model) []noise.Study { return n.Studies }),
+		field.Object("studies_test", agreementFields(), agreementOf),
 	}
 }
 
@@ -239,6 +244,7 @@ func occasionFields() field.Set[retest.Occasion] {
 	return field.Set[retest.Occasion]{
 		field.Texts("baseline", func(o retest.Occasion) []string { return o.Baseline }).Required(),
 		field.Texts("follow_up", func(o retest.Occasion) []string { return o.FollowUp }).Required(),
+		field.Maybe("gap_days", func(o retest.Occasion) *float64 { return o.GapDays }),
 	}
 }
 

@@ -11,7 +11,7 @@ func filledRetest() reports.Retest {
 	var v reports.Retest
 	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "",
 		"Verdict": "stands out and matters", "State": "stands-out", "Matters": "yes", "Reason": "never-seen",
-		"Direction": "fall", "Better": "worse"})
+		"Direction": "fall", "Better": "worse", "Method": "Bartlett"})
 	v.Caveats, v.Result.Caveats, v.Settings = nil, nil, map[string]string{}
 	for i := range v.Result.Changes {
 		v.Result.Changes[i].Occasion = i
@@ -33,6 +33,7 @@ func TestRetestKeys(t *testing.T) {
 		@ occasions.1 Result.Occasions[1]
 		baseline.1 Baseline[1]
 		follow_up.1 FollowUp[1]
+		gap_days GapDays
 		@ noise.1 Result.Noise[1]
 		measure Measure
 		group Group
@@ -44,6 +45,13 @@ func TestRetestKeys(t *testing.T) {
 		athletes Athletes
 		sessions.1 Sessions[1]
 		trials Trials
+		gap_days GapDays
+		studies.1.source Studies[1].Source
+		studies.1.typical_error Studies[1].TypicalError
+		studies.1.df Studies[1].DF
+		studies_test.method Agree.Method
+		studies_test.statistic Agree.Statistic
+		studies_test.p Agree.P
 		@ not_judged.1 Result.LeftOut[1]
 		measure Measure
 		athletes.1 Athletes[1]

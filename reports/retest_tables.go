@@ -186,9 +186,9 @@ func (v Retest) testFields() field.Set[tally] {
 			func(t tally) string { return v.scaled(t.noise, t.worthwhile) }),
 		field.Number("typical_error", func(t tally) float64 { return t.noise.TypicalError }).Shown("typical error "+
 			"(df)", func(t tally) string {
-			return fmt.Sprintf("%s (%s)", typicalWords(t.noise), number.Plain(t.noise.DF, 0))
+			return fmt.Sprintf("%s (%s)", typicalWords(t.noise), dfWords(t.noise))
 		}),
-		field.Number("df", func(t tally) float64 { return t.noise.DF }),
+		field.Number("df", func(t tally) float64 { return knownDF(t.noise) }),
 		field.Text("source", func(t tally) string { return t.noise.Source }),
 	}
 }

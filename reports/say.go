@@ -21,6 +21,7 @@ func sayers() map[caveat.Kind]sayer {
 	for _, part := range []map[caveat.Kind]sayer{
 		requestWords(),
 		retestWords(),
+		elsewhereWords(),
 		reliabilitySayers(),
 		correlateWords(),
 	} {
@@ -61,6 +62,8 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.PartFollowUp:          partlyGathered("follow-up"),
 		retest.FewShowNoise:          fewGathered,
 		retest.PooledLevels:          pooledGathered,
+		retest.StudiesDisagree:       disagreeGathered,
+		retest.ErrorGiven:            givenGathered,
 		reliability.LiftedByGroups:   liftedGathered,
 		association.NoCommonR:        differGathered,
 		association.SessionsMoveBoth: moveBothGathered,

@@ -5,6 +5,7 @@ package noise
 
 import (
 	"math"
+	"slices"
 
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
@@ -58,9 +59,48 @@ type Model struct {
 	EqualP      float64
 	ScaleAdvice string
 
-	// Digests holds for each session of the study a hash of its values, so that
-	// a change that was itself part of the study can be recognised.
-	Digests []string
+	// GapDays is how many days lie between one session of the study and the next,
+	// the median of several; nil when their dates are not known.
+	GapDays *float64
+
+	// Prints let a change that was itself part of the study be recognised; nil
+	// when there are none.
+	Prints *Prints
+
+	// Studies are those that were pooled into this noise, and Agree the test that
+	// their typical errors are one; nil for a single study.
+	Studies []Study
+	Agree   *Agreement
+}
+
+// Exact is the degrees of freedom of a typical error that is taken as known
+// exactly, because nobody said how well it is known.
+const Exact = 1e6
+
+// DFKnown reports whether somebody said how well the typical error is known.
+func (m Model) DFKnown() bool { return m.DF < Exact }
+
+// Clone is a copy that shares nothing that is written to.
+func (m Model) Clone() Model {
+	m.Own = slices.Clone(m.Own)
+	m.Sessions, m.Shifts, m.Studies = slices.Clone(m.Sessions), slices.Clone(m.Shifts), slices.Clone(m.Studies)
+	m.Components, m.GapDays, m.Agree = own(m.Components), own(m.GapDays), own(m.Agree)
+	if m.Prints != nil {
+		p := Prints{Salt: m.Prints.Salt}
+		for _, b := range m.Prints.Bits {
+			p.Bits = append(p.Bits, slices.Clone(b))
+		}
+		m.Prints = &p
+	}
+	return m
+}
+
+func own[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	v := *p
+	return &v
 }
 
 // An Own is the typical error of one athlete, moderated by those of the others, on the

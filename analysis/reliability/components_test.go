@@ -115,12 +115,12 @@ func TestComponentsOfACompleteStudy(t *testing.T) {
 	three := r.Decision[2*7+6]
 	numtest.Close(t, "reliability of the study", three.Reliability.Value, r.ICC[5].Value.Value, 1e-9)
 	numtest.Close(t, "reliability of the study, lower", three.Reliability.Lower, r.ICC[5].Value.Lower, 1e-8)
-	m := reliability.Noise(r, "m", "W", score.Mean, "", nil)
+	m := reliability.Noise(r, "m", "W", score.Mean, "")
 	if m.Components == nil || m.Components.AthleteSession != c.AthleteSession.Value ||
 		m.Components.Covariance[1][1] <= 0 {
 		t.Errorf("noise %+v", m.Components)
 	}
-	if best := reliability.Noise(r, "m", "W", score.Best, "", nil); best.Components != nil {
+	if best := reliability.Noise(r, "m", "W", score.Best, ""); best.Components != nil {
 		t.Error("components of means in the noise of best attempts")
 	}
 	// Logarithms of the attempts.
@@ -158,7 +158,7 @@ func TestDesignVerdicts(t *testing.T) {
 	}
 	r := withComponents(t, single, reliability.Options{})
 	if r.Components.Merged != varcomp.WithTrial || !has(r, reliability.DaysWithTrials) || reliability.Noise(r, "m",
-		"", score.Mean, "", nil).Components != nil {
+		"", score.Mean, "").Components != nil {
 		t.Errorf("components %+v, caveats %v", r.Components, r.Caveats)
 	}
 }
@@ -236,7 +236,7 @@ func TestComponentsThatCannotBe(t *testing.T) {
 		reliability.NoComponents) || r.Design != reliability.DesignNone {
 		t.Errorf("without attempts: %+v, %v", r.Components, r.Caveats)
 	}
-	if m := reliability.Noise(r, "m", "", score.Mean, "", nil); m.Components != nil {
+	if m := reliability.Noise(r, "m", "", score.Mean, ""); m.Components != nil {
 		t.Error("noise with components of nothing")
 	}
 }

@@ -65,7 +65,7 @@ func ExampleNoise() {
 		fmt.Println(err)
 		return
 	}
-	m := reliability.Noise(r, "rotational throw", "W", score.Mean, "pretests, Monday and Friday", nil)
+	m := reliability.Noise(r, "rotational throw", "W", score.Mean, "pretests, Monday and Friday")
 	fmt.Printf("%s: %.1f %s on %g degrees of freedom, from %s\n", m.Measure, m.TypicalError, m.Unit, m.DF, m.Source)
 	// Output: rotational throw: 5.9 W on 5 degrees of freedom, from pretests, Monday and Friday
 }

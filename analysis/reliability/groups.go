@@ -6,7 +6,6 @@ import (
 
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/cell"
-	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/varcomp"
 )
@@ -175,41 +174,16 @@ func equalVariances(variance, df []float64, alpha float64) GroupTest {
 		return t
 	case 2:
 		t.Method = FRatio
-		t.Statistic, t.P = varianceRatio(variance, df)
+		t.Statistic, t.P = anova.VarianceRatio(variance[0], df[0], variance[1], df[1])
 	default:
 		t.Method = Bartlett
-		t.Statistic, t.P = bartlett(variance, df)
+		t.Statistic, t.P = anova.Bartlett(variance, df)
 	}
 	t.Verdict = GroupsNotShown
 	if t.P < alpha {
 		t.Verdict = GroupsDiffer
 	}
 	return t
-}
-
-func varianceRatio(variance, df []float64) (f, p float64) {
-	big, small := 0, 1
-	if variance[1] > variance[0] {
-		big, small = 1, 0
-	}
-	f = variance[big] / variance[small]
-	return f, min(1, 2*min(dist.FSurvival(f, df[big], df[small]), dist.FSurvival(1/f, df[small], df[big])))
-}
-
-func bartlett(variance, df []float64) (statistic, p float64) {
-	var total, pooled, logs, inverse float64
-	for i, v := range variance {
-		total += df[i]
-		pooled += float64(df[i] * v)
-		inverse += 1 / df[i]
-	}
-	pooled /= total
-	for i, v := range variance {
-		logs += float64(df[i] * math.Log(v/pooled))
-	}
-	g := float64(len(variance))
-	statistic = max(0, -logs/(1+(inverse-1/total)/(3*(g-1))))
-	return statistic, dist.ChiSquareSurvival(statistic, g-1)
 }
 
 // within is ICC(C,1) with the group means of each session removed: the sums of

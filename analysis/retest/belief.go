@@ -51,7 +51,7 @@ type spread struct {
 // The grid of ρ: coarse over the prior's range, then fine where the posterior is.
 const (
 	widest = 6.0
-	coarse = 121
+	rough  = 121
 	fine   = 41 // odd, for Simpson's rule
 	deep   = 18 // of the logarithm below its largest value: 1.5e-8
 )
@@ -103,21 +103,21 @@ func (x spread) nu() float64 { return x.df + float64(len(x.d)-x.arms) }
 
 // reach finds where the posterior of ρ is.
 func (x spread) reach() (from, to float64) {
-	log := make([]float64, coarse)
+	log := make([]float64, rough)
 	top := math.Inf(-1)
-	step := widest / (coarse - 1)
+	step := widest / (rough - 1)
 	for i := range log {
 		_, log[i] = x.node(float64(i) * step)
 		top = max(top, log[i])
 	}
-	first, last := 0, coarse-1
+	first, last := 0, rough-1
 	for log[first] < top-deep {
 		first++
 	}
 	for log[last] < top-deep {
 		last--
 	}
-	return float64(max(0, first-1)) * step, float64(min(coarse-1, last+1)) * step
+	return float64(max(0, first-1)) * step, float64(min(rough-1, last+1)) * step
 }
 
 // node is that of one ρ, with the logarithm of its posterior density.

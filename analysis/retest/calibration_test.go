@@ -34,9 +34,9 @@ func rate(t *testing.T, n, studies int, seed uint64, design func(*retest.Test)) 
 			d2 += diff * diff
 		}
 		te := math.Sqrt((d2 - d*d/float64(n)) / float64(n-1) / 2)
-		x := retest.Test{Measure: "m", Scores: table(4, v...), Digests: []string{"a", "b", "c", "d"},
+		x := retest.Test{Measure: "m", Scores: table(4, v...), Studied: [][]string{{"1", "2"}},
 			Noise: noise.Model{Scale: score.Raw, TypicalError: te, DF: float64(n - 1), Athletes: n,
-				Sessions: []string{"1", "2"}, Digests: []string{"a", "b"}}}
+				Sessions: []string{"1", "2"}}}
 		design(&x)
 		r := judge(t, x)
 		alarms := float64(r.Family.PastNoise) / float64(n)
@@ -109,10 +109,9 @@ func TestFalseAlarmsWithSharedBaseline(t *testing.T) {
 }
 
 func shared(n int) retest.Test {
-	return retest.Test{Measure: "m", Scores: table(4, make([]float64, 4*n)...), Digests: []string{"a", "b", "c", "d"},
+	return retest.Test{Measure: "m", Scores: table(4, make([]float64, 4*n)...), Studied: [][]string{{"1", "2"}},
 		Baseline: []string{"2"}, FollowUp: [][]string{{"3"}, {"4"}},
-		Noise: noise.Model{TypicalError: 1, DF: float64(n - 1), Athletes: n, Sessions: []string{"1", "2"},
-			Digests: []string{"a", "b"}}}
+		Noise: noise.Model{TypicalError: 1, DF: float64(n - 1), Athletes: n, Sessions: []string{"1", "2"}}}
 }
 
 // The more of the change lies in the noise study the rarer a false alarm; the

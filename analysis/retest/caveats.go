@@ -40,6 +40,9 @@ const (
 	// NegativeICC: Numbers[0], below 0, was taken as 0.
 	NegativeICC caveat.Kind = "negative-icc"
 
+	// OwnNoise: not judged, because the sessions Names[0] and Names[1] were both in the
+	// study that made the noise.
+	OwnNoise caveat.Kind = "own-noise"
 	// LooksLikeOwnNoise: the typical error is exactly that of the changes to the
 	// sessions of Names.
 	LooksLikeOwnNoise caveat.Kind = "looks-like-own-noise"

@@ -35,9 +35,9 @@ type judge struct {
 	// components, and not; and whether some of the former are on more.
 	through, stuck int
 
-	own   map[string]noise.Own // of the athletes, where each is judged by their own
-	arms  map[string]string    // of the athletes
-	tails map[float64]*tails   // by degrees of freedom, of all tests of a call
+	byAthlete map[string]noise.Own // of the athletes, where each is judged by their own
+	arms      map[string]string    // of the athletes
+	tails     map[float64]*tails   // by degrees of freedom, of all tests of a call
 
 	occasions []int // of each follow-up, among those of the result
 	caveats   []caveat.Caveat
@@ -110,9 +110,6 @@ func (j *judge) checkScores() error {
 	}
 	for i, arm := range j.t.Arms {
 		j.arms[s.Athletes[i]] = arm
-	}
-	if j.t.Digests != nil && len(j.t.Digests) != len(s.Sessions) {
-		return fmt.Errorf("%w: %d sessions, but %d digests", ErrScores, len(s.Sessions), len(j.t.Digests))
 	}
 	return nil
 }

@@ -11,7 +11,6 @@ import (
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/multiplicity"
-	"noisefloor/analysis/noise"
 )
 
 // Errors that callers test with errors.Is.
@@ -112,9 +111,10 @@ var (
 // change) changes no verdict, nor does a change of unit on the log scale. The
 // arguments are not modified.
 //
-// Judge fails with [ErrOwnNoise] when the change is part of the noise study: by
-// the digests of its sessions, or because TE and mean are exactly those of the
-// changes judged. Other errors: [ErrNoise] (TE not a number or negative, df not
+// A test whose change is part of its noise study is left out with the caveat
+// [OwnNoise]: its sessions are known to be in the study, or TE and mean are exactly
+// those of the changes judged. When no other test has a change, Judge fails with
+// [ErrOwnNoise]. Other errors: [ErrNoise] (TE not a number or negative, df not
 // positive, a component negative, another unit), [ErrSessions], [ErrScores],
 // [ErrLevel], [ErrWorthwhile], and [ErrNothing] when nobody can be judged.
 //
@@ -136,11 +136,17 @@ func Judge(tests []Test, o Options) (Result, error) {
 		return Result{}, err
 	}
 	r := Result{Level: o.Level, Narrow: o.Narrow, Changes: make([]Change, 0, most(tests))}
+	var own ownNoise
 	known := map[float64]*tails{}
 	for _, t := range tests {
+		before := r
 		j, err := newJudge(t, o, known)
 		if err == nil {
 			err = j.run(&r)
+		}
+		if errors.Is(err, ErrOwnNoise) {
+			own.leave(&r, before, t, err)
+			continue
 		}
 		if err != nil {
 			return Result{}, fmt.Errorf("%s: %w", t.Measure, err)
@@ -151,6 +157,9 @@ func Judge(tests []Test, o Options) (Result, error) {
 		r = r.Of(o.Family)
 	}
 	if len(r.Changes) == 0 {
+		if own.first != nil {
+			return Result{}, own.first
+		}
 		return Result{}, nothing(r)
 	}
 	adjust(&r)
@@ -188,7 +197,7 @@ func (o Options) filled() (Options, error) {
 
 // run judges one test and adds what it finds to r.
 func (j *judge) run(r *Result) error {
-	r.Noise = append(r.Noise, cloneModel(j.t.Noise))
+	r.Noise = append(r.Noise, j.t.Noise.Clone())
 	j.enrol(r)
 	j.findBaselines()
 	runs := j.newRuns()
@@ -246,7 +255,7 @@ func adjust(r *Result) {
 // those that are new.
 func (j *judge) enrol(r *Result) {
 	for _, f := range j.followUp {
-		o := Occasion{j.baseline.names, f.names}
+		o := Occasion{Baseline: j.baseline.names, FollowUp: f.names}
 		i := slices.IndexFunc(r.Occasions, func(p Occasion) bool {
 			return slices.Equal(p.Baseline, o.Baseline) && slices.Equal(p.FollowUp, o.FollowUp)
 		})
@@ -273,16 +282,6 @@ func nothing(r Result) error {
 		why = append(why[:shown], fmt.Sprintf("and %d more", more))
 	}
 	return fmt.Errorf("%w: %s", ErrNothing, strings.Join(why, "; "))
-}
-
-func cloneModel(m noise.Model) noise.Model {
-	m.Own = slices.Clone(m.Own)
-	m.Sessions, m.Digests, m.Shifts = slices.Clone(m.Sessions), slices.Clone(m.Digests), slices.Clone(m.Shifts)
-	if m.Components != nil {
-		own := *m.Components
-		m.Components = &own
-	}
-	return m
 }
 
 // named puts sessions in words: "session 1", "sessions 1, 2".

@@ -552,8 +552,6 @@ func TestErrors(t *testing.T) {
 			retest.ErrScores, "1 athletes by 2 sessions, but 1 values"},
 		"trials": {func(x *retest.Test, _ *retest.Options) { x.Scores.Trials = x.Scores.Trials[1:] },
 			retest.ErrScores, "1 counts"},
-		"digests": {func(x *retest.Test, _ *retest.Options) { x.Digests = []string{"a"} }, retest.ErrScores,
-			"2 sessions, but 1 digests"},
 		"worthwhile -1": {func(x *retest.Test, _ *retest.Options) { x.Worthwhile = ptr(-1) },
 			retest.ErrWorthwhile, "-1"},
 		"worthwhile NaN": {func(x *retest.Test, _ *retest.Options) { x.Worthwhile = ptr(missing) },

@@ -1,6 +1,7 @@
 package retest
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,32 +10,63 @@ import (
 	"noisefloor/analysis/caveat"
 )
 
-// refuseOwnNoise fails when, by their digests, all sessions of a baseline and
-// of a follow-up were sessions of the noise study.
+// refuseOwnNoise fails when all sessions of a baseline and of a follow-up were
+// sessions of one noise study.
 func (j *judge) refuseOwnNoise() error {
 	for _, f := range j.followUp {
-		if !j.allStudied(j.baseline) || !j.allStudied(f) {
-			continue
+		if slices.ContainsFunc(j.t.Studied, func(study []string) bool {
+			return within(j.baseline.names, study) && within(f.names, study)
+		}) {
+			return j.own(f, fmt.Sprintf("%s and %s are both part of the noise study, so its typical error contains the "+
+				"change it would judge", named(j.baseline.names), named(f.names)))
 		}
-		return fmt.Errorf("%w: %s and %s are both part of the noise study, so its typical error contains the "+
-			"change it would judge; "+
-			"take the noise from other sessions with no training between them, or judge a session outside the study",
-			ErrOwnNoise, named(j.baseline.names), named(f.names))
 	}
 	return nil
 }
 
-// studied reports whether the session in a column was one of the noise study's.
-func (j *judge) studied(column int) bool {
-	if j.t.Digests == nil {
-		return false
-	}
-	d := j.t.Digests[column]
-	return d != "" && slices.Contains(j.t.Noise.Digests, d)
+func within(names, study []string) bool {
+	return !slices.ContainsFunc(names, func(s string) bool { return !slices.Contains(study, s) })
 }
 
-func (j *judge) allStudied(o occasion) bool {
-	return !slices.ContainsFunc(o.columns, func(c int) bool { return !j.studied(c) })
+// own is the error of a follow-up that was part of the noise study.
+func (j *judge) own(f occasion, why string) error {
+	return &ownChange{[]string{strings.Join(j.baseline.names, "+"), strings.Join(f.names, "+")}, why}
+}
+
+// An ownChange is a change that its own noise was made from.
+type ownChange struct {
+	names []string // of the sessions of the baseline, and of the follow-up
+	why   string
+}
+
+func (e *ownChange) Error() string {
+	return fmt.Sprintf("%v: %s; take the noise from other sessions with no training between them, or judge a session "+
+		"outside the study", ErrOwnNoise, e.why)
+}
+
+// Unwrap makes the error an [ErrOwnNoise].
+func (e *ownChange) Unwrap() error { return ErrOwnNoise }
+
+// ownNoise collects the tests that are left out because their noise is their own.
+type ownNoise struct{ first error }
+
+// leave takes back what was found of a test, and says why.
+func (o *ownNoise) leave(r *Result, before Result, t Test, err error) {
+	*r = before
+	if o.first == nil {
+		o.first = fmt.Errorf("%s: %w", t.Measure, err)
+	}
+	c := caveat.New(OwnNoise).About(t.Measure)
+	if own := (*ownChange)(nil); errors.As(err, &own) {
+		c = c.With(own.names...)
+	}
+	r.Caveats = append(r.Caveats, c)
+}
+
+// studied reports whether the session in a column was one of the noise study's;
+// of several studies nothing is said.
+func (j *judge) studied(column int) bool {
+	return len(j.t.Studied) == 1 && slices.Contains(j.t.Studied[0], j.t.Scores.Sessions[column])
 }
 
 // sameChange is how close two typical errors must be to have been computed
@@ -44,7 +76,7 @@ const sameChange = 1e-9
 // refuseSameChanges fails when the typical error is that of the very changes
 // judged, sqrt(var(D)/2) with n-1 df, and the mean of the noise study is theirs
 // too: a copy of the table under another form. When only the typical error
-// agrees, which scores in whole numbers can do by chance, it warns.
+// agrees, or the scores are coarse, which can be by chance, it warns.
 func (j *judge) refuseSameChanges(f int, changes []Change) error {
 	m, n := j.t.Noise, len(changes)
 	if len(j.baseline.columns)+len(j.followUp[f].columns) != 2 || m.DF != float64(n-1) || m.TypicalError == 0 {
@@ -60,13 +92,21 @@ func (j *judge) refuseSameChanges(f int, changes []Change) error {
 		return nil
 	}
 	to := named(j.followUp[f].names)
-	if grand, _ := moments(level); m.Mean != 0 && isFinite(m.Mean) && !near(grand, m.Mean) {
+	grand, _ := moments(level)
+	if coarse(level) || m.Mean != 0 && isFinite(m.Mean) && !near(grand, m.Mean) {
 		j.doubt(caveat.New(LooksLikeOwnNoise).With(j.followUp[f].names...))
 		return nil
 	}
-	return fmt.Errorf("%w: the typical error %g with df %g is exactly that of the changes from %s to %s; "+
-		"take the noise from other sessions with no training between them, or judge a session outside the study",
-		ErrOwnNoise, m.TypicalError, m.DF, named(j.baseline.names), to)
+	return j.own(j.followUp[f], fmt.Sprintf("the typical error %g with df %g is exactly that of the changes from %s to %s",
+		m.TypicalError, m.DF, named(j.baseline.names), to))
+}
+
+// coarse reports whether fewer than half of the scores are of their own: typical
+// errors and means of such scores are a few numbers, which other scores hit by chance
+// (1 to 3 points, 8 athletes: one table in ten).
+func coarse(scores []float64) bool {
+	sorted := slices.Sorted(slices.Values(scores))
+	return 2*len(slices.Compact(sorted)) < len(scores)
 }
 
 func near(a, b float64) bool { return math.Abs(a-b) <= sameChange*math.Abs(b) }

@@ -17,40 +17,40 @@ import (
 func study() retest.Test {
 	x := test(2, 5, table(4,
 		10, 12, 15, 16, 20, 19, 24, 25, 31, 30, 33, 38, 40, 44, 41, 43, 52, 50, 57, 55, 60, 61, 60, 66))
-	x.Digests = []string{"one", "two", "three", "four"}
-	x.Noise.Athletes, x.Noise.Sessions, x.Noise.Digests = 6, []string{"1", "2"}, []string{"one", "two"}
+	x.Studied = [][]string{{"1", "2"}}
+	x.Noise.Athletes, x.Noise.Sessions = 6, []string{"1", "2"}
 	return x
 }
 
-func TestOwnNoiseByDigest(t *testing.T) {
+// A test whose change was part of its noise study is left out, and said so; when no
+// other is left, that is the error.
+func TestOwnNoiseBySessions(t *testing.T) {
 	for _, tt := range []struct {
 		name     string
 		baseline string
 		follow   []string // sessions of one follow-up joined by +
-		studied  []string
+		studied  [][]string
 		refuse   bool
 	}{
-		{"the study itself", "1", []string{"2"}, []string{"one", "two"}, true},
-		{"backwards", "2", []string{"1"}, []string{"one", "two"}, true},
-		{"one follow-up of two", "1", []string{"3", "2"}, []string{"one", "two"}, true},
-		{"mean inside", "1", []string{"2+3"}, []string{"one", "two", "three"}, true},
-		{"baseline inside", "2", []string{"3"}, []string{"one", "two"}, false},
-		{"mean of the study", "1+2", []string{"3"}, []string{"one", "two"}, false},
-		{"follow-up partly inside", "1", []string{"2+3"}, []string{"one", "two"}, false},
-		{"follow-up inside", "3", []string{"1"}, []string{"one", "two"}, false},
-		{"another study", "1", []string{"2"}, []string{"x", "y"}, false},
+		{"the study itself", "1", []string{"2"}, [][]string{{"1", "2"}}, true},
+		{"backwards", "2", []string{"1"}, [][]string{{"1", "2"}}, true},
+		{"one follow-up of two", "1", []string{"3", "2"}, [][]string{{"1", "2"}}, true},
+		{"mean inside", "1", []string{"2+3"}, [][]string{{"1", "2", "3"}}, true},
+		{"one of two studies", "1", []string{"2"}, [][]string{{"3", "4"}, {"1", "2"}}, true},
+		{"across two studies", "1", []string{"2"}, [][]string{{"1", "4"}, {"2", "3"}}, false},
+		{"baseline inside", "2", []string{"3"}, [][]string{{"1", "2"}}, false},
+		{"mean of the study", "1+2", []string{"3"}, [][]string{{"1", "2"}}, false},
+		{"follow-up partly inside", "1", []string{"2+3"}, [][]string{{"1", "2"}}, false},
+		{"follow-up inside", "3", []string{"1"}, [][]string{{"1", "2"}}, false},
+		{"another study", "1", []string{"2"}, [][]string{nil}, false},
 		{"unknown study", "1", []string{"2"}, nil, false},
-		{"no digest", "1", []string{"2"}, []string{"", ""}, false},
 	} {
 		x := study()
 		x.Baseline, x.FollowUp = strings.Split(tt.baseline, "+"), nil
 		for _, f := range tt.follow {
 			x.FollowUp = append(x.FollowUp, strings.Split(f, "+"))
 		}
-		x.Noise.Digests = tt.studied
-		if tt.name == "no digest" {
-			x.Digests = []string{"", "", "", ""}
-		}
+		x.Studied = tt.studied
 		_, err := retest.Judge([]retest.Test{x}, retest.Options{})
 		if errors.Is(err, retest.ErrOwnNoise) != tt.refuse {
 			t.Errorf("%s: %v", tt.name, err)
@@ -59,11 +59,18 @@ func TestOwnNoiseByDigest(t *testing.T) {
 			"take the noise from other sessions")) {
 			t.Errorf("%s: no advice in %v", tt.name, err)
 		}
-	}
-	x := study()
-	x.Digests = nil
-	if _, err := retest.Judge([]retest.Test{x}, retest.Options{}); err != nil {
-		t.Errorf("without digests nothing is known: %v", err)
+		other := study()
+		other.Measure, other.Studied = "throw", nil
+		other.Baseline, other.FollowUp = []string{"1"}, [][]string{{"3"}}
+		r := judge(t, x, other)
+		left := len(r.Noise) == 1 && r.Changes[0].Measure == "throw" && len(r.Changes) == 6 && len(r.Occasions) == 1
+		if left != tt.refuse {
+			t.Errorf("%s: beside another test: %d noises, %d changes, %d occasions", tt.name, len(r.Noise), len(r.Changes),
+				len(r.Occasions))
+		}
+		if tt.refuse {
+			contains(t, said(r), "own-noise")
+		}
 	}
 }
 
@@ -72,7 +79,7 @@ func TestOwnNoiseByDigest(t *testing.T) {
 func TestOwnNoiseByTypicalError(t *testing.T) {
 	for _, scale := range []score.Scale{score.Raw, score.Log} {
 		x := study()
-		x.Digests = nil
+		x.Studied = nil
 		var d, all []float64
 		for i := range x.Scores.Athletes {
 			a, b := x.Scores.At(i, 0), x.Scores.At(i, 1)
@@ -115,6 +122,19 @@ func TestOwnNoiseByTypicalError(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Scores from 1 to 3 have few typical errors and means, which other tables hit by
+// chance: that is a doubt, and refuses nothing.
+func TestCoarseScoresAreNotOwnNoise(t *testing.T) {
+	x := test(0, 7, table(2, 1, 2, 2, 2, 3, 2, 1, 1, 2, 3, 3, 3, 2, 2, 1, 1))
+	var d, all []float64
+	for i := range x.Scores.Athletes {
+		d = append(d, x.Scores.At(i, 1)-x.Scores.At(i, 0))
+	}
+	all = x.Scores.Value
+	x.Noise = noise.Model{DF: 7, TypicalError: math.Sqrt(stat.Variance(d, nil) / 2), Mean: stat.Mean(all, nil)}
+	contains(t, said(judge(t, x)), "looks-like-own-noise 2")
 }
 
 // A constant measure has no error and no changes: that is no fingerprint.

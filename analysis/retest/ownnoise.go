@@ -25,15 +25,15 @@ func (j *judge) chooseOwn() {
 		}
 		return
 	}
-	j.own = map[string]noise.Own{}
+	j.byAthlete = map[string]noise.Own{}
 	for _, o := range m.Own {
 		if m.TypicalError > 0 && o.TypicalError > 0 && o.DF >= leastDF && !math.IsInf(o.TypicalError, 1) {
-			j.own[o.Athlete] = o
+			j.byAthlete[o.Athlete] = o
 		}
 	}
 	without := 0
 	for _, a := range j.t.Scores.Athletes {
-		if _, ok := j.own[a]; !ok {
+		if _, ok := j.byAthlete[a]; !ok {
 			without++
 		}
 	}
@@ -47,7 +47,7 @@ func (j *judge) chooseOwn() {
 // of the components where these have fewer.
 func (j *judge) precisionFor(athlete string, base, follow effort) *precision {
 	p := j.precisionOf(base, follow)
-	own, ok := j.own[athlete]
+	own, ok := j.byAthlete[athlete]
 	if !ok {
 		return p
 	}

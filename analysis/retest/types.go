@@ -25,9 +25,9 @@ type Test struct {
 	FollowUp   [][]string // each entry is judged on its own: sessions averaged into one follow-up
 	Arms       []string   // of each athlete of Scores: true changes are alike within an arm; nil means one
 	Worthwhile *float64   // overrides Noise.Worthwhile, on Noise.Scale; 0 means none
-	// Digests of the table's sessions (same order as Scores.Sessions), to
-	// recognise a change that was part of the noise study; nil to skip.
-	Digests []string
+	// Studied are, for each of the studies that made the noise, the sessions of
+	// Scores that were in it, to recognise a change that was part of it; nil to skip.
+	Studied [][]string
 
 	// Summary is how the attempts became Scores; a warning says when the noise
 	// study used another. "" skips the comparison.
@@ -90,6 +90,7 @@ func Verdicts() []Verdict { return []Verdict{OutMatters, OutMay, OutSmall, Past,
 // place in Result.Occasions which one it answers.
 type Occasion struct {
 	Baseline, FollowUp []string // sessions that are averaged
+	GapDays            *float64 // from the mean day of the one to that of the other; nil when not known
 }
 
 // A Change is one athlete's change in one measure, on the scale of the noise

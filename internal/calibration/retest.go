@@ -39,7 +39,7 @@ func noiseOf(value []float64, n, k int) (noise.Model, error) {
 	if err != nil {
 		return noise.Model{}, err
 	}
-	return reliability.Noise(r, "test", "", score.Mean, "simulated", nil), nil
+	return reliability.Noise(r, "test", "", score.Mean, "simulated"), nil
 }
 
 // worthOf is the same with 0.2 of the true SD as the worthwhile change.
@@ -48,7 +48,7 @@ func worthOf(value []float64, n, k int) (noise.Model, error) {
 	if err != nil {
 		return noise.Model{}, err
 	}
-	return reliability.Noise(r, "test", "", score.Mean, "simulated", nil), nil
+	return reliability.Noise(r, "test", "", score.Mean, "simulated"), nil
 }
 
 // A baseline is a choice of sessions to compare with.

@@ -102,10 +102,17 @@ func choices(r study.Request) []reports.Choice {
 }
 
 func noiseWords(r *study.Retest) string {
-	if r.Noise != "" {
-		return relative(r.Noise)
+	var words []string
+	for _, f := range r.Noise {
+		words = append(words, relative(f))
 	}
-	return study.SessionList(r.NoiseFrom) + " of the same table"
+	if len(r.NoiseFrom) > 0 {
+		words = append(words, study.SessionList(r.NoiseFrom)+" of the same table")
+	}
+	if n := len(r.TypicalErrors); n > 0 {
+		words = append(words, counted(n, "typical error")+" given")
+	}
+	return strings.Join(words, ", ")
 }
 
 func allOr(names []string) string {
@@ -145,6 +152,8 @@ func worthwhileWords(c *study.Common) string {
 	switch c.Origins["worthwhile"] {
 	case study.FromNoise:
 		return "the noise file's, else the dictionary's"
+	case study.FromGiven:
+		return "the dictionary's where it states one, else none"
 	case study.FromDictionary:
 		return "the dictionary's where it states one, else " + common
 	}

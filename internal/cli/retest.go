@@ -14,18 +14,27 @@ func newRetest(s streams) *cobra.Command {
 from the noise, and is it large enough to matter? The two questions are kept
 apart.
 
-The noise comes from a file that 'reliability --save-noise' wrote, or from
-sessions of the same table with no training between them; never from the
-sessions that are judged.
+The noise comes from a file that 'reliability --save-noise' wrote (several are
+pooled), from sessions of the same table with no training between them, or from
+elsewhere: a typical error that was published, or that your club knows, of a
+test, in its unit or in percent of the score:
+
+  --typical-error NAME=VALUE[ UNIT][; df=NUMBER][; level=LEVEL][; source=TEXT]
+
+NAME is as the table has it, no pattern; one that holds = or ; stands in double
+quotes. df is about (athletes - 1) times (sessions - 1) of the study; without it
+the typical error is taken as known exactly. It replaces what a file or sessions
+say of that test.
+
+The noise is never from the sessions that are judged.
 
 Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 3 and session 4, each against the mean of 1 and 2.`,
 		Example: `  noisefloor retest tests.csv --noise-from 1,2
   noisefloor retest tests.csv --noise noise.json --baseline 2 --follow-up 3
-  noisefloor retest tests.csv --noise-from 1,2 --athlete C07`, Scaled: true}.command(s, r, func(fl *pflag.FlagSet) {
-		fl.StringSliceVar(&r.NoiseFrom, "noise-from", nil, "`sessions` of this table, with no training between them, "+
-			"that show the noise")
-		fl.StringVar(&r.Noise, "noise", "", "noise `file` of a reliability study")
+  noisefloor retest tests.csv --noise-from 1,2 --athlete C07
+  noisefloor retest tests.csv --typical-error 'press=45; df=19; source=club manual'`, Scaled: true}.command(s, r, func(fl *pflag.FlagSet) {
+		registerNoise(fl, &r.Noise, &r.NoiseFrom, &r.TypicalErrors)
 		fl.StringVar(&r.Baseline, "baseline", "", "`session` before (default: the mean of the sessions that show the "+
 			"noise, else the first); a+b averages")
 		fl.StringSliceVar(&r.FollowUp, "follow-up", nil, "`sessions` after, each judged on its own (default: all later "+

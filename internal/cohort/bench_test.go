@@ -144,19 +144,3 @@ func BenchmarkWhere(b *testing.B) {
 		}
 	}
 }
-
-// BenchmarkSessionDigest identifies the sessions of 1,000,000 attempts.
-func BenchmarkSessionDigest(b *testing.B) {
-	path, _ := writeLong(b, 1_000_000)
-	t, err := Open(path, nil, Options{NoDictionary: true})
-	if err != nil {
-		b.Fatal(err)
-	}
-	for b.Loop() {
-		for _, m := range t.Measures {
-			for i := range t.Sessions {
-				m.SessionDigest(i)
-			}
-		}
-	}
-}

@@ -2,12 +2,9 @@ package cohort
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
-	"math/big"
 	"slices"
 	"strings"
 	"testing"
@@ -388,53 +385,6 @@ func TestAthleteNumbers(t *testing.T) {
 	}
 	if _, err = read(t, "id;age;j\na;16.5;3,5\n", Options{}).AthleteNumbers("age"); err == nil {
 		t.Error("a point was read as the decimal separator of a table with commas")
-	}
-}
-
-// digestOf is the digest by its definition, in whole numbers of any size.
-func digestOf(values ...float64) string {
-	word := new(big.Int).Lsh(big.NewInt(1), 64)
-	mix := func(v *big.Int) *big.Int {
-		for _, step := range []struct {
-			shift  uint
-			factor uint64
-		}{{30, 0xbf58476d1ce4e5b9}, {27, 0x94d049bb133111eb}, {31, 1}} {
-			v = new(big.Int).Xor(v, new(big.Int).Rsh(v, step.shift))
-			v.Mul(v, new(big.Int).SetUint64(step.factor)).Mod(v, word)
-		}
-		return v
-	}
-	one, two := new(big.Int), new(big.Int)
-	for _, x := range values {
-		digits := []byte(fmt.Sprintf("%064b", math.Float64bits(x)))
-		straight, _ := new(big.Int).SetString(string(digits), 2)
-		slices.Reverse(digits)
-		reversed, _ := new(big.Int).SetString(string(digits), 2)
-		one.Add(one, mix(straight.Xor(straight, new(big.Int).SetUint64(0x9e3779b97f4a7c15))))
-		two.Add(two, mix(reversed.Xor(reversed, new(big.Int).SetUint64(0xd1b54a32d192ed03))))
-	}
-	text := fmt.Sprintf("%016x%016x%016x", len(values), one.Mod(one, word), two.Mod(two, word))
-	bytes, _ := hex.DecodeString(text)
-	return fmt.Sprintf("%x", sha256.Sum256(append([]byte("noisefloor session digest 2\n"), bytes...)))
-}
-
-func TestSessionDigest(t *testing.T) {
-	want := digestOf(-1, 0, 3)
-	for _, text := range []string{"id,session,j\na,1,3\nb,1,-1\nc,1,0\na,2,5\n",
-		"id,session,j\nx,1,-0\nx,1,3\nz,1,-1\nx,2,6\n"} {
-		m := read(t, text, Options{}).Measures[0]
-		if got := m.SessionDigest(0); got != want {
-			t.Errorf("got %s, want %s", got, want)
-		}
-		if m.SessionDigest(1) == want || m.SessionDigest(2) != "" {
-			t.Errorf("got %q and %q", m.SessionDigest(1), m.SessionDigest(2))
-		}
-	}
-	for _, other := range [][]float64{{-1, 0}, {-1, 0, 3, 3}, {-1, 0, -3}, {1, 0, 3}, {-1, 3, 3}, {2, -1, 1}} {
-		m := &Measure{Session: make([]int32, len(other)), Value: other}
-		if got := m.SessionDigest(0); got == want || got != digestOf(other...) {
-			t.Errorf("%v: got %s", other, got)
-		}
 	}
 }
 

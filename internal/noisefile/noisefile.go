@@ -1,6 +1,6 @@
 // Package noisefile writes and reads noise files: the typical errors that a
 // reliability study leaves behind, so that later changes can be judged by them.
-// A noise file holds no athlete. Its format is noise.schema.json.
+// A noise file holds no athlete and no score. Its format is noise.schema.json.
 package noisefile
 
 import (
@@ -18,7 +18,7 @@ import (
 )
 
 // Schema is the name and version of the format.
-const Schema = "noisefloor/noise/2"
+const Schema = "noisefloor/noise/3"
 
 // maxBytes is far more than any noise file needs.
 const maxBytes = 16 << 20
@@ -82,13 +82,7 @@ func (f File) Find(measure, group string) (noise.Model, bool) {
 	if i < 0 {
 		return noise.Model{}, false
 	}
-	m := f.Measures[i]
-	m.Sessions, m.Digests, m.Shifts = slices.Clone(m.Sessions), slices.Clone(m.Digests), slices.Clone(m.Shifts)
-	if m.Components != nil {
-		own := *m.Components
-		m.Components = &own
-	}
-	return m, true
+	return f.Measures[i].Clone(), true
 }
 
 // document, origin and measure are the file as it is spelled.
@@ -133,7 +127,7 @@ type measure struct {
 	Unit            string        `json:"unit"`
 	Scale           score.Scale   `json:"scale"`
 	TypicalError    float64       `json:"typical_error"`
-	DF              float64       `json:"df"`
+	DF              float64       `json:"df,omitempty"`
 	Athletes        count         `json:"athletes,omitempty"`
 	Sessions        []string      `json:"sessions,omitempty"`
 	Summary         score.Summary `json:"summary,omitempty"`
@@ -149,7 +143,8 @@ type measure struct {
 	Source          string        `json:"source,omitempty"`
 	Components      *components   `json:"components,omitempty"`
 	MeanChanges     []shift       `json:"mean_changes,omitempty"`
-	Digests         []string      `json:"digests,omitempty"`
+	GapDays         *float64      `json:"gap_days,omitempty"`
+	Prints          [][]byte      `json:"prints,omitempty"`
 }
 
 type shift struct {
@@ -163,7 +158,9 @@ type shift struct {
 // Write writes f as indented JSON, numbers in the shortest form that reads
 // back to the same bits. Mean, TrueSD, ICC, ICCK and single components are left
 // out when they are NaN, the other optional values when they are zero, and the
-// covariance matrix of the components when any of it is no number. It writes
+// covariance matrix of the components when any of it is no number. So is a DF of
+// [noise.Exact], of which nothing is known. The salt of the prints is the SHA-256 of
+// the table. It writes
 // nothing and fails with [ErrInvalid] when [Read] would refuse the result, as
 // for a typical error of 0.
 func Write(w io.Writer, f File) error {
@@ -198,17 +195,31 @@ func Write(w io.Writer, f File) error {
 func spell(m noise.Model) measure {
 	out := measure{
 		Measure: m.Measure, Group: m.Group, Unit: m.Unit, Scale: m.Scale,
-		TypicalError: m.TypicalError, DF: m.DF,
+		TypicalError: m.TypicalError, DF: knownDF(m),
 		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
 		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
 		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
 		Components: spellComponents(m.Components),
-		Source:     m.Source, MeanChanges: spellShifts(m.Shifts), Digests: m.Digests,
+		Source:     m.Source, MeanChanges: spellShifts(m.Shifts), GapDays: m.GapDays, Prints: bitsOf(m.Prints),
 	}
 	if m.WorthwhileUpper > 0 {
 		out.WorthwhileLower, out.WorthwhileUpper = present(m.WorthwhileLower), present(m.WorthwhileUpper)
 	}
 	return out
+}
+
+func knownDF(m noise.Model) float64 {
+	if !m.DFKnown() {
+		return 0
+	}
+	return m.DF
+}
+
+func bitsOf(p *noise.Prints) [][]byte {
+	if p == nil {
+		return nil
+	}
+	return p.Bits
 }
 
 // spellShifts leaves out changes that are no number.
@@ -232,7 +243,7 @@ func readShifts(all []shift) []noise.Shift {
 
 // Read reads a noise file; name is what errors call it. Mean, TrueSD, ICC, ICCK
 // and what the components lack are NaN where the file has none; without the key
-// "components" Components is nil.
+// "components" Components is nil; without "df" DF is [noise.Exact].
 //
 // It fails with [ErrVersion] on another schema, and with [ErrInvalid] on anything
 // else that is not right; every wrong key is named.
@@ -251,7 +262,7 @@ func Read(r io.Reader, name string) (File, error) {
 	f := File{CreatedFrom: Origin{d.CreatedFrom.Path, d.CreatedFrom.SHA256, int(d.CreatedFrom.Rows)},
 		Settings: d.Settings, By: d.By}
 	for _, m := range d.Measures {
-		f.Measures = append(f.Measures, m.model())
+		f.Measures = append(f.Measures, m.model(d.CreatedFrom.SHA256))
 	}
 	for _, p := range d.Pairs {
 		f.Pairs = append(f.Pairs, noise.Pair{A: p.A, B: p.B, Group: p.Group, Kind: p.Kind, Covariance: p.Covariance,
@@ -260,7 +271,7 @@ func Read(r io.Reader, name string) (File, error) {
 	return f, nil
 }
 
-func (m measure) model() noise.Model {
+func (m measure) model(salt string) noise.Model {
 	out := noise.Model{
 		Measure: m.Measure, Group: m.Group, Unit: m.Unit, Scale: m.Scale,
 		TypicalError: m.TypicalError, DF: m.DF,
@@ -268,13 +279,19 @@ func (m measure) model() noise.Model {
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
 		Components: m.Components.model(),
-		Source:     m.Source, Shifts: readShifts(m.MeanChanges), Digests: m.Digests,
+		Source:     m.Source, Shifts: readShifts(m.MeanChanges), GapDays: m.GapDays,
 	}
 	if m.WorthwhileLower != nil {
 		out.WorthwhileLower, out.WorthwhileUpper = *m.WorthwhileLower, math.Inf(1)
 		if m.WorthwhileUpper != nil {
 			out.WorthwhileUpper = *m.WorthwhileUpper
 		}
+	}
+	if out.DF == 0 {
+		out.DF = noise.Exact
+	}
+	if len(m.Prints) > 0 {
+		out.Prints = &noise.Prints{Salt: salt, Bits: m.Prints}
 	}
 	return out
 }

@@ -18,13 +18,16 @@ import (
 	"noisefloor/internal/noisefile"
 )
 
+func ptr(x float64) *float64 { return &x }
+
 func jump() noise.Model {
 	return noise.Model{
 		Measure: "jump", Unit: "cm", Scale: score.Log, TypicalError: 0.30000000000000004, DF: 7,
 		Athletes: 8, Sessions: []string{"1", "2"}, Summary: score.Best, Trials: 8.0 / 3,
 		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
 		Worthwhile: 5e-324, WorthwhileUpper: 0.2, WorthwhileBasis: "0.2 of the true SD <between athletes>",
-		Source: "sessions 1, 2 of this table", Digests: []string{"a1", "b2"},
+		Source: "sessions 1, 2 of this table", GapDays: ptr(7),
+		Prints: &noise.Prints{Salt: strings.Repeat("0f", 32), Bits: [][]byte{{1, 2}, {0xff}}},
 		Shifts: []noise.Shift{{From: "1", To: "2", Value: 0.1, SE: 1.0 / 3, DF: 33.2}},
 	}
 }
@@ -76,11 +79,14 @@ func TestRoundTripProperty(t *testing.T) {
 		m := noise.Model{
 			Measure: rapid.StringN(1, 20, -1).Draw(t, "measure"), Unit: rapid.String().Draw(t, "unit"),
 			Scale:        rapid.SampledFrom([]score.Scale{score.Raw, score.Log}).Draw(t, "scale"),
-			TypicalError: positive.Draw(t, "error"), DF: positive.Draw(t, "df"),
+			TypicalError: positive.Draw(t, "error"), DF: rapid.Float64Range(5e-324, noise.Exact).Draw(t, "df"),
 			Mean: optional.Draw(t, "mean"), ICC: optional.Draw(t, "icc"), ICCK: optional.Draw(t, "icck"),
 			TrueSD: math.Abs(optional.Draw(t, "sd")), Athletes: rapid.IntRange(2, 1e6).Draw(t, "athletes"),
 			Sessions: rapid.SliceOfNDistinct(rapid.StringN(1, 5, -1), k, k, rapid.ID).Draw(t, "names"),
-			Digests:  rapid.SliceOfN(rapid.String(), k, k).Draw(t, "digests"),
+		}
+		if k > 0 {
+			m.Prints = &noise.Prints{Salt: strings.Repeat("0f", 32),
+				Bits: rapid.SliceOfN(rapid.SliceOfN(rapid.Byte(), 1, 9), k, k).Draw(t, "prints")}
 		}
 		var b bytes.Buffer
 		if err := noisefile.Write(&b, file(m)); err != nil {
@@ -105,15 +111,16 @@ func TestKeys(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := map[string]any{
-		"schema":       "noisefloor/noise/2",
+		"schema":       "noisefloor/noise/3",
 		"created_from": map[string]any{"path": "pre tests.csv", "sha256": strings.Repeat("0f", 32), "rows": 144.0},
 		"settings":     map[string]any{"summary": "best", "level": 0.95, "sessions": []any{"1", "2"}},
 		"measures": []any{map[string]any{
 			"measure": "jump", "unit": "cm", "scale": "log", "typical_error": 0.30000000000000004, "df": 7.0,
 			"athletes": 8.0, "sessions": []any{"1", "2"}, "summary": "best", "trials": 8.0 / 3,
 			"mean": 3.65, "true_sd": 1.0 / 3, "icc": -0.04, "icc_k": 0.9,
-			"worthwhile": 5e-324, "worthwhile_lower": 0.0, "worthwhile_upper": 0.2, "worthwhile_basis": "0.2 of the true SD <between athletes>",
-			"source": "sessions 1, 2 of this table", "digests": []any{"a1", "b2"},
+			"worthwhile": 5e-324, "worthwhile_lower": 0.0, "worthwhile_upper": 0.2,
+			"worthwhile_basis": "0.2 of the true SD <between athletes>",
+			"source":           "sessions 1, 2 of this table", "prints": []any{"AQI=", "/w=="}, "gap_days": 7.0,
 			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "se": 1.0 / 3, "df": 33.2}},
 		}},
 	}
@@ -130,7 +137,7 @@ func TestAbsentIsLeftOut(t *testing.T) {
 	text := written(t, noisefile.File{CreatedFrom: noisefile.Origin{Path: "-"}, Measures: []noise.Model{{
 		Measure: "a", Scale: score.Raw, TypicalError: 1, DF: 1, Trials: math.NaN(), Worthwhile: math.NaN(),
 		Mean: math.NaN(), TrueSD: math.Inf(1), ICC: math.NaN(), ICCK: math.NaN()}}})
-	const want = `{"schema":"noisefloor/noise/2","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
+	const want = `{"schema":"noisefloor/noise/3","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
 	var got bytes.Buffer
 	if err := json.Compact(&got, []byte(text)); err != nil {
 		t.Fatal(err)
@@ -149,8 +156,8 @@ func TestFind(t *testing.T) {
 	if diff := cmp.Diff(jump(), m, sameBits); !ok || diff != "" {
 		t.Errorf("found %t (-want +got):\n%s", ok, diff)
 	}
-	m.Sessions[0], m.Digests[0] = "x", "x"
-	if f.Measures[0].Sessions[0] != "1" || f.Measures[0].Digests[0] != "a1" {
+	m.Sessions[0], m.Prints.Bits[0][0], *m.GapDays = "x", 9, 9
+	if f.Measures[0].Sessions[0] != "1" || f.Measures[0].Prints.Bits[0][0] != 1 || *f.Measures[0].GapDays != 7 {
 		t.Error("Find gave away the file's own slices")
 	}
 	if _, ok := f.Find("Jump", ""); ok {
@@ -159,8 +166,8 @@ func TestFind(t *testing.T) {
 }
 
 // valid is the smallest file with everything that a wrong entry needs.
-const valid = `{"schema":"noisefloor/noise/2","created_from":{"path":"a.csv"},"measures":[
-{"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]}`
+const valid = `{"schema":"noisefloor/noise/3","created_from":{"path":"a.csv"},"measures":[
+{"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"prints":["YQ==","Yg=="]}]}`
 
 func TestReadRefuses(t *testing.T) {
 	if _, err := noisefile.Read(strings.NewReader(valid), "n.json"); err != nil {
@@ -178,7 +185,10 @@ func TestReadRefuses(t *testing.T) {
 		{"negative df", `"df":7`, `"df":-1`, noisefile.ErrInvalid, at + `key "df": must be above 0, found -1`},
 		{"text for a number", `"df":7`, `"df":"7"`, noisefile.ErrInvalid,
 			at + `key "df": must be of type number, found "7"`},
-		{"no df", `,"df":7`, ``, noisefile.ErrInvalid, in + `jump, measures[0]: missing key "df"`},
+		{"no typical error", `"typical_error":2,`, ``, noisefile.ErrInvalid,
+			in + `jump, measures[0]: missing key "typical_error"`},
+		{"huge df", `"df":7`, `"df":1e9`, noisefile.ErrInvalid, at + `key "df": must be 1000000 or below, found 1`},
+		{"prints no base64", `["YQ==","Yg=="]`, `["YQ==","?"]`, noisefile.ErrInvalid, `base64`},
 		{"misspelled key", `"df":7`, `"df":7,"athlets":8`, noisefile.ErrInvalid,
 			in + `jump, measures[0]: unknown key "athlets"`},
 		{"upper case key", `"df":7`, `"DF":7`, noisefile.ErrInvalid, `unknown key "DF"`},
@@ -195,11 +205,11 @@ func TestReadRefuses(t *testing.T) {
 			at + `key "sessions": entries 1 and 2 are the same`},
 		{"session no text", `["1","2"]`, `["1",2]`, noisefile.ErrInvalid,
 			at + `key "sessions"[1]: must be of type string, found 2`},
-		{"fewer digests", `["a","b"]`, `["a"]`, noisefile.ErrInvalid,
-			at[:len(at)-2] + `: keys "sessions" and "digests" must be equally long, found 2 and 1`},
+		{"fewer prints", `["YQ==","Yg=="]`, `["YQ=="]`, noisefile.ErrInvalid,
+			at[:len(at)-2] + `: keys "sessions" and "prints" must be equally long, found 2 and 1`},
 		{"bad hash", `"a.csv"`, `"a.csv","sha256":"12"`, noisefile.ErrInvalid,
 			`key "created_from", key "sha256": must be 64 hexadecimal digits in lower case, found "12"`},
-		{"measure twice", `["a","b"]}`, `["a","b"]},{"measure":"jump","scale":"raw","typical_error":1,"df":1}`,
+		{"measure twice", `"Yg=="]}`, `"Yg=="]},{"measure":"jump","scale":"raw","typical_error":1,"df":1}`,
 			noisefile.ErrInvalid, `jump, measures[1]: key "measure": the measure stands twice`},
 		{"group without a column", `"jump",`, `"jump","group":"senior",`, noisefile.ErrInvalid,
 			`jump, measures[0]: key "group": the file has no key "by"`},
@@ -215,13 +225,13 @@ func TestReadRefuses(t *testing.T) {
 			`key "typical_error": must be of type number, found null`},
 		{"too large", `"df":7`, `"df":1e400`, noisefile.ErrInvalid, `number 1e400 is too large`},
 		{"NaN", `"df":7`, `"df":NaN`, noisefile.ErrInvalid, in + `line 2, column 56: not JSON`},
-		{"earlier version", `noise/2`, `noise/1`, noisefile.ErrVersion,
-			`its schema is "noisefloor/noise/1", this program reads "noisefloor/noise/2"; use the version that made it, or make it again`},
-		{"another result", `noise/2`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
-		{"no schema", `"schema":"noisefloor/noise/2",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
+		{"earlier version", `noise/3`, `noise/2`, noisefile.ErrVersion,
+			`its schema is "noisefloor/noise/2", this program reads "noisefloor/noise/3"; use the version that made it, or make it again`},
+		{"another result", `noise/3`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
+		{"no schema", `"schema":"noisefloor/noise/3",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
 		{"not UTF-8", `jump`, "j\xffmp", noisefile.ErrInvalid, `it is not UTF-8 text`},
 		{"no measures", `[
-{"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"digests":["a","b"]}]`, `[]`, noisefile.ErrInvalid, in + `key "measures": must have at least one entry`},
+{"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"prints":["YQ==","Yg=="]}]`, `[]`, noisefile.ErrInvalid, in + `key "measures": must have at least one entry`},
 		{"unknown key at the top", `"measures"`, `"note":1,"measures"`, noisefile.ErrInvalid,
 			in + `unknown key "note"`},
 		{"more after the end", `]}]}`, `]}]} {}`, noisefile.ErrInvalid, `not JSON`},
@@ -277,7 +287,7 @@ func TestWriteRefuses(t *testing.T) {
 		"typical error 0":   func(m *noise.Model) { m.TypicalError = 0 },
 		"typical error NaN": func(m *noise.Model) { m.TypicalError = math.NaN() },
 		"no scale":          func(m *noise.Model) { m.Scale = "" },
-		"one digest":        func(m *noise.Model) { m.Digests = m.Digests[:1] },
+		"one print":         func(m *noise.Model) { m.Prints.Bits = m.Prints.Bits[:1] },
 	} {
 		m := jump()
 		spoil(&m)
@@ -329,17 +339,32 @@ func TestSchemaText(t *testing.T) {
 		got = append(got, key)
 	}
 	slices.Sort(got)
-	want := strings.Fields("athletes components df digests group icc icc_k mean mean_changes measure scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis worthwhile_lower worthwhile_upper")
+	want := strings.Fields("athletes components df gap_days group icc icc_k mean mean_changes measure prints scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis worthwhile_lower worthwhile_upper")
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
+	}
+}
+
+// Without df the typical error is one that nobody knows how well is known, and is
+// written again without.
+func TestWithoutDF(t *testing.T) {
+	f, err := noisefile.Read(strings.NewReader(strings.Replace(valid, `,"df":7`, "", 1)), "n.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := f.Measures[0]; m.DFKnown() || m.DF != noise.Exact {
+		t.Errorf("df %g", m.DF)
+	}
+	if text := written(t, f); strings.Contains(text, `"df"`) {
+		t.Errorf("written: %s", text)
 	}
 }
 
 func FuzzRead(f *testing.F) {
 	f.Add(valid)
 	f.Add(written(f, file(jump())))
-	f.Add(`{"schema":"noisefloor/noise/2"}`)
-	f.Add(`{"schema":"noisefloor/noise/2","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
+	f.Add(`{"schema":"noisefloor/noise/3"}`)
+	f.Add(`{"schema":"noisefloor/noise/3","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
 	f.Add(`[[[{"a":[{}],"a":1}]]]`)
 	f.Add(written(f, file(withComponents())))
 	f.Add(strings.Replace(valid, `"df":7`, `"df":7,"components":{"covariance":[[1,2,0],[2,1,0],[0,0,-0]]}`, 1))

@@ -159,10 +159,10 @@ func checkSense(d document) error {
 			wrong = append(wrong, fmt.Errorf("%w: %s: key \"measure\": the measure stands twice", ErrInvalid, where))
 		}
 		seen[[2]string{m.Measure, m.Group}] = true
-		if len(m.Sessions) != len(m.Digests) {
-			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"digests\" must be equally long, "+
+		if m.Prints != nil && len(m.Sessions) != len(m.Prints) {
+			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"sessions\" and \"prints\" must be equally long, "+
 				"found %d and %d",
-				ErrInvalid, where, len(m.Sessions), len(m.Digests)))
+				ErrInvalid, where, len(m.Sessions), len(m.Prints)))
 		}
 		for _, why := range m.Components.check() {
 			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where,

@@ -52,7 +52,7 @@ func savedAt(t *testing.T, level float64) string {
 	}
 	var b bytes.Buffer
 	f := noisefile.File{CreatedFrom: noisefile.Origin{Path: "pre.csv"}, Settings: map[string]any{"confidence": level},
-		Measures: []noise.Model{reliability.Noise(r, "jump", "cm", score.Mean, "", []string{"x", "y"})}}
+		Measures: []noise.Model{reliability.Noise(r, "jump", "cm", score.Mean, "")}}
 	if err := noisefile.Write(&b, f); err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,11 @@ func Portable(r Request) Request {
 	return r
 }
 
-func (r *Retest) paths() []*string { return []*string{&r.Noise} }
+func (r *Retest) paths() (out []*string) {
+	for i := range r.Noise {
+		out = append(out, &r.Noise[i])
+	}
+	return out
+}
 
 func (r *Correlate) paths() []*string { return []*string{&r.Noise, &r.Study} }

@@ -181,15 +181,6 @@ func pick[T any](x []T, rows []int) []T {
 	return out
 }
 
-// digests are those of every session of the table.
-func digests(t *cohort.Table, m *cohort.Measure) []string {
-	out := make([]string, len(t.Sessions))
-	for i := range out {
-		out[i] = m.SessionDigest(i)
-	}
-	return out
-}
-
 // SessionList names sessions in a sentence: "sessions 1, 2".
 func SessionList(s []string) string {
 	if len(s) == 1 {

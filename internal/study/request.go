@@ -85,6 +85,7 @@ const (
 	FromRequest    Origin = "request"    // a flag, a study file or a page said so
 	FromDictionary Origin = "dictionary" // the data dictionary says so
 	FromNoise      Origin = "noise file"
+	FromGiven      Origin = "typical error given"
 	FromTable      Origin = "table"   // the table leaves no other choice
 	ByDefault      Origin = "default" // nobody said anything
 )
@@ -109,7 +110,7 @@ func (*Reliability) Question() string { return "reliability" }
 // Retest asks which changes of single athletes stand out from the noise.
 type Retest struct {
 	Common
-	Noise      string   `json:"noise,omitempty"`      // a noise file
+	Noise      Files    `json:"noise,omitempty"`      // noise files; several are pooled
 	NoiseFrom  []string `json:"noise_from,omitempty"` // sessions of the table with no training between them
 	Baseline   string   `json:"baseline,omitempty"`   // sessions joined by plus signs are averaged
 	FollowUp   []string `json:"follow_up,omitempty"`  // each judged on its own
@@ -118,6 +119,21 @@ type Retest struct {
 	Learning   bool     `json:"learning,omitempty"`
 	OwnNoise   bool     `json:"own_noise,omitempty"` // judge each athlete by their own
 	Regression bool     `json:"regression,omitempty"`
+
+	TypicalErrors []TypicalError `json:"typical_errors,omitempty"` // from elsewhere; instead of a study's
+}
+
+// Files are the names of files. One file may also be written as a text of its own.
+type Files []string
+
+// UnmarshalJSON takes a list of names, or one name.
+func (f *Files) UnmarshalJSON(text []byte) error {
+	var one string
+	if json.Unmarshal(text, &one) == nil {
+		*f = Files{one}
+		return nil
+	}
+	return json.Unmarshal(text, (*[]string)(f))
 }
 
 // Question implements [Request].

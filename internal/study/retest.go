@@ -52,16 +52,16 @@ func (r *Retest) settle(d *desk) error {
 	return nil
 }
 
-// checkNoise wants the noise from one place.
+// checkNoise wants the noise of a study from one place.
 func (r *Retest) checkNoise() error {
 	switch {
-	case r.Noise == "" && len(r.NoiseFrom) == 0:
+	case len(r.Noise) == 0 && len(r.NoiseFrom) == 0 && len(r.TypicalErrors) == 0:
 		return missing("noise", "the noise is missing: --noise FILE (from 'noisefloor reliability --save-noise'), "+
-			"or --noise-from SESSIONS with no training between them")
-	case r.Noise != "" && len(r.NoiseFrom) > 0:
+			"or --noise-from SESSIONS with no training between them, or --typical-error 'NAME=VALUE' from elsewhere")
+	case len(r.Noise) > 0 && len(r.NoiseFrom) > 0:
 		return missing("noise", "--noise and --noise-from exclude each other")
-	case r.OwnNoise && r.Noise != "":
-		return requestError("own-noise", "a noise file holds no athlete: take the noise from sessions of this table "+
+	case r.OwnNoise && len(r.NoiseFrom) == 0:
+		return requestError("own-noise", "noise from elsewhere holds no athlete: take it from sessions of this table "+
 			"(--noise-from)")
 	case len(r.NoiseFrom) == 1:
 		return requestError("noise-from", "wants at least two sessions, such as 1,2")
@@ -86,16 +86,30 @@ func (r *Retest) levelsOfIntervals() error {
 // source settles where the noise comes from.
 func (r *Retest) source(d *desk, measures []*cohort.Measure) (*noiseSource, error) {
 	r.origin("noise", true)
-	if r.Noise != "" {
-		return d.noiseFile(r.Noise, measures)
-	}
-	r.summary()
-	sessions, err := sessionNames(d.used, r.NoiseFrom)
+	s, err := d.noiseOf(r.Noise, &r.NoiseFrom, measures)
 	if err != nil {
 		return nil, err
 	}
-	r.NoiseFrom = sessions
-	study := &Reliability{Common: r.Common}
+	s.given = r.TypicalErrors
+	return s, d.typicalErrors(s.given)
+}
+
+// noiseOf is the noise of files, else of sessions of the table, else of no study. The
+// names of the sessions become those of the table.
+func (d *desk) noiseOf(files Files, from *[]string, measures []*cohort.Measure) (*noiseSource, error) {
+	if len(files) > 0 {
+		return d.noiseFiles(files, measures)
+	}
+	d.request.summary()
+	if len(*from) == 0 {
+		return &noiseSource{}, nil
+	}
+	sessions, err := sessionNames(d.used, *from)
+	if err != nil {
+		return nil, err
+	}
+	*from = sessions
+	study := &Reliability{Common: *d.request}
 	study.Replicates = 2000
 	return d.noiseSessions(study, sessions)
 }
@@ -103,14 +117,23 @@ func (r *Retest) source(d *desk, measures []*cohort.Measure) (*noiseSource, erro
 // worthwhiles settles the worthwhile change of each test. A noise file brings
 // its own, which only a fixed value replaces.
 func (r *Retest) worthwhiles(d *desk, measures []*cohort.Measure) error {
-	if r.Noise != "" && r.Worthwhile != "" {
+	alone := len(r.Noise) == 0 && len(r.NoiseFrom) == 0
+	if (len(r.Noise) > 0 || alone) && r.Worthwhile != "" {
 		if w, err := ParseWorthwhile(r.Worthwhile); err == nil && w.Basis != Fixed {
+			if alone {
+				return requestError("worthwhile", "%s wants a noise study, and a typical error alone is none: here only "+
+					"fixed:VALUE", r.Worthwhile)
+			}
 			return requestError("worthwhile", "%s belongs to the reliability study: make the noise file with it; "+
 				"here only fixed:VALUE", r.Worthwhile)
 		}
 	}
 	r.Origins["worthwhile"] = worthwhileOrigin(&r.Common, measures)
-	if r.Noise != "" && r.Worthwhile == "" {
+	switch {
+	case r.Worthwhile != "":
+	case alone:
+		r.Origins["worthwhile"] = FromGiven
+	case len(r.Noise) > 0:
 		r.Origins["worthwhile"] = FromNoise
 	}
 	for _, m := range measures {
@@ -133,6 +156,9 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if err != nil {
 		return nil, err
 	}
+	if err := d.givenLevels(s.given); err != nil {
+		return nil, err
+	}
 	theirs := slices.DeleteFunc(slices.Clone(groups), func(g group) bool {
 		return j.rows != nil && g.rows != nil && len(both(j.rows, g.rows)) == 0
 	})
@@ -145,10 +171,16 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 	if j.models, j.failed, err = d.models(measures, groups, s); err != nil {
 		return nil, err
 	}
+	for _, m := range j.models {
+		d.caveatGiven(m)
+	}
+	r.caveatNoWorthwhile(d, j.models)
+	d.caveatStudies(j.models)
 	r.caveatPooled(d, s, j.models)
-	if err := r.occasions(d.used, j); err != nil {
+	if err := r.occasions(d.used, j, s); err != nil {
 		return nil, err
 	}
+	r.caveatGaps(d, j)
 	r.Measures = nil
 	for _, m := range j.models {
 		if !slices.Contains(r.Measures, m.measure.Name) {
@@ -159,7 +191,7 @@ func (r *Retest) judging(d *desk, measures []*cohort.Measure, s *noiseSource) (*
 		d.caveats = append(d.caveats,
 			caveat.New(caveat.NotJudged).About(f.Measure).With(strings.TrimSpace(f.of()+" "+f.Err.Error())))
 	}
-	return j, r.refuseOwn(d, j)
+	return j, r.caveatOwn(d, j, s)
 }
 
 // groups are those whose noise is told apart: each level of the table, or the
@@ -186,6 +218,10 @@ func (r *Retest) groups(d *desk, s *noiseSource) ([]group, error) {
 // also where the table has one of them only, else as for every question.
 func (r *Retest) levelsFor(d *desk, s *noiseSource) error {
 	switch {
+	case s.oneForAll() && r.By == "":
+		r.origin("by", false)
+		r.By = "none"
+		return nil
 	case s.file == nil || r.By == "none":
 		return d.levels(d.used)
 	case s.file.By == "" && r.By != "":
@@ -212,11 +248,15 @@ func (r *Retest) levelsFor(d *desk, s *noiseSource) error {
 // error is, and how often a change of nobody is called past the noise there. That is
 // 2 Φ(-t TE/TE_level), both errors taken as they were found.
 func (r *Retest) caveatPooled(d *desk, s *noiseSource, models []modelled) {
-	if r.By != "none" {
-		return
-	}
 	_, of, _ := levelsOf(d.used, 2)
 	for _, m := range models {
+		if m.shared {
+			d.caveatShared(m, groupsOf(of))
+			continue
+		}
+		if r.By != "none" {
+			continue
+		}
 		c := caveat.New(retest.PooledLevels, m.noise.TypicalError).About(m.measure.Name)
 		t := dist.TQuantile(0.5+r.Confidence/2, m.noise.DF)
 		for _, g := range groupsOf(of) {
@@ -228,10 +268,24 @@ func (r *Retest) caveatPooled(d *desk, s *noiseSource, models []modelled) {
 			c.Numbers = append(c.Numbers, own.TypicalError,
 				2*dist.NormalCDF(-t*m.noise.TypicalError/own.TypicalError))
 		}
-		if len(c.Names) > 1 {
+		switch levels := groupsOf(of); {
+		case len(c.Names) == 0:
+			d.caveatShared(m, levels)
+		case len(c.Names) > 1:
 			c.Names = append(c.Names, string(m.noise.Scale))
 			d.caveats = append(d.caveats, c)
 		}
+	}
+}
+
+// caveatShared says that levels are judged by one noise that does not tell them apart.
+func (d *desk) caveatShared(m modelled, levels []group) {
+	c := caveat.New(retest.LevelsShareNoise).About(m.measure.Name)
+	for _, g := range levels {
+		c.Names = append(c.Names, g.name)
+	}
+	if len(c.Names) > 1 {
+		d.caveats = append(d.caveats, c)
 	}
 }
 
@@ -253,15 +307,15 @@ func (r *Retest) athletes(t *cohort.Table) ([]int, error) {
 // occasions settles which sessions are compared: the baseline, by default the
 // sessions that showed the noise, and each follow-up, by default every later
 // session outside the noise study.
-func (r *Retest) occasions(t *cohort.Table, j *judging) error {
-	studied := r.studied(t, j.models)
+func (r *Retest) occasions(t *cohort.Table, j *judging, s *noiseSource) error {
+	first, studied := r.studied(t, j.models, s)
 	r.origin("baseline", r.Baseline != "")
 	r.origin("follow-up", len(r.FollowUp) > 0)
 	if err := r.doubtful(t); err != nil {
 		return err
 	}
 	var err error
-	if j.baseline, err = r.baseline(t, studied); err != nil {
+	if j.baseline, err = r.baseline(t, first); err != nil {
 		return err
 	}
 	for _, f := range r.FollowUp {
@@ -375,59 +429,37 @@ func splitNames(all []string, s string) []string {
 }
 
 // studied are the sessions of this table that showed the noise: those of
-// --noise-from, or of the noise file when it was made from this very table.
-func (r *Retest) studied(t *cohort.Table, models []modelled) []string {
-	if r.Noise == "" {
-		return r.NoiseFrom
+// --noise-from, or of the noise files that were made from this very table; and those
+// of the earliest of these studies.
+func (r *Retest) studied(t *cohort.Table, models []modelled, s *noiseSource) (first, all []string) {
+	if s.file == nil {
+		return r.NoiseFrom, r.NoiseFrom
 	}
-	var out []string
-	for _, s := range models[0].noise.Sessions {
-		if models[0].table == t.Source.SHA256 && slices.Contains(t.Sessions, s) {
-			out = append(out, s)
+	for _, p := range s.parts {
+		if p.table() != t.Source.SHA256 {
+			continue
+		}
+		for _, m := range models {
+			n, ok := p.file.Find(m.measure.Name, m.noise.Group)
+			if !ok || len(n.Sessions) == 0 {
+				continue
+			}
+			all = append(all, n.Sessions...)
+			if len(first) == 0 || slices.Index(t.Sessions, n.Sessions[0]) < slices.Index(t.Sessions, first[0]) {
+				first = n.Sessions
+			}
+			break
 		}
 	}
-	return out
-}
-
-// refuseOwn refuses noise that a file made from the very sessions that are
-// judged, also when --where took another part of the table then or now.
-func (r *Retest) refuseOwn(d *desk, j *judging) error {
-	if r.Noise == "" {
-		return nil
-	}
-	for _, m := range j.models {
-		own := d.ownSession(m)
-		for _, f := range j.followUp {
-			if all(j.baseline, own) && all(f, own) {
-				return fmt.Errorf("%s: %w: session %s and %s are both in the study that made %s; "+
-					"judge a change outside it, or take the noise from other "+
-					"sessions", m.measure.Name, retest.ErrOwnNoise,
-					strings.Join(j.baseline, "+"), strings.Join(f, "+"), shown(r.Noise))
+	has := func(list []string) (out []string) {
+		for _, s := range t.Sessions {
+			if slices.Contains(list, s) {
+				out = append(out, s)
 			}
 		}
+		return out
 	}
-	return nil
-}
-
-// ownSession reports whether a session of the table, taken whole, was one of the
-// study that made the noise of m.
-func (d *desk) ownSession(m modelled) func(string) bool {
-	same := m.table != "" && m.table == d.whole.Source.SHA256
-	return func(s string) bool {
-		if same && slices.Contains(m.noise.Sessions, s) {
-			return true
-		}
-		whole, err := d.whole.Measure(m.measure.Name)
-		if err != nil {
-			return false
-		}
-		sum := whole.SessionDigest(slices.Index(d.whole.Sessions, s))
-		return sum != "" && slices.Contains(m.noise.Digests, sum)
-	}
-}
-
-func all(names []string, f func(string) bool) bool {
-	return !slices.ContainsFunc(names, func(s string) bool { return !f(s) })
+	return has(first), has(all)
 }
 
 func (r *Retest) run(d *desk) (Outcome, error) {
@@ -447,6 +479,7 @@ func (r *Retest) run(d *desk) (Outcome, error) {
 		own, err = r.judge(d, o, true)
 		result.Caveats = append(own.Caveats, unbelieved(result)...)
 	}
+	putGaps(d.whole, &result)
 	return Outcome{Result: &result}, err
 }
 
@@ -510,8 +543,8 @@ func (r *Retest) test(d *desk, m modelled) (retest.Test, error) {
 		return retest.Test{}, err
 	}
 	out := retest.Test{Summary: how, Measure: m.measure.Name, Unit: m.measure.Unit, Better: r.better(m.measure.Name),
-		Noise: m.noise, Digests: digests(d.used, m.measure), Baseline: d.judging.baseline, FollowUp: d.judging.followUp}
-	if r.Noise != "" {
+		Noise: m.noise, Studied: m.studied, Baseline: d.judging.baseline, FollowUp: d.judging.followUp}
+	if len(r.Noise) > 0 || m.given {
 		out.Worthwhile = r.override(d, m)
 	}
 	out.Arms = armsOf(d.used)
@@ -567,6 +600,9 @@ func (r *Retest) override(d *desk, m modelled) *float64 {
 	}
 	if m.noise.Scale == score.Log {
 		value = math.Log1p(value / 100)
+	}
+	if !(value > 0) { // percent of a mean that nobody knows
+		return nil
 	}
 	return &value
 }

@@ -22,15 +22,23 @@ func (o Outcome) NoiseFile() (noisefile.File, error) {
 		"worthwhile": r.Worthwhile}}
 	f.CreatedFrom = noisefile.Origin{Path: shown(o.Table.Source.Path), SHA256: o.Table.Source.SHA256,
 		Rows: o.Table.Source.Rows}
+	gap := gapOf(d.whole, d.used.Sessions)
 	add := func(m noise.Model) {
-		if m.TypicalError > 0 {
+		if m.GapDays = gap; m.TypicalError > 0 {
 			f.Measures = append(f.Measures, m)
 		}
 	}
 	for _, m := range o.Result.(*ReliabilityResult).Measures {
-		if m.Group == "" {
-			add(noiseOf(r, d.used, m.Measure, m.Result))
+		if m.Group != "" {
+			continue
 		}
+		n := noiseOf(r, d.used, m.Measure, m.Result)
+		scores, err := d.scores(d.used, m.Measure)
+		if err != nil {
+			return f, err
+		}
+		n.Prints = n.Print(f.CreatedFrom.SHA256, scores.Athletes, scores.Value)
+		add(n)
 	}
 	if len(f.Measures) == 0 {
 		return f, errors.New("no test has a typical error above zero to save")
@@ -62,7 +70,7 @@ func (o Outcome) NoiseFile() (noisefile.File, error) {
 // noiseOf is what one analysis leaves behind for the judging of single athletes.
 func noiseOf(r *Reliability, t *cohort.Table, m *cohort.Measure, result reliability.Result) noise.Model {
 	source := fmt.Sprintf("%s of %s", SessionList(t.Sessions), shown(t.Source.Path))
-	return reliability.Noise(result, m.Name, m.Unit, score.Summary(r.Score), source, digests(t, m))
+	return reliability.Noise(result, m.Name, m.Unit, score.Summary(r.Score), source)
 }
 
 // noiseIn is the noise of a measure in the sessions of t, for the athletes of a

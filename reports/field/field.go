@@ -56,6 +56,18 @@ func Integer[T any](key string, get func(T) int) Field[T] {
 		cells:   func(v T) []table.Cell { return []table.Cell{table.Num(float64(get(v)), "")} }}
 }
 
+// Count is a whole number from 1, absent when 0.
+func Count[T any](key string, get func(T) int) Field[T] {
+	f := Integer(key, get)
+	f.get = func(v T) any {
+		if n := get(v); n > 0 {
+			return n
+		}
+		return nil
+	}
+	return f
+}
+
 // Text is a text, absent when empty unless required.
 func Text[T any](key string, get func(T) string) Field[T] {
 	return Field[T]{Key: key, shape: shape{kind: "string"}, left: true, columns: []string{""},

@@ -304,16 +304,17 @@ var changeTerms = []Term{
 	{
 		Name:    "own noise",
 		Aliases: []string{"noise from the very change", "the change that is judged", "in the noise study"},
-		Plain: "A change must not be judged by a typical error that was made from that change: retest refuses, " +
-			"and warns when some judged sessions were in the noise study.",
+		Plain: "A change must not be judged by a typical error that was made from that change: retest leaves such a test " +
+			"out, stops when no other is left, and warns when some or most of what is judged was in the noise study.",
 		Formula: "with one session of the study as the baseline the false-alarm rate is below α: for 5 %, 4.3 % " +
 			"at 8 athletes, 4.4 % at 12, 4.6 % at 20; with the mean of all its sessions as the baseline, or with " +
 			"sessions outside it, it is α",
 		Where:  "retest: an error, or a warning",
 		Source: "derived and checked by simulation here; no published source",
-		Misleads: "The check compares the values of the sessions: a table that was rounded anew or has other " +
-			"athletes can pass it.",
-		See: []string{"noise model", "false alarm", "baseline"},
+		Misleads: "The same table is known by its sessions, another by the prints in the noise file: an athlete more, a " +
+			"value changed or rounding by little does not matter. Other codes for the athletes, or fewer than six of them, " +
+			"can pass.",
+		See: []string{"noise model", "false alarm", "prints"},
 	},
 	{
 		Name:     "run of sessions",

@@ -299,16 +299,75 @@ var noiseTerms = []Term{
 		Name:    "noise model",
 		Aliases: []string{"noise file", "noise study", "source of the noise"},
 		Keys: []string{"retest.noise", "settings.noise", "noise.source", "tests.source", "measures.source",
-			"digests", "created_from", "noise-file.by"},
+			"created_from", "noise-file.by"},
 		Plain: "What a reliability study leaves behind to judge changes by: the typical error of each test, its " +
-			"degrees of freedom, and where it came from. As a file it holds no athlete.",
+			"degrees of freedom, and where it came from. As a file it holds no athlete and no score.",
 		Formula: "TE and df, the mean, ICC(C,1), worthwhile change, changes of the mean and variance components " +
 			"of each test",
 		Where: "reliability --save-noise FILE writes it, retest --noise FILE reads it; retest --noise-from " +
-			"SESSIONS makes it from the same table",
+			"SESSIONS makes it from the same table; retest --typical-error NAME=VALUE takes one from elsewhere",
 		Source: NoSource,
 		Misleads: "It holds for athletes, staff, equipment and numbers of attempts like those of the study. Take " +
 			"it from sessions with no training between them.",
-		See: []string{"typical error", "own noise", "degrees of freedom"},
+		See: []string{"typical error", "own noise", "pooled noise", "noise from elsewhere", "time between sessions"},
+	},
+	{
+		Name:    "noise from elsewhere",
+		Aliases: []string{"published typical error", "given typical error", "taken as known exactly"},
+		Keys:    []string{"settings.typical_errors", "typical_errors.measure", "typical_errors.value", "typical_errors.df"},
+		Plain: "A typical error that was published, or that a club knows, taken as the noise of a test: the way to judge " +
+			"one test before and one after. Nothing else is known then: no reliability, no mean, no change that matters " +
+			"unless somebody says it.",
+		Formula: "in percent p of the score: TE = ln(1 + p/100) on the log scale; without df it is taken as known exactly",
+		Where:   "retest --typical-error 'NAME=VALUE; df=NUMBER; source=TEXT'",
+		Source:  NoSource,
+		Misleads: "It is of other athletes, staff and equipment, and perhaps of other numbers of attempts: few studies say " +
+			"enough. A published standard deviation, or a smallest detectable change, is no typical error.",
+		See: []string{"typical error", "noise model", "degrees of freedom"},
+	},
+	{
+		Name:    "pooled noise",
+		Aliases: []string{"several noise files", "studies put together", "studies disagree"},
+		Keys: []string{"noise.studies", "studies.source", "studies.typical_error", "studies.df", "studies_test",
+			"studies_test.method", "studies_test.statistic", "studies_test.p"},
+		Plain: "The noise of one test from several studies, put together: known better than from each alone, if they have " +
+			"one noise. A test says whether they do.",
+		Formula: "TE² = Σ df_i·TE_i²/Σ df_i on Σ df_i; two studies: F ratio, more: Bartlett's test. Variance components by " +
+			"df_i/Σ df_i; mean by athletes; true SD and worthwhile change as root mean squares by athletes less 1",
+		Where:  "retest --noise A --noise B: JSON noise.studies and noise.studies_test, and a warning at p < 0.05",
+		Source: "follows from the definitions; the tests: Bartlett MS (1937), and " + snedecor,
+		Misleads: "No sign of a difference is no proof that there is none, least of all between small studies. Changes of " +
+			"the mean (practice) are of one study and are dropped.",
+		See: []string{"noise model", "F ratio", "Bartlett's test"},
+	},
+	{
+		Name:    "time between sessions",
+		Aliases: []string{"gap", "days between sessions", "longer gap"},
+		Keys:    []string{"gap_days", "noise.gap_days", "occasions.gap_days"},
+		Plain: "How many days lie between the sessions of the noise study, and between baseline and follow-up. Time is part " +
+			"of the noise: a study over one week understates the noise over eight.",
+		Formula: "noise: the median of the days from one session to the next; a change: the mean day of the follow-up less " +
+			"that of the baseline",
+		Where:  "retest: JSON gap_days, and a warning from twice the time and a week more; only where sessions are dates",
+		Source: NoSource,
+		Misleads: "Sessions that are numbers or words have no dates: then nothing is said, and the time may still be " +
+			"longer.",
+		See: []string{"noise model", "typical error"},
+	},
+	{
+		Name:    "prints",
+		Aliases: []string{"fingerprints of a study", "recognise a study"},
+		Keys:    []string{"prints"},
+		Plain: "Bits in a noise file by which a study recognises its own sessions in a table, so that no change is judged " +
+			"by noise that was made from it. They hold no score: of each athlete, one in eight of all possible scores is " +
+			"marked, and nothing says which is theirs.",
+		Formula: "for each athlete one of 8n bits of a session: SHA-256(salt, measure, session, athlete, floor(x/h)) mod 8n, " +
+			"h = TE/8. A session is of the study when 75 % of the athletes or more are found beyond chance, with p at most " +
+			"0.01 over the number of sessions",
+		Where:  "the noise file: measures.prints",
+		Source: "derived and checked by simulation here; no published source",
+		Misleads: "Other codes for the athletes, rounding to more than an eighth of the typical error, or fewer than six " +
+			"athletes make a study unrecognisable; tests of few values have no prints.",
+		See: []string{"own noise", "noise model"},
 	},
 }

@@ -47,7 +47,7 @@ func real(t *testing.T, scale score.Scale) []picture.Picture {
 		t.Fatal(err)
 	}
 	judged, err := retest.Judge([]retest.Test{{Measure: "throw", Unit: "W", Scores: table,
-		Noise:    reliability.Noise(rel, "throw", "W", score.Mean, "sessions pre 1, pre 2", nil),
+		Noise:    reliability.Noise(rel, "throw", "W", score.Mean, "sessions pre 1, pre 2"),
 		Baseline: []string{"pre 1", "pre 2"}, FollowUp: [][]string{{"post 1"}}}}, retest.Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -1,0 +1,174 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/noise"
+	"noisefloor/analysis/retest"
+	"noisefloor/internal/noisefile"
+)
+
+// pool puts the files of a source together: every measure in every group, from the
+// files that have it. What cannot be put together is left out, with the reason.
+func (s *noiseSource) pool() error {
+	first := s.parts[0]
+	for i, p := range s.parts {
+		if p.file.By != first.file.By {
+			return requestError("noise", "%s tells athletes apart by %s, %s by %s: make one of them again with the "+
+				"other's --by", first.name, byWords(first.file.By), p.name, byWords(p.file.By))
+		}
+		for _, q := range s.parts[:i] {
+			if err := sameStudy(q, p); err != nil {
+				return err
+			}
+		}
+	}
+	s.file, s.apart = &noisefile.File{By: first.file.By}, map[[2]string]error{}
+	for _, key := range s.keys() {
+		var all []noise.Model
+		for _, p := range s.parts {
+			if n, ok := p.file.Find(key[0], key[1]); ok {
+				n.Source = p.from(n)
+				n.WorthwhileBasis = n.WorthwhileBasis + basisMark + fmt.Sprint(p.file.Settings["worthwhile"])
+				all = append(all, n)
+			}
+		}
+		n, err := noise.Pool(all)
+		if err != nil {
+			s.apart[key] = err
+			continue
+		}
+		n.WorthwhileBasis, _, _ = strings.Cut(n.WorthwhileBasis, basisMark)
+		s.file.Measures = append(s.file.Measures, n)
+	}
+	if len(s.file.Measures) == 0 {
+		return s.apart[s.keys()[0]]
+	}
+	s.poolPairs()
+	return nil
+}
+
+// basisMark stands between a basis and what the study was asked for, so that a fifth
+// and a third of the SD are not put together.
+const basisMark = "\x00"
+
+func byWords(by string) string {
+	if by == "" {
+		return "nothing"
+	}
+	return by
+}
+
+// from names the file and the study behind a noise.
+func (p noisePart) from(n noise.Model) string {
+	if n.Source == "" {
+		return p.name
+	}
+	return p.name + ", from " + n.Source
+}
+
+// keys are the measures and groups of all files, in order of appearance.
+func (s *noiseSource) keys() (out [][2]string) {
+	for _, p := range s.parts {
+		for _, m := range p.file.Measures {
+			if key := [2]string{m.Measure, m.Group}; !slices.Contains(out, key) {
+				out = append(out, key)
+			}
+		}
+	}
+	return out
+}
+
+// sameStudy refuses one study twice: the same file, files from one table that share
+// sessions, or files whose numbers are the same.
+func sameStudy(p, q noisePart) error {
+	twice := func(why string) error {
+		return requestError("noise", "%s and %s %s: one study counts once; leave one out", p.name, q.name, why)
+	}
+	switch {
+	case p.sum == q.sum:
+		return twice("are the same file")
+	case p.table() != "" && p.table() == q.table() && shareSessions(p.file, q.file):
+		return twice("are from sessions of one table that they share")
+	case sameNumbers(p.file, q.file):
+		return twice("hold the same numbers")
+	}
+	return nil
+}
+
+func shareSessions(a, b noisefile.File) bool {
+	for _, m := range a.Measures {
+		for _, n := range b.Measures {
+			if slices.ContainsFunc(m.Sessions, func(s string) bool { return slices.Contains(n.Sessions, s) }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// sameNumbers reports whether two files agree to nine digits in all that both have,
+// which two studies never do.
+func sameNumbers(a, b noisefile.File) bool {
+	near := func(x, y float64) bool {
+		return x == y || math.IsNaN(x) && math.IsNaN(y) || math.Abs(x-y) <= 1e-9*math.Abs(y)
+	}
+	same := 0
+	for _, m := range a.Measures {
+		n, ok := b.Find(m.Measure, m.Group)
+		switch {
+		case !ok:
+		case m.DF == n.DF && near(m.TypicalError, n.TypicalError) && near(m.Mean, n.Mean):
+			same++
+		default:
+			return false
+		}
+	}
+	return same > 0
+}
+
+// poolPairs keeps the pairs that every file with both measures has.
+func (s *noiseSource) poolPairs() {
+	for _, pair := range s.parts[0].file.Pairs {
+		var all []noise.Pair
+		for _, p := range s.parts {
+			_, a := p.file.Find(pair.A, pair.Group)
+			_, b := p.file.Find(pair.B, pair.Group)
+			at := slices.IndexFunc(p.file.Pairs, func(q noise.Pair) bool {
+				return q.A == pair.A && q.B == pair.B && q.Group == pair.Group && q.Kind == pair.Kind
+			})
+			switch {
+			case at >= 0:
+				all = append(all, p.file.Pairs[at])
+			case a && b:
+				all = nil
+			}
+		}
+		if len(all) > 0 {
+			s.file.Pairs = append(s.file.Pairs, noise.PoolPairs(all))
+		}
+	}
+}
+
+// disagree is the p below which studies are said not to have one typical error.
+// Common practice, no source.
+const disagree = 0.05
+
+// caveatStudies says which pooled studies do not agree.
+func (d *desk) caveatStudies(models []modelled) {
+	for _, m := range models {
+		a := m.noise.Agree
+		if a == nil || !(a.P < disagree) {
+			continue
+		}
+		c := caveat.New(retest.StudiesDisagree, a.P).About(m.measure.Name).With(string(m.noise.Scale))
+		for _, s := range m.noise.Studies {
+			c.Names, c.Numbers = append(c.Names, s.Source), append(c.Numbers, s.TypicalError)
+		}
+		d.caveats = append(d.caveats, c)
+	}
+}
