@@ -135,8 +135,8 @@ func (v Correlate) contrastAnswer() []string {
 		c, kind = v.Result.WithinPlaneContrast, " within levels"
 	}
 	if c != nil && c.Difference.Kind == assoc.NoDirection {
-		return []string{fmt.Sprintf("Whether %s together go with it more closely than %s is left open: nobody said of all "+
-			"of them, and of the outcome, which way is better.", planeTests(len(c.TestsA), c.PlaneA),
+		return []string{fmt.Sprintf("Whether %s together go with it more closely than %s is left open: nobody said of "+
+			"each of them and of the outcome which way is better.", planeTests(len(c.TestsA), c.PlaneA),
 			planeTests(len(c.TestsB), c.PlaneB))}
 	}
 	if c == nil || !c.Difference.HasInterval() {
@@ -153,18 +153,21 @@ func (v Correlate) contrastAnswer() []string {
 // contrastVerdict says which plane's tests go with the outcome more closely; where
 // better tests go with a worse outcome on the whole, that they go against it.
 func contrastVerdict(c assoc.PlaneContrast) string {
-	against := c.ZA.Value+c.ZB.Value < 0
+	against, goes, are := c.ZA.Value+c.ZB.Value < 0, goes(len(c.TestsA)), "are"
+	if len(c.TestsA) == 1 {
+		are = "is"
+	}
 	switch d := c.Difference; {
 	case d.Lower > 0 && against:
-		return "go against it less strongly than"
+		return goes + " against it less strongly than"
 	case d.Lower > 0:
-		return "go with it more closely than"
+		return goes + " with it more closely than"
 	case d.Upper < 0 && against:
-		return "go against it more strongly than"
+		return goes + " against it more strongly than"
 	case d.Upper < 0:
-		return "go with it less closely than"
+		return goes + " with it less closely than"
 	}
-	return "are not shown to go with it more or less closely than"
+	return are + " not shown to go with it more or less closely than"
 }
 
 // planeTests writes "the 7 transverse tests", "the one sagittal test".
