@@ -174,7 +174,7 @@ func (o Options) filled() (Options, error) {
 			return o, fmt.Errorf("%w: %g", ErrLevel, level)
 		}
 	}
-	return o, nil
+	return o.withSeason(), nil
 }
 
 // run judges one test and adds what it finds to r.
@@ -196,6 +196,9 @@ func (j *judge) run(r *Result) error {
 	}
 	j.checkTrials(r.Changes[first:])
 	j.checkPractice()
+	if err := j.seasons(r); err != nil {
+		return err
+	}
 	r.Runs = append(r.Runs, runs.list...)
 	r.LeftOut = append(r.LeftOut, j.left.list...)
 	return nil
@@ -207,9 +210,14 @@ func adjust(r *Result) {
 	for i, c := range r.Changes {
 		p[i] = c.P
 	}
+	for _, reading := range r.readings() {
+		p = append(p, reading.P)
+	}
 	holm, bh := multiplicity.Holm(p), multiplicity.BenjaminiHochberg(p)
 	alpha := 1 - r.Level
-	r.Family = Family{Changes: len(p), ExpectedFalseAlarms: float64(len(p)) * alpha}
+	n := len(r.Changes)
+	r.Family = Family{Changes: n, ExpectedFalseAlarms: float64(n) * alpha}
+	r.judgeSeasons(bh[n:], alpha)
 	for i := range r.Changes {
 		c := &r.Changes[i]
 		c.PHolm, c.PBH = holm[i], bh[i]
@@ -222,7 +230,7 @@ func adjust(r *Result) {
 		}
 		c.Verdict = verdict(c.State, c.Matters)
 	}
-	share := alpha * float64(r.Family.StandOut) / float64(r.Family.Changes)
+	share := alpha * float64(r.Family.StandOut+r.Family.SeasonsOut) / float64(len(p))
 	for i := range r.Changes {
 		if c := &r.Changes[i]; c.Out() {
 			half := dist.TQuantile(1-share/2, c.DF) * c.SE

@@ -40,6 +40,9 @@ type Options struct {
 	Regression bool    // add the change expected from regression to the mean, and the change beyond it
 	UpTo       bool    // fill Family.UpTo, which takes a simulation
 	Learning   bool    // add the change expected from practice with the test, and the change beyond it
+
+	Season *SeasonPlan // add the seasons; nil leaves them out
+	nulls  *nulls
 }
 
 // A State says how a change stands to the noise.
@@ -140,6 +143,9 @@ type Family struct {
 	StandOut            int     // kept by Benjamini & Hochberg
 	ExpectedFalseAlarms float64 // changes * (1 - level): past the noise, had nobody changed
 	UpTo                int     // the 95 % quantile of that number: so many can be chance alone; with Options.UpTo, else 0
+
+	Seasons    int // readings of seasons, members of the family beside the changes
+	SeasonsOut int // kept
 }
 
 // Out reports whether the change stands out.
@@ -193,6 +199,9 @@ type Result struct {
 	Family        Family
 	LeftOut       []LeftOut
 	Caveats       []caveat.Caveat
+
+	Seasons     []Season     // with Options.Season: by test, then athlete
+	SeasonTests []SeasonTest // one for each test with seasons
 }
 
 // Of returns the result for the athletes given alone, with the noise that judged them;
@@ -212,5 +221,6 @@ func (r Result) Of(athletes []string) Result {
 		}
 	}
 	r.LeftOut = left
+	r.seasonsOf(athletes)
 	return r
 }

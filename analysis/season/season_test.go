@@ -158,6 +158,10 @@ func TestLooksByHand(t *testing.T) {
 			t.Errorf("farthest %+v", far)
 		}
 	}
+	// 14, 13.5, 14: 3.833/1.528 = 2.510 for the three, 3.75/1.732 = 2.165 for the last two.
+	if _, far := p.Looks([]float64{14, 13.5, 14}, 10, 2, 3); far.W != 3 || far.From != 0 {
+		t.Errorf("farthest %+v", far)
+	}
 	if alarm, _ := p.Looks(y, 10, 2, 3.2); alarm != nil {
 		t.Errorf("an alarm at 3.2: %+v", alarm)
 	}
