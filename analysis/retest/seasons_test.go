@@ -81,22 +81,29 @@ func TestSeasonsJoinTheFamily(t *testing.T) {
 			v[i] += 6
 		}
 	}
+	copy(v[72:], []float64{50, 50, 50, 50, 50, 54.5, 50, 50}) // an alarm that does not stand out among 80
 	r := seasons(t, planned(12), course(8, v...))
 	var p, adjusted []float64
-	out := 0
+	out, own := 0, 0
 	for _, c := range r.Changes {
 		p, adjusted = append(p, c.P), append(adjusted, c.PBH)
 	}
 	for _, s := range r.Seasons {
 		p, adjusted = append(p, s.Watch.P, s.Line.P), append(adjusted, s.Watch.PBH, s.Line.PBH)
-		for _, state := range []retest.State{s.Watch.State, s.Line.State} {
-			if state == retest.StandsOut {
+		for _, one := range []retest.SeasonReading{s.Watch.SeasonReading, s.Line.SeasonReading} {
+			if one.State == retest.StandsOut {
 				out++
+			}
+			if one.PBH > 0.05 && one.P < 0.05 {
+				own++
+			}
+			if (one.State == retest.StandsOut) != (one.PBH <= 0.05) {
+				t.Errorf("%+v", one)
 			}
 		}
 	}
-	if r.Family.Changes != 60 || r.Family.Seasons != 20 || len(p) != 80 || r.Family.SeasonsOut != out || out < 2 {
-		t.Errorf("%+v, %d out", r.Family, out)
+	if r.Family.Changes != 60 || r.Family.Seasons != 20 || len(p) != 80 || r.Family.SeasonsOut != out || out < 2 || own == 0 {
+		t.Errorf("%+v, %d out, %d on their own", r.Family, out, own)
 	}
 	for i := range p {
 		want := 1.0

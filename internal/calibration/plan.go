@@ -46,5 +46,15 @@ func Full(studies int) []Experiment {
 			add(Levels(n[0], n[1], ratio, studies))
 		}
 	}
+	for _, n := range []int{8, 20, 40} { // 7, 19, 39 degrees of freedom
+		for _, planned := range []int{4, 8, 12} {
+			add(Seasons(n, 2, planned, studies))
+		}
+	}
+	for _, b := range []int{1, 3} {
+		for _, planned := range []int{4, 12} {
+			add(Seasons(20, b, planned, studies))
+		}
+	}
 	return all
 }
