@@ -239,7 +239,18 @@ func familyFields() field.Set[retest.Family] {
 		field.Number("expected_false_alarms",
 			func(f retest.Family) float64 { return f.ExpectedFalseAlarms }).Required(),
 		field.Integer("up_to", func(f retest.Family) int { return f.UpTo }).Required(),
+		field.Maybe("season_readings", func(f retest.Family) *float64 { return countOrNone(f.Seasons, f.Seasons) }),
+		field.Maybe("season_stand_out", func(f retest.Family) *float64 { return countOrNone(f.SeasonsOut, f.Seasons) }),
 	}
+}
+
+// countOrNone is absent where there was nothing to count.
+func countOrNone(n, of int) *float64 {
+	if of == 0 {
+		return nil
+	}
+	x := float64(n)
+	return &x
 }
 
 // reasonWords say why athletes could not be judged.
@@ -288,6 +299,10 @@ func (v Retest) documentFields() field.Set[Retest] {
 			return v.Result.Family,
 				true
 		}).Required(),
+		field.List("seasons", v.seasonFields(),
+			func(v Retest) []seasonal { return v.seasonals(v.Result.Seasons) }),
+		field.List("season_tests", v.seasonTestFields(),
+			func(v Retest) []retest.SeasonTest { return v.Result.SeasonTests }),
 		field.List("not_judged", v.leftOutFields(), func(v Retest) []retest.LeftOut { return v.Result.LeftOut }),
 	)
 }

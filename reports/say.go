@@ -20,6 +20,7 @@ func sayers() map[caveat.Kind]sayer {
 	for _, part := range []map[caveat.Kind]sayer{
 		requestWords(),
 		retestWords(),
+		seasonWords(),
 		reliabilitySayers(),
 		correlateWords(),
 	} {
@@ -59,6 +60,8 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.PartFollowUp:          partlyGathered("follow-up"),
 		retest.FewShowNoise:          fewGathered,
 		retest.PooledLevels:          pooledGathered,
+		retest.SeasonTooShort:        seasonShort,
+		retest.SlowWaves:             seasonWaves,
 		reliability.LiftedByGroups:   liftedGathered,
 	}
 }

@@ -76,6 +76,9 @@ type SeasonWatch struct {
 	Limit    float64            // c TE √(1/w + 1/b): what sounds
 	Factor   float64            // c
 	Matters  Matters
+
+	Level     float64 // the mean itself, raw units; on the log scale geometric
+	Low, High float64 // the limits around the baseline, raw units
 }
 
 // A Season is one athlete's season in one measure.
@@ -84,11 +87,14 @@ type Season struct {
 	Baseline, Sessions      []string    // that the athlete has
 	Line                    *SeasonLine // nil with fewer than four sessions
 	Watch                   SeasonWatch
-	State                   State // the stronger of the two readings
 }
 
 // powerOf is the step, in typical errors, whose power is told.
 const powerOf = 1.5
+
+// fewLines is below what waves are not spoken of: the spread of their correlation is
+// that of many.
+const fewLines = 5
 
 // A SeasonTest is what the seasons of one measure have in common.
 type SeasonTest struct {
@@ -226,7 +232,7 @@ func (j *judge) seasonTest(r *Result, t SeasonTest, lines []season.Line, s occas
 	}
 	if w, ok := season.Waves(lines); ok {
 		t.Waves = &w
-		if w.High() {
+		if w.Lines >= fewLines && w.High() {
 			j.doubt(caveat.New(SlowWaves, w.R, w.Expected, float64(w.Lines)))
 		}
 	}
@@ -323,6 +329,8 @@ func (j *judge) watch(y []float64, base mean, s occasion) (SeasonWatch, error) {
 	w.From, w.At, w.W = s.names[shown.From], s.names[shown.At], shown.W
 	w.Limit = p.Limit(c, m.TypicalError, shown.W)
 	w.Change = estimate.Around(shown.Mean, w.Limit, p.Limit(1, m.TypicalError, shown.W), m.DF, j.o.Level, estimate.StudentT)
+	w.Level = j.unscaled(base.value + shown.Mean)
+	w.Low, w.High = j.unscaled(base.value-w.Limit), j.unscaled(base.value+w.Limit)
 	w.Percent, w.Matters = j.percent(w.Change), matters(w.Change, j.worthwhile)
 	w.SeasonReading = j.reading(shown.Mean, min(1, parts*j.o.nulls.of[p].P(far.Ratio, m.DF)), w.Alarm)
 	return w, nil
@@ -368,17 +376,6 @@ func (r *Result) judgeSeasons(adjusted []float64, alpha float64) {
 			r.Family.SeasonsOut++
 		}
 	}
-	for i := range r.Seasons {
-		s := &r.Seasons[i]
-		s.State = s.Watch.State
-		if s.Line != nil && stronger(s.Line.State, s.State) {
-			s.State = s.Line.State
-		}
-	}
-}
-
-func stronger(a, b State) bool {
-	return a == StandsOut && b != StandsOut || a == PastNoise && b == InsideNoise
 }
 
 // seasonsOf keeps those of the athletes given.

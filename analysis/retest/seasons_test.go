@@ -60,7 +60,9 @@ func TestSeasonByHand(t *testing.T) {
 	numtest.Close(t, "lower", w.Change.Lower, 3.6-w.Limit, 1e-12)
 	numtest.Close(t, "slope", s.Line.Slope.Value, 1.32, 1e-12)
 	numtest.Close(t, "SE", s.Line.Slope.SE, 1/math.Sqrt(5), 1e-12)
-	if s.State == retest.InsideNoise || s.Line.Scatters || len(s.Sessions) != 4 {
+	numtest.Close(t, "level", w.Level, 54.6, 1e-12)
+	numtest.Close(t, "low", w.High-51, w.Limit, 1e-12)
+	if w.State == retest.InsideNoise || w.Low >= 51 || s.Line.Scatters || len(s.Sessions) != 4 {
 		t.Errorf("%+v", s)
 	}
 	c := r.SeasonTests[0]

@@ -117,6 +117,8 @@ type Retest struct {
 	Narrow     float64  `json:"narrow"`               // level of the second interval
 	Learning   bool     `json:"learning,omitempty"`
 	Regression bool     `json:"regression,omitempty"`
+	Season     bool     `json:"season,omitempty"`  // watch the sessions after the baseline, and their slope
+	Planned    int      `json:"planned,omitempty"` // sessions of a season; 0: 12
 }
 
 // Question implements [Request].

@@ -26,6 +26,9 @@ func (r *Retest) check() error {
 	if err := r.checkNoise(); err != nil {
 		return err
 	}
+	if err := r.checkSeason(); err != nil {
+		return err
+	}
 	return r.levelsOfIntervals()
 }
 
@@ -429,7 +432,7 @@ func all(names []string, f func(string) bool) bool {
 
 func (r *Retest) run(d *desk) (Outcome, error) {
 	o := retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning}
-	o.UpTo = true
+	o.UpTo, o.Season = true, r.seasonPlan(d)
 	result, err := r.judge(d, o, r.alone(d.judging))
 	if err == nil && len(r.Athletes) > 0 {
 		if result = result.Of(r.Athletes); len(result.Changes) == 0 {
