@@ -180,6 +180,12 @@ func (v Retest) askedFields() field.Set[judged] {
 				func(c judged) string { return c.onScale(c.Beyond) }),
 		field.MaybeInterval("expected_by_practice",
 			func(c judged) *estimate.Estimate { return c.Learning }).Column("-"),
+		field.Number("practice_exposures", func(c judged) float64 {
+			if c.Learning == nil {
+				return math.NaN()
+			}
+			return c.Exposures
+		}),
 		field.MaybeInterval("beyond_practice", func(c judged) *estimate.Estimate { return c.AfterLearning }).
 			Shown(has(practice, "beyond practice"), func(c judged) string { return c.onScale(c.AfterLearning) }),
 		field.Optional("past_noise_beyond_practice", func(c judged) *bool {
@@ -221,6 +227,18 @@ func noiseFields() field.Set[noise.Model] {
 		field.Integer("athletes", func(n noise.Model) int { return n.Athletes }).Required(),
 		field.Texts("sessions", func(n noise.Model) []string { return n.Sessions }).Required(),
 		field.Number("trials", func(n noise.Model) float64 { return n.Trials }),
+	}
+}
+
+// practiceFields name what the noise study showed of practice, and could have shown.
+func practiceFields() field.Set[retest.Practice] {
+	return field.Set[retest.Practice]{
+		field.Text("measure", func(p retest.Practice) string { return p.Measure }).Required(),
+		field.Text("group", func(p retest.Practice) string { return p.Group }),
+		field.Text("from", func(p retest.Practice) string { return p.From }).Required(),
+		field.Text("to", func(p retest.Practice) string { return p.To }).Required(),
+		field.Interval("change", func(p retest.Practice) estimate.Estimate { return p.Change }),
+		field.Number("seen_from", func(p retest.Practice) float64 { return p.SeenFrom }),
 	}
 }
 
@@ -267,6 +285,8 @@ func reasonWords(l retest.LeftOut) string {
 		return "a score of zero or below (" + at + "), which the log scale cannot take"
 	case retest.Infinite:
 		return "a score that is no finite number (" + at + ")"
+	case retest.BestOfOthers:
+		return "the best of other numbers of attempts after (" + at + ") than before"
 	case retest.TooLarge:
 		return "a change too large to compute (" + at + ")"
 	}
@@ -299,6 +319,7 @@ func (v Retest) documentFields() field.Set[Retest] {
 			return v.Result.Family,
 				true
 		}).Required(),
+		field.List("practice", practiceFields(), func(v Retest) []retest.Practice { return v.Result.Practice }),
 		field.List("seasons", v.seasonFields(),
 			func(v Retest) []seasonal { return v.seasonals(v.Result.Seasons) }),
 		field.List("season_tests", v.seasonTestFields(),

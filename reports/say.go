@@ -21,6 +21,7 @@ func sayers() map[caveat.Kind]sayer {
 		requestWords(),
 		retestWords(),
 		seasonWords(),
+		practiceSayers(),
 		reliabilitySayers(),
 		correlateWords(),
 	} {
@@ -62,6 +63,7 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.PooledLevels:          pooledGathered,
 		retest.SeasonTooShort:        seasonShort,
 		retest.SlowWaves:             seasonWaves,
+		retest.PracticeUnseen:        unseenGathered,
 		reliability.LiftedByGroups:   liftedGathered,
 	}
 }

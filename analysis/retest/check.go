@@ -34,6 +34,7 @@ type judge struct {
 	// Changes on other numbers of attempts than the study's: judged by the
 	// components, and not; and whether some of the former are on more.
 	through, stuck int
+	tops           tops // of the best attempt
 
 	occasions []int // of each follow-up, among those of the result
 	caveats   []caveat.Caveat

@@ -41,6 +41,7 @@ type Options struct {
 	UpTo       bool    // fill Family.UpTo, which takes a simulation
 	Learning   bool    // add the change expected from practice with the test, and the change beyond it
 
+	Sight  bool        // fill Result.Practice: how much practice the noise study could have seen
 	Season *SeasonPlan // add the seasons; nil leaves them out
 	nulls  *nulls
 }
@@ -127,7 +128,8 @@ type Change struct {
 	Beyond   *estimate.Estimate // D - Expected
 
 	// A second reading, which changes no verdict; nil unless asked for and known.
-	Learning          *estimate.Estimate // what one more exposure to the test is expected to bring, on the scale
+	Learning          *estimate.Estimate // what practice is expected to bring from the baseline to the exposure after it, on the scale
+	Exposures         float64            // of practice in Learning: 1.5 from the mean of sessions 1 and 2
 	AfterLearning     *estimate.Estimate // D - Learning, with the uncertainty of both
 	PastAfterLearning bool               // its interval excludes 0
 }
@@ -202,6 +204,7 @@ type Result struct {
 
 	Seasons     []Season     // with Options.Season: by test, then athlete
 	SeasonTests []SeasonTest // one for each test with seasons
+	Practice    []Practice   // with Options.Sight: one for each test whose noise study has several sessions
 }
 
 // Of returns the result for the athletes given alone, with the noise that judged them;
@@ -222,5 +225,6 @@ func (r Result) Of(athletes []string) Result {
 	}
 	r.LeftOut = left
 	r.seasonsOf(athletes)
+	r.practiceOf()
 	return r
 }

@@ -46,6 +46,11 @@ func Full(studies int) []Experiment {
 			add(Levels(n[0], n[1], ratio, studies))
 		}
 	}
+	for _, n := range athletes {
+		for _, k := range sessions {
+			add(Practice(n, k, studies))
+		}
+	}
 	for _, n := range []int{8, 20, 40} { // 7, 19, 39 degrees of freedom
 		for _, planned := range []int{4, 8, 12} {
 			add(Seasons(n, 2, planned, studies))

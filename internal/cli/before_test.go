@@ -117,6 +117,8 @@ var changedSince = map[string]string{
 	".cheapest_design.":   "follows the decision study",
 	"_by_regression":      "the reliability is that of the own attempts of the baseline",
 	".beyond_regression.": "follows it",
+	"_by_practice.":       "from the mean of sessions 1 and 2 to the next there are 1.5 exposures, not one",
+	".beyond_practice.":   "follows it",
 }
 
 func changed(path string) bool {

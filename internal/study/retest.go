@@ -432,7 +432,7 @@ func all(names []string, f func(string) bool) bool {
 
 func (r *Retest) run(d *desk) (Outcome, error) {
 	o := retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning}
-	o.UpTo, o.Season = true, r.seasonPlan(d)
+	o.UpTo, o.Sight, o.Season = true, true, r.seasonPlan(d)
 	result, err := r.judge(d, o, r.alone(d.judging))
 	if err == nil && len(r.Athletes) > 0 {
 		if result = result.Of(r.Athletes); len(result.Changes) == 0 {
