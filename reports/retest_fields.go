@@ -285,8 +285,6 @@ func reasonWords(l retest.LeftOut) string {
 		return "a score of zero or below (" + at + "), which the log scale cannot take"
 	case retest.Infinite:
 		return "a score that is no finite number (" + at + ")"
-	case retest.BestOfOthers:
-		return "the best of other numbers of attempts after (" + at + ") than before"
 	case retest.TooLarge:
 		return "a change too large to compute (" + at + ")"
 	}

@@ -38,16 +38,16 @@ func unseenGathered(all []caveat.Caveat) string {
 }
 
 func bestWords(c caveat.Caveat, a About) string {
-	size := "how much is not known, since the noise does not say how much single attempts scatter"
+	size := "by how much is not known, since the noise does not say how much single attempts scatter"
 	if len(c.Numbers) > 4 && c.Numbers[4] > 0 {
-		way := "better"
-		rise := c.Numbers[3]
+		way, rise := "better", c.Numbers[3]
 		if rise < 0 {
 			way, rise = "worse", -rise
 		}
-		size = fmt.Sprintf("here by about %s %s, with no change at all", a.sized(c, rise), way)
+		size = fmt.Sprintf("here the score is about %s %s with no change at all", a.sized(c, rise), way)
 	}
-	return fmt.Sprintf("%s not judged: the best of more attempts is better by itself, and these rest on %s attempts before "+
-		"and %s after (%s). Compare equal numbers, or take the mean of the attempts (--score mean)",
-		number.Count(int(c.Numbers[0]), "change is", "changes are"), attempts(c.Numbers[1]), attempts(c.Numbers[2]), size)
+	return fmt.Sprintf("of the best attempt %s on %s attempts before and %s after, and the best of more attempts is "+
+		"better by itself: %s. Do not read them as change: compare equal numbers, or take the mean of the attempts "+
+		"(--score mean)", number.Count(int(c.Numbers[0]), "change rests", "changes rest"), attempts(c.Numbers[1]),
+		attempts(c.Numbers[2]), size)
 }

@@ -8,13 +8,9 @@ import (
 	"noisefloor/analysis/score"
 )
 
-// BestOfOthers: the best of other numbers of attempts in the baseline than in the
-// follow-up is no change that can be judged.
-const BestOfOthers Reason = "best-of-others"
-
 // BestRises: Numbers[0] changes of the best attempt rest on other numbers of attempts in
-// the follow-up, Numbers[2] on average, than in the baseline, Numbers[1], and are not
-// judged: by itself the best lies Numbers[3] further to the better side, below 0 to the
+// the follow-up, Numbers[2] on average, than in the baseline, Numbers[1]: by itself, with
+// no change at all, the best lies Numbers[3] further to the better side, below 0 to the
 // other, on the scale Names[0]; Numbers[4] is 0 where that is not known.
 const BestRises caveat.Kind = "best-rises"
 
@@ -67,20 +63,19 @@ func (j *judge) best(i int, o occasion) (expected, attempts float64, ok bool) {
 	return expected / n, attempts / n, n > 0
 }
 
-// bestOfOthers reports whether a change is one of the best of unequal numbers of
-// attempts: the best of five lies above the best of three by itself. It counts them.
-func (j *judge) bestOfOthers(i int, o occasion) bool {
+// countTops counts a change of the best of unequal numbers of attempts: the best of five
+// lies above the best of three by itself.
+func (j *judge) countTops(i int, o occasion) {
 	if j.t.Summary != score.Best {
-		return false
+		return
 	}
 	before, some, ok := j.best(i, j.baseline)
 	after, others, counted := j.best(i, o)
 	if !ok || !counted || math.Abs(after-before) < 1e-9 {
-		return false
+		return
 	}
 	j.tops.changes++
 	j.tops.before, j.tops.after, j.tops.rise = j.tops.before+some, j.tops.after+others, j.tops.rise+after-before
-	return true
 }
 
 // checkBest says how much the best rises by itself.

@@ -143,9 +143,6 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 		if why == "" && !isFinite(follow.value-base.value) {
 			why = TooLarge
 		}
-		if why == "" && j.bestOfOthers(i, o) {
-			why = BestOfOthers
-		}
 		if why != "" {
 			j.left.add(why, o, j.t.Scores.Athletes[i])
 			continue
@@ -153,6 +150,7 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 		if follow.sessions < len(o.columns) {
 			some++
 		}
+		j.countTops(i, o)
 		c := j.change(base, follow)
 		if j.practice != nil && late {
 			j.learn(&c, j.precisionOf(base.effort, follow.effort), j.have(i, j.baseline))

@@ -228,19 +228,14 @@ func TestWhichAttempts(t *testing.T) {
 		"study unknown":     {func(x *retest.Test) { x.Noise.Trials = 0 }, []bool{false, false}, ""},
 		"study NaN":         {func(x *retest.Test) { x.Noise.Trials = missing }, []bool{false, false}, ""},
 		"no components":     {func(x *retest.Test) { x.Noise.Components = nil }, []bool{false, false}, compare},
-		"best of attempts": {func(x *retest.Test) {
-			x.Summary, x.Noise.Summary = score.Best, score.Best
-			x.Scores.Trials = []int32{1, 0, 1, 1, 0, 1}
-		}, []bool{false, false},
+		"best of attempts": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Best },
+			[]bool{false, false},
 			"components-of-means"},
 		"study of best": {func(x *retest.Test) { x.Noise.Summary = score.Best }, []bool{false, false},
 			"components-of-means"},
 		"follow-up not counted": {func(x *retest.Test) { x.Scores.Trials = []int32{2, 0, 0, 2, 0, 3} },
 			[]bool{false, true}, " 1 2 3"},
-		"best of a study of means": {func(x *retest.Test) {
-			x.Summary, x.Noise.Summary = score.Best, score.Mean
-			x.Scores.Trials = []int32{1, 0, 1, 1, 0, 1}
-		},
+		"best of a study of means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Best, score.Mean },
 			[]bool{false, false}, "components-of-means"},
 		"means": {func(x *retest.Test) { x.Summary, x.Noise.Summary = score.Mean, score.Mean },
 			[]bool{true, true}, "through-components 2 2 3"},

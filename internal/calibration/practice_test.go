@@ -9,7 +9,7 @@ import (
 // With steady practice, and nothing else, the change beyond practice is past the noise
 // in 4.5 to 5.5 % of athletes; the change itself far more often.
 func TestBeyondPractice(t *testing.T) {
-	beyond(t, 3000, []int{8})
+	beyond(t, 1500, []int{8})
 }
 
 // The same for every number of athletes, more closely.
