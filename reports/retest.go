@@ -20,6 +20,7 @@ type Retest struct {
 	About
 	Result retest.Result
 	Asked  []string // athletes asked for; empty means all
+	Weekly bool     // the slopes of seasons are per week, not per session
 }
 
 // Name implements [View].
@@ -37,7 +38,9 @@ func (v Retest) Title() string {
 }
 
 // Answer implements [View].
-func (v Retest) Answer() []string {
+func (v Retest) Answer() []string { return append(v.changeAnswer(), v.seasonAnswer()...) }
+
+func (v Retest) changeAnswer() []string {
 	f, all := v.shown(), v.Result.Family
 	if f.Changes == 1 {
 		return v.sentence(v.Result.Changes[0])
@@ -94,7 +97,7 @@ func itsOwn(n int) string {
 // at, by their way, and those that matter.
 func (v Retest) standing(f retest.Family) string {
 	if f.StandOut == 0 {
-		if whole := v.Result.Family.Changes; whole > f.Changes {
+		if whole := v.wholeFamily(); whole > f.Changes {
 			return fmt.Sprintf("none of %d changes stands out (allowing for the %d looked at in all)", f.Changes, whole)
 		}
 		return fmt.Sprintf("no change stands out among %d looked at", f.Changes)
@@ -115,12 +118,15 @@ func (v Retest) standing(f retest.Family) string {
 		ways = fmt.Sprintf("%d for the better, %d for the worse", better, worse)
 	}
 	many := "looking at so many"
-	if whole := v.Result.Family.Changes; whole > f.Changes {
+	if whole := v.wholeFamily(); whole > f.Changes {
 		many = fmt.Sprintf("the %d looked at in all", whole)
 	}
 	return fmt.Sprintf("%d of %d changes stand out (allowing for %s): %s; %s large enough to matter",
 		f.StandOut, f.Changes, many, ways, areClear(matter))
 }
+
+// wholeFamily is how many readings were looked at together, those of seasons among them.
+func (v Retest) wholeFamily() int { return v.Result.Family.Changes + v.Result.Family.Seasons }
 
 func areClear(n int) string {
 	switch n {
@@ -288,7 +294,8 @@ func (v Retest) Method() []string {
 		}
 	}
 	from := "The noise comes from " + strings.Join(sources, "; ") + ", never from the changes that are judged."
-	return append([]string{from}, append(v.gapWords(),
+	out := append([]string{from}, v.gapWords()...)
+	out = append(out,
 		"Change D = follow-up − baseline. Standard error SE = typical error · √(1/sessions in the baseline + "+
 			"1/sessions in the follow-up); where scores rest on other numbers of attempts than in the noise study, "+
 			"from its variance components with Satterthwaite's degrees of freedom. Interval D ± t(1−α/2, "+
@@ -297,13 +304,14 @@ func (v Retest) Method() []string {
 		"Past the noise: the "+level+" interval excludes 0. Stands out: kept by Benjamini & Hochberg (1995) at "+
 			""+number.Level(1-v.Result.Level)+" among all changes of this answer. Holm's (1979) adjusted p "+
 			"stands beside it.",
-		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change, whose own interval "+
-			"counts (MOVER: Zou & Donner 2008). "+
+		"Whether it matters is a question of its own: the interval against ± the smallest worthwhile change, whose own "+
+			"interval counts (MOVER: Zou & Donner 2008). "+
 			"Worthwhile: "+v.Worthwhile+".",
 		"Best estimate: the true changes of an arm spread around its mean; mean, spread and typical error are "+
 			"integrated over what is known of them. Chances: of that and of the change alone (t distribution, flat "+
 			"prior) the one that is less sure. Some athletes who respond and others who do not break both.",
-	)...)
+	)
+	return append(out, v.seasonMethod()...)
 }
 
 // chanceDecimals are those of a count expected by chance: 0.05 is not 0.1.

@@ -192,6 +192,12 @@ func (v Retest) askedFields() field.Set[judged] {
 				func(c judged) string { return c.onScale(c.Beyond) }),
 		field.MaybeInterval("expected_by_practice",
 			func(c judged) *estimate.Estimate { return c.Learning }).Column("-"),
+		field.Number("practice_exposures", func(c judged) float64 {
+			if c.Learning == nil {
+				return math.NaN()
+			}
+			return c.Exposures
+		}),
 		field.MaybeInterval("beyond_practice", func(c judged) *estimate.Estimate { return c.AfterLearning }).
 			Shown(v.has(practice, "beyond practice"), func(c judged) string { return c.onScale(c.AfterLearning) }),
 		field.Optional("past_noise_beyond_practice", func(c judged) *bool {
@@ -240,6 +246,18 @@ func noiseFields() field.Set[noise.Model] {
 	}
 }
 
+// practiceFields name what the noise study showed of practice, and could have shown.
+func practiceFields() field.Set[retest.Practice] {
+	return field.Set[retest.Practice]{
+		field.Text("measure", func(p retest.Practice) string { return p.Measure }).Required(),
+		field.Text("group", func(p retest.Practice) string { return p.Group }),
+		field.Text("from", func(p retest.Practice) string { return p.From }).Required(),
+		field.Text("to", func(p retest.Practice) string { return p.To }).Required(),
+		field.Interval("change", func(p retest.Practice) estimate.Estimate { return p.Change }),
+		field.Number("seen_from", func(p retest.Practice) float64 { return p.SeenFrom }),
+	}
+}
+
 func occasionFields() field.Set[retest.Occasion] {
 	return field.Set[retest.Occasion]{
 		field.Texts("baseline", func(o retest.Occasion) []string { return o.Baseline }).Required(),
@@ -256,7 +274,18 @@ func familyFields() field.Set[retest.Family] {
 		field.Number("expected_false_alarms",
 			func(f retest.Family) float64 { return f.ExpectedFalseAlarms }).Required(),
 		field.Integer("up_to", func(f retest.Family) int { return f.UpTo }).Required(),
+		field.Maybe("season_readings", func(f retest.Family) *float64 { return countOrNone(f.Seasons, f.Seasons) }),
+		field.Maybe("season_stand_out", func(f retest.Family) *float64 { return countOrNone(f.SeasonsOut, f.Seasons) }),
 	}
+}
+
+// countOrNone is absent where there was nothing to count.
+func countOrNone(n, of int) *float64 {
+	if of == 0 {
+		return nil
+	}
+	x := float64(n)
+	return &x
 }
 
 // reasonWords say why athletes could not be judged.
@@ -305,6 +334,11 @@ func (v Retest) documentFields() field.Set[Retest] {
 			return v.Result.Family,
 				true
 		}).Required(),
+		field.List("practice", practiceFields(), func(v Retest) []retest.Practice { return v.Result.Practice }),
+		field.List("seasons", v.seasonFields(),
+			func(v Retest) []seasonal { return v.seasonals(v.Result.Seasons) }),
+		field.List("season_tests", v.seasonTestFields(),
+			func(v Retest) []retest.SeasonTest { return v.Result.SeasonTests }),
 		field.List("not_judged", v.leftOutFields(), func(v Retest) []retest.LeftOut { return v.Result.LeftOut }),
 	)
 }

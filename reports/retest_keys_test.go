@@ -52,6 +52,42 @@ func TestRetestKeys(t *testing.T) {
 		studies_test.method Agree.Method
 		studies_test.statistic Agree.Statistic
 		studies_test.p Agree.P
+		@ seasons.1 Result.Seasons[1]
+		athlete Athlete
+		baseline_sessions.1 Baseline[1]
+		sessions.1 Sessions[1]
+		watch.alarm_at Watch.At
+		watch.window_from Watch.From
+		watch.w Watch.W
+		watch.mean_change:k Watch.Change
+		watch.mean_change_percent:k Watch.Percent
+		watch.limit Watch.Limit
+		watch.c Watch.Factor
+		watch.direction Watch.Direction
+		p Watch.P
+		p_bh Watch.PBH
+		state Watch.State
+		slope:k Line.Slope
+		slope_percent:k Line.Percent
+		scatters_more Line.Scatters
+		slope_p Line.P
+		slope_p_bh Line.PBH
+		slope_state Line.State
+		@ season_tests.1 Result.SeasonTests[1]
+		measure Measure
+		athletes Athletes
+		season_sessions Sessions
+		planned Planned
+		b Baseline
+		c Factor
+		alarms Alarms
+		alarms_by_chance ByChance
+		step Step
+		step_power Power
+		scatter Scatter
+		lines Lines
+		lag_1 Waves.R
+		lag_1_by_chance Waves.Expected
 		@ not_judged.1 Result.LeftOut[1]
 		measure Measure
 		athletes.1 Athletes[1]

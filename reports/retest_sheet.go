@@ -219,7 +219,7 @@ func (v Retest) Pictures() ([]picture.Picture, error) {
 	}
 	for _, r := range v.runs() {
 		p, err := picture.AthleteRun(picture.RunInput{Run: r, Label: v.label(r.Measure), Unit: v.unit(r.Measure),
-			Better: v.Better[r.Measure], Level: v.Result.Level})
+			Better: v.Better[r.Measure], Level: v.Result.Level, Season: v.seasonOf(r)})
 		if out, err = add(out, p, err); err != nil {
 			return nil, err
 		}
@@ -269,8 +269,7 @@ func (v Retest) runs() []retest.Run {
 		return slices.DeleteFunc(slices.Clone(v.Result.Runs),
 			func(r retest.Run) bool { return !slices.Contains(v.Asked, r.Athlete) })
 	}
-	var out []retest.Run
-	seen := map[string]bool{}
+	out, seen := v.alarmRuns()
 	for _, c := range v.surest() {
 		if seen[c.Athlete] || len(out) == drawnRuns || !c.Out() {
 			continue

@@ -47,6 +47,7 @@ func (v Retest) surestTable() table.Table {
 
 // further adds an A to Z of athletes and who was not judged.
 func (v Retest) further(out []table.Table) []table.Table {
+	out = append(out, v.seasonTables()...)
 	if t := v.athleteTable(); len(t.Rows) > 1 {
 		out = append(out, t)
 	}

@@ -22,6 +22,8 @@ func sayers() map[caveat.Kind]sayer {
 		requestWords(),
 		retestWords(),
 		elsewhereWords(),
+		seasonWords(),
+		practiceSayers(),
 		reliabilitySayers(),
 		correlateWords(),
 	} {
@@ -64,6 +66,9 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.PooledLevels:          pooledGathered,
 		retest.StudiesDisagree:       disagreeGathered,
 		retest.ErrorGiven:            givenGathered,
+		retest.SeasonTooShort:        seasonShort,
+		retest.SlowWaves:             seasonWaves,
+		retest.PracticeUnseen:        unseenGathered,
 		reliability.LiftedByGroups:   liftedGathered,
 		association.NoCommonR:        differGathered,
 		association.SessionsMoveBoth: moveBothGathered,

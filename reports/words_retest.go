@@ -270,9 +270,14 @@ func practiceWords(c caveat.Caveat, _ About) string {
 		more = ". " + capitalised(sessionWords(far)) + " may hold more practice, being more than one exposure " +
 			"after the baseline"
 	}
+	much := "subtracted"
+	if steps := c.Numbers[0]; steps != 1 {
+		much = fmt.Sprintf("%s of them, from the middle of the baseline to the session after it, are subtracted",
+			number.Plain(steps, attemptDecimals(steps)))
+	}
 	return fmt.Sprintf("the change of the mean from session %s to %s, the last of the noise study, is taken as the "+
-		"practice of one more exposure and subtracted in the reading beyond practice; the verdicts are on the "+
-		"change itself%s", c.Names[0], c.Names[1], more)
+		"practice of one more exposure and %s in the reading beyond practice; the verdicts are on the "+
+		"change itself%s", c.Names[0], c.Names[1], much, more)
 }
 
 func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

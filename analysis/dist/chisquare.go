@@ -50,3 +50,14 @@ func chiSquareGuess(p, df float64) float64 {
 	root := 1 - v + float64(NormalQuantile(p)*math.Sqrt(v))
 	return df * max(root*root*root, 0.01)
 }
+
+// ChiSquareCDF returns the probability that chi-square with df degrees of freedom does
+// not exceed x, to full relative precision in the lower tail. It is 0 for x <= 0, 1 for
+// x = +Inf, and NaN if x is NaN or df is not positive and finite.
+func ChiSquareCDF(x, df float64) float64 {
+	if math.IsNaN(x) || !positive(df) {
+		return math.NaN()
+	}
+	lower, _, _ := incompleteGamma(df/2, x/2)
+	return lower
+}

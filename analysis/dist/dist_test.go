@@ -81,6 +81,7 @@ func TestNoncentralTAgainstLimitsOfAgreement(t *testing.T) {
 func TestClosedForms(t *testing.T) {
 	for _, x := range []float64{1e-9, 0.3, 1, 7, 300} {
 		numtest.Close(t, "chi-square on 2 df", dist.ChiSquareSurvival(x, 2), math.Exp(-x/2), rel)
+		numtest.Close(t, "lower tail on 2 df", dist.ChiSquareCDF(x, 2), -math.Expm1(-x/2), rel)
 		numtest.Close(t, "t on 1 df", dist.TTwoSided(x, 1), 2/math.Pi*math.Atan(1/x), rel)
 		numtest.Close(t, "t on 2 df", dist.TCDF(-x, 2), 1/(2+x*x+x*math.Sqrt(2+x*x)), rel)
 		numtest.Close(t, "F on 2 and m df", dist.FSurvival(x, 2, 11), math.Pow(1+2*x/11, -5.5), rel)
@@ -118,6 +119,8 @@ func TestEndsOfTheRange(t *testing.T) {
 		{"TQuantile(.5)", dist.TQuantile(0.5, 3), 0},
 		{"TQuantile(df Inf)", dist.TQuantile(0.975, inf), dist.NormalQuantile(0.975)},
 		{"TCDF(df Inf)", dist.TCDF(-2, inf), dist.NormalCDF(-2)},
+		{"ChiSquareCDF(-1)", dist.ChiSquareCDF(-1, 3), 0},
+		{"ChiSquareCDF(Inf)", dist.ChiSquareCDF(inf, 3), 1},
 		{"ChiSquareSurvival(0)", dist.ChiSquareSurvival(0, 3), 1},
 		{"ChiSquareSurvival(-1)", dist.ChiSquareSurvival(-1, 3), 1},
 		{"ChiSquareSurvival(Inf)", dist.ChiSquareSurvival(inf, 3), 0},
@@ -170,6 +173,7 @@ func TestOutOfRangeIsNaN(t *testing.T) {
 	bad["TCDF NaN"] = dist.TCDF(nan, 3)
 	bad["TCDF NaN, df Inf"] = dist.TCDF(nan, inf)
 	bad["TTwoSided NaN"] = dist.TTwoSided(nan, 3)
+	bad["ChiSquareCDF NaN"], bad["ChiSquareCDF df 0"] = dist.ChiSquareCDF(nan, 3), dist.ChiSquareCDF(1, 0)
 	bad["ChiSquareSurvival NaN"] = dist.ChiSquareSurvival(nan, 3)
 	bad["FSurvival NaN"] = dist.FSurvival(nan, 3, 3)
 	bad["NoncentralTCDF NaN"] = dist.NoncentralTCDF(nan, 3, 1)

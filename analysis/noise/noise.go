@@ -45,6 +45,10 @@ type Model struct {
 	// them a follow-up made with other numbers of trials can be judged.
 	Components *varcomp.Components
 
+	// TrialSD is the SD of one attempt within a session, on Scale; 0 when not known. It
+	// is not kept in noise files.
+	TrialSD float64
+
 	// Shifts are the changes of the mean between consecutive sessions of the
 	// study, on Scale, and how well they are known: with no training between,
 	// they are practice with the test, or conditions.

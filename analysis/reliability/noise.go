@@ -29,6 +29,9 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string)
 	if summary == score.Mean {
 		m.Components = saved(r.Components)
 	}
+	if c := saved(r.Components); c != nil {
+		m.TrialSD = math.Sqrt(c.Trial)
+	}
 	if r.Worthwhile.Value > 0 {
 		m.Worthwhile, m.WorthwhileBasis = r.Worthwhile.Value, string(r.Worthwhile.Basis)
 		if r.Worthwhile.HasInterval() {

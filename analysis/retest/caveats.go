@@ -80,7 +80,8 @@ const (
 	PracticeWithoutError  caveat.Kind = "practice-without-error"
 	PracticeOfUnknownMany caveat.Kind = "practice-of-unknown-many"
 	// PracticeSubtracted: the change of the mean from session Names[0] to Names[1] was
-	// taken as one more exposure; the further Names may hold more of it.
+	// taken as one more exposure, and Numbers[0] of them taken off; the further Names may
+	// hold more of it.
 	PracticeSubtracted caveat.Kind = "practice-subtracted"
 	// NotAfterBaseline: no reading beyond practice for the Names after the first,
 	// which are not later than the baseline, Names[0].

@@ -56,6 +56,16 @@ func (j *judge) names(i int, o occasion, n int) []string {
 	return have
 }
 
+// have returns the columns of an occasion that athlete i has.
+func (j *judge) have(i int, o occasion) (columns []int) {
+	for _, c := range o.columns {
+		if !math.IsNaN(j.value[i*len(j.t.Scores.Sessions)+c]) {
+			columns = append(columns, c)
+		}
+	}
+	return columns
+}
+
 // scaled takes a raw score to the scale of the noise model, unscaled back.
 func (j *judge) scaled(raw float64) float64 {
 	if j.t.Noise.Scale == score.Log {
@@ -140,7 +150,11 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 		if follow.sessions < len(o.columns) {
 			some++
 		}
-		c := j.change(j.t.Scores.Athletes[i], base, follow, late)
+		j.countTops(i, o)
+		c := j.change(j.t.Scores.Athletes[i], base, follow)
+		if j.practice != nil && late {
+			j.learn(&c, j.precisionFor(j.t.Scores.Athletes[i], base.effort, follow.effort), j.have(i, j.baseline))
+		}
 		c.Athlete, c.Measure, c.Group, c.Occasion = j.t.Scores.Athletes[i], j.t.Measure, j.t.Noise.Group, j.occasions[f]
 		c.From, c.To = j.names(i, j.baseline, base.sessions), j.names(i, o, follow.sessions)
 		changes = append(changes, c)
@@ -151,7 +165,7 @@ func (j *judge) judgeFollowUp(changes []Change, f int, runs *runs) []Change {
 }
 
 // change judges one change; whose it is and the adjusted p values come later.
-func (j *judge) change(athlete string, base, follow mean, late bool) Change {
+func (j *judge) change(athlete string, base, follow mean) Change {
 	d := follow.value - base.value
 	p := j.precisionFor(athlete, base.effort, follow.effort)
 	j.tally(base.effort, follow.effort, p)
@@ -177,9 +191,6 @@ func (j *judge) change(athlete string, base, follow mean, late bool) Change {
 	}
 	if j.regression {
 		c.Expected, c.Beyond = j.regress(base, c, p)
-	}
-	if j.practice != nil && late {
-		j.learn(&c, p.after)
 	}
 	return c
 }

@@ -34,6 +34,7 @@ type judge struct {
 	// Changes on other numbers of attempts than the study's: judged by the
 	// components, and not; and whether some of the former are on more.
 	through, stuck int
+	tops           tops // of the best attempt
 
 	byAthlete map[string]noise.Own // of the athletes, where each is judged by their own
 	arms      map[string]string    // of the athletes

@@ -57,8 +57,5 @@ func (j *judge) precisionFor(athlete string, base, follow effort) *precision {
 		q.df = min(q.df, p.df)
 	}
 	q.half, q.narrow = wide(q, j.o.Level), wide(q, j.o.Narrow)
-	if j.practice != nil {
-		q.after = j.practice.reach(q, j.o.Level)
-	}
 	return q
 }

@@ -120,6 +120,7 @@ func TestPracticeLeavesTheVerdict(t *testing.T) {
 				t.Fatalf("%t, %+v", c.PastAfterLearning, *c.AfterLearning)
 			}
 			with[i].Learning, with[i].AfterLearning, with[i].PastAfterLearning = nil, nil, false
+			with[i].Exposures = 0
 		}
 		if diff := cmp.Diff(without, with, cmpopts.EquateNaNs()); diff != "" {
 			t.Fatalf("(-without +with)\n%s", diff)
@@ -336,4 +337,31 @@ func TestPracticeTakesTheShiftsDF(t *testing.T) {
 		total := 9 / math.Pow(2/math.Sqrt(7)+1/math.Sqrt(f), 2)
 		numtest.Close(t, "beyond practice", (d.Upper-d.Lower)/2, math.Sqrt(3)*dist.TQuantile(0.975, total), 1e-9)
 	}
+}
+
+// From the mean of sessions 1 and 2 to session 3 steady practice has one and a half steps.
+// By hand from Student's sleep data as above: 1.5·1.58 = 2.37, SE'² = TE²·1.5 + 2.25·SE_s²,
+// df 9. Of an athlete with session 2 alone it is one step; the baseline then is the later
+// session of the shift, and SE'² = 2·TE² + SE_s² + 2·TE²/10 for an athlete of the study; of
+// one with session 1 alone it is the earlier one, and as much is taken off.
+func TestPracticeStepsOfTheBaseline(t *testing.T) {
+	const te, t95 = 0.86973814705602304, 2.2621571627982049
+	shift := (2.4598857632769824 - 0.70011423672301754) / 2 / t95
+	x := sleep(10, 12, 15, missing, 12, 15, 10, missing, 15)
+	x.Baseline, x.FollowUp = []string{"1", "2"}, [][]string{{"3"}}
+	x.Studied = [][]string{{"1", "2"}}
+	for i, want := range []struct{ steps, square float64 }{
+		{1.5, 1.5*te*te + 2.25*shift*shift}, {1, 2*te*te + shift*shift + 2*te*te/10},
+		{1, 2*te*te + shift*shift - 2*te*te/10},
+	} {
+		c := learned(t, x, learning).Changes[i]
+		numtest.Close(t, "steps", c.Exposures, want.steps, 1e-14)
+		numtest.Close(t, "learning", c.Learning.Value, want.steps*1.58, 1e-13)
+		numtest.Close(t, "its upper limit", c.Learning.Upper, want.steps*2.4598857632769824, 1e-12)
+		numtest.Close(t, "SE", c.AfterLearning.SE, math.Sqrt(want.square), 1e-12)
+		numtest.Close(t, "value", c.AfterLearning.Value, c.Change.Value-want.steps*1.58, 1e-12)
+	}
+	x.Studied = nil // another study: nothing is shared
+	numtest.Close(t, "SE of others", learned(t, x, learning).Changes[1].AfterLearning.SE, math.Sqrt(2*te*te+shift*shift), 1e-12)
+	contains(t, said(learned(t, x, learning)), "practice-subtracted 1 2 1.5")
 }

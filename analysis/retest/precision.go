@@ -17,7 +17,6 @@ type precision struct {
 	components   bool    // se is from the variance components
 	more         bool    // and for more attempts than the study's
 	own          bool    // of the athlete's own noise
-	after        reach   // of the change beyond practice
 }
 
 // A reach is half the width of an interval, with its standard error and degrees
@@ -99,9 +98,6 @@ func (j *judge) precisionOf(base, follow effort) *precision {
 	p := j.at(base, follow, j.o.Level)
 	p.half = wide(p, j.o.Level)
 	p.narrow = wide(j.at(base, follow, j.o.Narrow), j.o.Narrow)
-	if j.practice != nil {
-		p.after = j.practice.reach(p, j.o.Level)
-	}
 	j.known[at] = p
 	return p
 }

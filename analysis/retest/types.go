@@ -44,6 +44,10 @@ type Options struct {
 	Cohort     bool     // fill Change.Best and Change.ChanceCohort from the changes of all athletes
 	Own        bool     // judge each athlete by their own noise, where the noise model has it
 	Learning   bool     // add the change expected from practice with the test, and the change beyond it
+
+	Sight  bool        // fill Result.Practice: how much practice the noise study could have seen
+	Season *SeasonPlan // add the seasons; nil leaves them out
+	nulls  *nulls
 }
 
 // A State says how a change stands to the noise.
@@ -139,7 +143,8 @@ type Change struct {
 	Beyond   *estimate.Estimate // D - Expected
 
 	// A second reading, which changes no verdict; nil unless asked for and known.
-	Learning          *estimate.Estimate // what one more exposure to the test is expected to bring, on the scale
+	Learning          *estimate.Estimate // what practice is expected to bring from the baseline to the exposure after it, on the scale
+	Exposures         float64            // of practice in Learning: 1.5 from the mean of sessions 1 and 2
 	AfterLearning     *estimate.Estimate // D - Learning, with the uncertainty of both
 	PastAfterLearning bool               // its interval excludes 0
 }
@@ -155,6 +160,9 @@ type Family struct {
 	StandOut            int     // kept by Benjamini & Hochberg
 	ExpectedFalseAlarms float64 // changes * (1 - level): past the noise, had nobody changed
 	UpTo                int     // the 95 % quantile of that number: so many can be chance alone; with Options.UpTo, else 0
+
+	Seasons    int // readings of seasons, members of the family beside the changes
+	SeasonsOut int // kept
 }
 
 // Out reports whether the change stands out.
@@ -208,6 +216,10 @@ type Result struct {
 	Family        Family
 	LeftOut       []LeftOut
 	Caveats       []caveat.Caveat
+
+	Seasons     []Season     // with Options.Season: by test, then athlete
+	SeasonTests []SeasonTest // one for each test with seasons
+	Practice    []Practice   // with Options.Sight: one for each test whose noise study has several sessions
 }
 
 // Of returns the result for the athletes given alone, with the noise that judged them;
@@ -227,5 +239,7 @@ func (r Result) Of(athletes []string) Result {
 		}
 	}
 	r.LeftOut = left
+	r.seasonsOf(athletes)
+	r.practiceOf()
 	return r
 }

@@ -60,5 +60,20 @@ func Full(studies int) []Experiment {
 			add(AddedValue(n, r2[0], r2[1], fewer))
 		}
 	}
+	for _, n := range athletes {
+		for _, k := range sessions {
+			add(Practice(n, k, studies))
+		}
+	}
+	for _, n := range []int{8, 20, 40} { // 7, 19, 39 degrees of freedom
+		for _, planned := range []int{4, 8, 12} {
+			add(Seasons(n, 2, planned, studies))
+		}
+	}
+	for _, b := range []int{1, 3} {
+		for _, planned := range []int{4, 12} {
+			add(Seasons(20, b, planned, studies))
+		}
+	}
 	return all
 }

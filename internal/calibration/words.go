@@ -121,8 +121,12 @@ func (t Table) Sections() []Section {
 				"called small that are just large enough to matter; for a family, the mean share of athletes " +
 				"without a change among those called real.",
 			func(l Line) bool {
-				return l.Kind != Coverage && l.Kind != Claims && !strings.HasPrefix(l.Name, calledReal)
+				return l.Kind != Coverage && l.Kind != Claims && l.Kind != Seen &&
+					!strings.HasPrefix(l.Name, calledReal)
 			}},
+		{"What the watch over a season sees",
+			"Percent of seasons with an alarm, where the athlete has changed. Promised is the power that retest prints.",
+			func(l Line) bool { return l.Kind == Seen }},
 	}
 	sizes := t.sizes()
 	var out []Section

@@ -128,6 +128,8 @@ var changedSince = map[string]string{
 	".mean_r_b.upper":            "by the covariances of dependent correlations in place of the bootstrap",
 	".difference_fisher_z.lower": "by the covariances of dependent correlations in place of the bootstrap",
 	".difference_fisher_z.upper": "by the covariances of dependent correlations in place of the bootstrap",
+	"_by_practice.":              "from the mean of sessions 1 and 2 to the next there are 1.5 exposures, not one",
+	".beyond_practice.":          "follows it",
 }
 
 func changed(path string) bool {

@@ -35,7 +35,7 @@ func registry() []entry {
 			sample: []string{"--sessions", "1,2", "--by", "level", "--bootstrap", "--replicates", "400"}},
 		{name: "retest", answers: "which changes of single athletes stand out from the noise?", make: newRetest,
 			ask: func() study.Request { return new(study.Retest) }, view: retestView, schema: reports.RetestSchema,
-			sample: []string{"--noise-from", "1,2", "--learning", "--regression"}},
+			sample: []string{"--noise-from", "1,2", "--learning", "--regression", "--season"}},
 		{name: "correlate", answers: "which tests go with throwing or bat speed?", make: newCorrelate,
 			ask: func() study.Request { return new(study.Correlate) }, view: correlateView, schema: reports.CorrelateSchema,
 			sample: []string{"--outcome", "ball_speed", "--sessions", "1,2", "--change", "2,3", "--repeated",

@@ -50,6 +50,9 @@ Sessions joined by + are averaged: --baseline 1+2 --follow-up 3,4 judges session
 				"those of the others (with --noise-from)")
 			fl.BoolVar(&r.Learning, "learning", false, "add the change to be expected from practice with the test, and "+
 				"the change beyond it")
+			fl.BoolVar(&r.Season, "season", false, "follow every athlete over all sessions after the baseline: a watch "+
+				"with one false-alarm rate for the whole season, and the slope")
+			fl.IntVar(&r.Planned, "planned", 0, "`sessions` of a season, set beforehand (default 12); with --season")
 			fl.BoolVar(&r.Regression, "regression", false, "add the change to be expected from regression to the mean, "+
 				"and the change beyond it")
 		})

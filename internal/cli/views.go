@@ -26,7 +26,8 @@ func reliabilityView(o study.Outcome, a reports.About) reports.View {
 
 func retestView(o study.Outcome, a reports.About) reports.View {
 	r := o.Request.(*study.Retest)
-	return reports.Retest{About: a, Result: *o.Result.(*retest.Result), Asked: r.Athletes}
+	return reports.Retest{About: a, Result: *o.Result.(*retest.Result), Asked: r.Athletes,
+		Weekly: r.Season && cohort.DaysApart(o.Table.Sessions) != nil}
 }
 
 func correlateView(o study.Outcome, a reports.About) reports.View {

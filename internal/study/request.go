@@ -119,6 +119,8 @@ type Retest struct {
 	Learning   bool     `json:"learning,omitempty"`
 	OwnNoise   bool     `json:"own_noise,omitempty"` // judge each athlete by their own
 	Regression bool     `json:"regression,omitempty"`
+	Season     bool     `json:"season,omitempty"`  // watch the sessions after the baseline, and their slope
+	Planned    int      `json:"planned,omitempty"` // sessions of a season; 0: 12
 
 	TypicalErrors []TypicalError `json:"typical_errors,omitempty"` // from elsewhere; instead of a study's
 }

@@ -26,6 +26,9 @@ func (r *Retest) check() error {
 	if err := r.checkNoise(); err != nil {
 		return err
 	}
+	if err := r.checkSeason(); err != nil {
+		return err
+	}
 	return r.levelsOfIntervals()
 }
 
@@ -63,6 +66,8 @@ func (r *Retest) checkNoise() error {
 	case r.OwnNoise && len(r.NoiseFrom) == 0:
 		return requestError("own-noise", "noise from elsewhere holds no athlete: take it from sessions of this table "+
 			"(--noise-from)")
+	case r.OwnNoise && r.Season:
+		return requestError("own-noise", "a season is watched by the noise of all athletes: leave --own-noise or --season out")
 	case len(r.NoiseFrom) == 1:
 		return requestError("noise-from", "wants at least two sessions, such as 1,2")
 	}
@@ -465,6 +470,7 @@ func (r *Retest) studied(t *cohort.Table, models []modelled, s *noiseSource) (fi
 func (r *Retest) run(d *desk) (Outcome, error) {
 	o := retest.Options{Level: r.Confidence, Narrow: r.Narrow, Regression: r.Regression, Learning: r.Learning}
 	o.UpTo, o.Cohort, o.Own = true, true, r.OwnNoise
+	o.Sight, o.Season = true, r.seasonPlan(d)
 	if r.alone(d.judging) {
 		o.Family = r.Athletes
 	}

@@ -8,6 +8,7 @@ var groups = []Group{
 	{"Agreement of two sessions", agreementTerms},
 	{"Where the noise comes from, and what to do about it", componentTerms},
 	{"Is a change real, and does it matter", changeTerms},
+	{"An athlete over a season", seasonTerms},
 	{"Many changes and tests at once", familyTerms},
 	{"What goes with the outcome", correlationTerms},
 	{"What an outcome model adds", modelTerms},

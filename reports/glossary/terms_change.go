@@ -247,23 +247,28 @@ var changeTerms = []Term{
 		Aliases: []string{"practice with the test", "practice effect"},
 		Plain: "Getting better at the test itself. When the group's mean moved in the noise study, where nobody " +
 			"trained, as much of a later change may be practice.",
-		Formula:  "warned of when the interval of a change of the mean in the noise study excludes 0",
-		Where:    "retest: a warning; noise files carry the changes of the mean",
-		Source:   NoSource,
-		Misleads: "No warning does not mean no practice: a small study may not show it.",
-		See:      []string{"learning", "learning shift", "baseline"},
+		Keys: []string{"practice", "practice.change", "practice.from", "practice.to", "seen_from"},
+		Formula: "warned of when the interval of a change of the mean in the noise study excludes 0; seen_from: δ with " +
+			"P(|T| > t(1−α/2, n−1)) = 0.8, T noncentral t with δ/SE",
+		Where:  "retest: a warning; JSON practice; noise files carry the changes of the mean",
+		Source: NoSource,
+		Misleads: "No warning does not mean no practice: a small study may not show it. Where it could not have seen as " +
+			"much as matters, retest says so.",
+		See: []string{"learning", "learning shift", "baseline"},
 	},
 	{
 		Name:    "learning shift",
 		Aliases: []string{"expected learning shift", "expected learning", "expected by practice"},
-		Keys:    []string{"expected_by_practice"},
-		Plain: "The change to be expected from one more exposure to the test alone, without any training: what " +
-			"the group's mean did last in the noise study.",
-		Formula: "the last change of the mean in the noise study, with its Student t interval on n−1 df",
-		Where:   "retest --learning: JSON expected_by_practice, and a warning that says what was taken",
-		Source:  "Student's paired t interval: " + snedecor,
+		Keys:    []string{"expected_by_practice", "practice_exposures"},
+		Plain: "The change to be expected from more exposure to the test alone, without any training: what the group's " +
+			"mean did last in the noise study, for each exposure from the middle of the baseline to the session after it.",
+		Formula: "steps × the last change of the mean in the noise study, with its Student t interval on n−1 df; steps = " +
+			"last place of the baseline + 1 − mean place: 1 for one session, 1.5 for the mean of sessions 1 and 2",
+		Where:  "retest --learning: JSON expected_by_practice and practice_exposures, and a warning that says what was taken",
+		Source: "Student's paired t interval: " + snedecor,
 		Misleads: "It carries the practice of the noise study's athletes over to this one. Learning fades: the " +
-			"shift from the first to the second session may be too much for later ones. A follow-up several " +
+			"shift from the first to the second session may be too much for later ones; so the last shift is taken, not " +
+			"the mean of several. A follow-up several " +
 			"exposures later may hold more of it.",
 		See: []string{"change beyond practice", "learning", "change of the mean", "practice"},
 	},
@@ -273,8 +278,9 @@ var changeTerms = []Term{
 		Keys:    []string{"beyond_practice", "past_noise_beyond_practice"},
 		Plain: "A second reading of a change: what is left once the rise to be expected from practice with the " +
 			"test is taken off. The verdict stays on the change itself.",
-		Formula: "D − shift ± t(1−α/2, df′)·SE′; SE′² = SE² + SE_s², df′ = SE′⁴/(SE²/√df + SE_s²/√df_s)², SE_s " +
-			"and df_s those of the shift (n − 1, or Satterthwaite where sessions are missing); past the noise " +
+		Formula: "D − steps·shift ± t(1−α/2, df′)·SE′; SE′² = SE² + (steps·SE_s)², df′ = SE′⁴/(SE²/√df + " +
+			"(steps·SE_s)²/√df_s)², SE_s and df_s those of the shift (n − 1, or Satterthwaite where sessions are missing), " +
+			"and 2·steps·TE²/n more where the baseline is the later session of the shift alone; past the noise " +
 			"beyond practice when this interval does not hold 0",
 		Where: "retest --learning: column 'beyond practice', JSON beyond_practice and past_noise_beyond_practice",
 		Source: "Satterthwaite FE (1946), Biometrics Bulletin 2:110–114, with both errors taken as fully " +

@@ -20,6 +20,8 @@ type RunInput struct {
 	Unit   string
 	Better score.Direction
 	Level  float64 // of the noise; 0 means 0.95
+
+	Season *retest.Season // what the watch over the season saw is drawn too; nil without
 }
 
 // AthleteRun draws one athlete's sessions in their order on the band of noise
@@ -82,10 +84,13 @@ func (g run) picture() Picture {
 	var s span
 	s.take(r.Low, r.High, r.Baseline)
 	s.take(r.Value...)
+	if w := g.window(); w != nil {
+		s.take(w.level, w.limit)
+	}
 	const tall = 190
 	ticks := s.padded(0.08).set(&p.Plot.Y, tall, false, number.Plain)
 	g.sessionTicks(p)
-	p.Plot.Add(layer(g.band), gridY(ticks), layer(g.baseline), layer(g.course), layer(g.marks), layer(g.values))
+	p.Plot.Add(layer(g.band), gridY(ticks), layer(g.baseline), layer(g.course), layer(g.watched), layer(g.marks), layer(g.values))
 	return p.sized(tall)
 }
 
@@ -243,7 +248,7 @@ func (g run) caption() string {
 		s += fmt.Sprintf("%d of %d judged sessions %s past the noise, %s", len(past), judged, are(len(past)),
 			listed(past, 6))
 	}
-	return s + "."
+	return s + "." + g.watchWords()
 }
 
 func (g run) alt() string {
