@@ -102,8 +102,8 @@ func elsewhereWords() map[caveat.Kind]sayer {
 				"%s times as wide", number.Plain(c.Numbers[0], 1))
 		},
 		retest.ErrorGiven: errorGivenWords,
-		retest.NoWorthwhile: constant("nobody said which change matters (or studies put together say it differently), so nothing " +
-			"is said about whether a change does: " +
+		retest.NoWorthwhile: constant("nobody said which change matters (or studies put together say it differently), so " +
+			"nothing is said about whether a change does: " +
 			"--worthwhile fixed:VALUE (in the unit; in percent where the typical error is), or the dictionary"),
 		retest.StudiesDisagree: disagreeWords,
 		retest.LongerGap: func(c caveat.Caveat, _ About) string {

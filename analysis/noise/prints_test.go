@@ -67,7 +67,7 @@ func TestRecognise(t *testing.T) { recognise(t, 100) }
 
 func TestRecogniseLong(t *testing.T) {
 	numtest.Heavy(t)
-	recognise(t, 10000)
+	recognise(t, 2000)
 }
 
 func recognise(t *testing.T, studies int) {

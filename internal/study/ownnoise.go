@@ -126,8 +126,11 @@ func (r *Retest) caveatOwn(d *desk, j *judging, s *noiseSource) error {
 				continue
 			}
 			found, err := d.recognised(m, p)
-			if err != nil || found == nil {
+			if err != nil {
 				return err
+			}
+			if found == nil {
+				continue // no prints
 			}
 			share := func(sessions []string) (least float64, certain bool) {
 				least, certain = 1, true

@@ -186,3 +186,54 @@ func coarseTables(t *testing.T, tables int) {
 		t.Errorf("%d of %d tables were taken for the study", refused, tables)
 	}
 }
+
+// A table of which 26 of 40 athletes were in the study, with these scores, is judged with a
+// doubt about the test that has prints; the coarse one beside it has none.
+func TestMostlyOwnTable(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 30))
+	table := func(scores [][2]float64) []byte {
+		var b strings.Builder
+		b.WriteString("athlete,session,points,jump\n")
+		for a, x := range scores {
+			for s := range 2 {
+				fmt.Fprintf(&b, "P%d,%d,%d,%.2f\n", a+1, s+1, 1+(a*a+s*(a%2))%3, x[s])
+			}
+		}
+		return []byte(b.String())
+	}
+	var scores [][2]float64
+	fresh := func() [2]float64 {
+		athlete := 50 + 6*rng.NormFloat64()
+		return [2]float64{athlete + 2*rng.NormFloat64(), athlete + 2*rng.NormFloat64()}
+	}
+	for range 40 {
+		scores = append(scores, fresh())
+	}
+	h := &study.Host{Files: fstest.MapFS{"a.csv": {Data: table(scores)}}}
+	noise := saved(t, h, &study.Reliability{Common: study.Common{Table: study.Table{Path: "a.csv"}, Seed: 1}})
+	for i := 26; i < 40; i++ {
+		scores[i] = fresh()
+	}
+	h = &study.Host{Files: fstest.MapFS{"b.csv": {Data: table(scores)}, "n.json": {Data: noise}}}
+	o := runOn(t, h, &study.Retest{Common: study.Common{Table: study.Table{Path: "b.csv"}, Seed: 1},
+		Noise: study.Files{"n.json"}, Baseline: "1", FollowUp: []string{"2"}})
+	found := false
+	for _, c := range o.Caveats {
+		if c.Kind == retest.MostlyOwnNoise {
+			found = strings.Join(c.Measures, " ") == "jump" && math.Abs(c.Numbers[0]-0.65) < 0.15 &&
+				math.Abs(c.Numbers[1]-0.65) < 0.15
+		}
+	}
+	if !found {
+		t.Errorf("%v", o.Caveats)
+	}
+}
+
+func runOn(t *testing.T, h *study.Host, r study.Request) study.Outcome {
+	t.Helper()
+	o, err := study.Run(r, h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
