@@ -33,6 +33,7 @@ const (
 	ParametricBCa      Kind = "parametric-bca"        // BCa of data simulated from the fitted model
 	ParametricQuantile Kind = "parametric-percentile" // quantiles of data simulated from the fitted model
 	Slope              Kind = "slope"                 // of a regression slope, scaled
+	BootstrapT         Kind = "bootstrap-t"           // quantiles of resampled (estimate - value)/SE (Efron 1982)
 )
 
 // The reasons for which there is no interval, or no value.

@@ -30,6 +30,7 @@ const (
 	FalseAlarm  Kind = "false alarms"    // findings where there is nothing to find
 	FalseClaim  Kind = "false claims"    // "settled" or "trivially small" said of a change just large enough to matter
 	Discoveries Kind = "false discovery" // share of what is called real that is not, averaged over studies
+	Found       Kind = "found"           // findings where there is something to find: power, which promises nothing
 )
 
 // A Promise is what the theory of a method says of its rate.
