@@ -38,9 +38,9 @@ func equalFields() field.Set[ReliabilityMeasure] {
 		field.Number("prior_df", func(m M) float64 { return m.Result.Equal.PriorDF }).
 			Shown("prior df", func(m M) string { return priorWords(m.Result.Equal.PriorDF) }),
 		field.Number("prior_typical_error", func(m M) float64 { return m.Result.Equal.PriorSD }),
-		field.Text("noisiest", func(m M) string { return noisiest(m).Athlete }).
+		field.Text("noisiest", func(m M) string { return noisiest(m).Athlete }).Hidden().
 			Shown("noisiest", func(m M) string { return noisiest(m).Athlete }),
-		field.Number("noisiest_typical_error", func(m M) float64 { return noisiest(m).TypicalError }).
+			field.Number("noisiest_typical_error", func(m M) float64 { return noisiest(m).TypicalError }).Hidden().
 			Shown("its typical error", func(m M) string { return m.error(noisiest(m).TypicalError) }),
 	}
 }
@@ -88,7 +88,7 @@ func (v Reliability) growthTable() table.Table {
 func (v Reliability) equalTable() table.Table {
 	t := v.perMeasure("equal-noise", "Are all athletes equally noisy?", equalFields(),
 		func(m ReliabilityMeasure) bool { return m.Group == "" && m.Result.Equal.P > 0 })
-	t.Notes = []string{"With two sessions wild errors of all athletes look the same as athletes that differ."}
+	t.Notes = []string{"With two or three sessions wild errors of all athletes look the same as athletes that differ."}
 	return t
 }
 
@@ -159,8 +159,8 @@ func differWords(c caveat.Caveat, a About) string {
 	n := c.Numbers
 	words := fmt.Sprintf("the athletes are not equally noisy (%s). The typical error of all, %s, is wrong for the "+
 		"noisiest: %s has about %s.", number.P(n[0]), a.amount(c, n[3]), c.Names[len(c.Names)-1], a.amount(c, n[2]))
-	if n[1] == 2 {
-		words += " Or every athlete has a wild day now and then: two sessions cannot tell."
+	if n[1] <= 3 {
+		words += " Or all have a wild day now and then: so few sessions cannot tell."
 	}
 	return words
 }

@@ -113,7 +113,7 @@ func limitFields() field.Set[part[agreement.Result]] {
 			Shown("slope on the mean", func(p P) string { return number.SignedEstimate(p.v.Slope, 2) }),
 		json(field.Number("slope_p", func(p P) float64 { return p.v.SlopeP })),
 		field.Interval("spread_on_mean", func(p P) estimate.Estimate { return p.v.Spread }).Column("spread").
-			Shown("error growth", func(p P) string { return number.SignedEstimate(p.v.Spread, 2) }),
+			Shown("spread on the mean", func(p P) string { return number.SignedEstimate(p.v.Spread, 2) }),
 		json(field.Number("spread_p", func(p P) float64 { return p.v.SpreadP })),
 		json(field.Flag("log_advised", func(p P) bool { return p.v.LogAdvised })),
 		json(field.MaybeInterval("spread_on_log", func(p P) *estimate.Estimate { return p.v.SpreadOnLog })),

@@ -1,9 +1,11 @@
 package reliability
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"sync"
 
 	"gonum.org/v1/gonum/mathext"
@@ -80,11 +82,12 @@ type AthleteNoise struct {
 // the score test against variances that scatter about one; with so few df each
 // (1 to 3) likelihood ratios such as Bartlett's look at the smallest variances, which
 // rounding makes. p is the share of simulated normal tables of the same shape with a
-// larger T, (1 + number)/(1 + draws): the normal law is exact there. With two sessions
-// T sees heavy tails of all athletes in the same way: then they cannot be told apart.
+// larger T, (1 + number)/(1 + draws): the normal law is exact there. With two or
+// three sessions T sees heavy tails of all athletes in the same way: then they cannot
+// be told apart.
 //
 // Source of the test: Cox (1983), Biometrika 70:269-274 (from memory).
-func equalNoise(all []sessionError, alike bool) EqualNoise {
+func equalNoise(all []sessionError) EqualNoise {
 	q := EqualNoise{Statistic: math.NaN(), P: math.NaN()}
 	var ss float64
 	for _, e := range all {
@@ -101,7 +104,7 @@ func equalNoise(all []sessionError, alike bool) EqualNoise {
 		q.Why = estimate.NoError
 		return q
 	}
-	null := nullOf(all, alike)
+	null := nullOf(all)
 	q.Statistic = spreadOf(all)
 	q.P = null.beyond(null.spread, q.Statistic)
 	return q
@@ -233,35 +236,48 @@ const (
 	nullSeed   = 20260401
 )
 
-type nullKey struct{ n, k int }
-
 var nulls = struct {
 	sync.Mutex
-	sets map[nullKey]null
-}{sets: map[nullKey]null{}}
+	sets map[string]null
+}{sets: map[string]null{}}
 
-// nullOf simulates normal tables with scores where these have them; alike says that
-// every athlete has every session, and the set is then kept.
-func nullOf(all []sessionError, alike bool) null {
-	key := nullKey{len(all), len(all[0].at)}
-	if alike {
-		nulls.Lock()
-		set, ok := nulls.sets[key]
-		nulls.Unlock()
-		if ok {
-			return set
-		}
+// nullOf simulates normal tables with scores where these have them. The tests of a
+// cohort are mostly of one shape: sets made before are kept.
+func nullOf(all []sessionError) null {
+	key := shape(all)
+	nulls.Lock()
+	set, ok := nulls.sets[key]
+	nulls.Unlock()
+	if ok {
+		return set
 	}
-	set := simulateNull(all)
-	if alike {
-		nulls.Lock()
-		defer nulls.Unlock()
-		if len(nulls.sets) >= mostSets {
-			clear(nulls.sets)
-		}
-		nulls.sets[key] = set
+	set = simulateNull(all)
+	nulls.Lock()
+	defer nulls.Unlock()
+	if len(nulls.sets) >= mostSets {
+		clear(nulls.sets)
 	}
+	nulls.sets[key] = set
 	return set
+}
+
+// shape writes which scores are there.
+func shape(all []sessionError) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%d:", len(all[0].at))
+	for _, e := range all {
+		for _, v := range e.at {
+			b.WriteByte("10"[missingBit(v)])
+		}
+	}
+	return b.String()
+}
+
+func missingBit(v float64) int {
+	if math.IsNaN(v) {
+		return 1
+	}
+	return 0
 }
 
 func simulateNull(all []sessionError) null {

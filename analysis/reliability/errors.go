@@ -42,11 +42,11 @@ func (r *Result) errors(s study) {
 		r.Equal.Why = estimate.None
 		return
 	}
-	r.Equal = equalNoise(all, !s.every)
+	r.Equal = equalNoise(all)
 	if r.Equal.Why == "" {
 		r.OwnNoise = r.Equal.moderated(s.all.Athletes, all, r.DF)
 	}
-	r.tails(s, all, !s.every)
+	r.tails(s, all)
 }
 
 // additiveDF is what athletes and sessions leave of the scores.
@@ -81,13 +81,23 @@ func (r Result) Noisiest() (AthleteNoise, bool) {
 		true
 }
 
+// sameTests are the most sessions with which the kurtosis of the errors and the
+// spread of the athletes' sums of squares are functions of each other: of two or three
+// errors that add up to 0, Σe⁴ = (Σe²)²/2.
+const sameTests = 3
+
 // doubtErrors says where the typical error of all is not that of the noisiest, and
 // where its chi-square interval cannot be trusted.
 func (r *Result) doubtErrors() {
 	alpha := 1 - r.Level
-	if most, ok := r.Noisiest(); ok && r.Equal.P < alpha && !math.IsInf(r.Equal.PriorDF, 1) {
+	most, differ := r.Noisiest()
+	differ = differ && r.Equal.P < alpha && !math.IsInf(r.Equal.PriorDF, 1)
+	if differ {
 		c := caveat.New(AthletesDiffer, r.Equal.P, float64(len(r.Sessions)))
 		r.inUnits(c, []string{most.Athlete}, most.TypicalError, r.TypicalError.Value)
+	}
+	if differ && len(r.Sessions) <= sameTests {
+		return // the two tests are one
 	}
 	if t := r.Tails; t != nil && t.P < alpha && !math.IsNaN(t.Robust.Value) {
 		r.inUnits(caveat.New(HeavyTails, t.P), nil, t.Robust.Value, r.TypicalError.Value)

@@ -28,7 +28,7 @@ func EqualNoiseOf(t score.Table) (differ, tails float64, err error) {
 	if err != nil {
 		return math.NaN(), math.NaN(), err
 	}
-	null := nullOf(all, true)
+	null := nullOf(all)
 	return null.beyond(null.spread, spreadOf(all)), null.beyond(null.tail, tailOf(all)), nil
 }
 
@@ -53,6 +53,25 @@ func AgreementErrorOf(t score.Table, level float64) (estimate.Estimate, error) {
 	a := s.anova
 	return squares{n: float64(a.N), k: float64(a.K), sessions: a.MSC, error: a.MSE, df2: a.DFError}.agreementError(level),
 		nil
+}
+
+// GroupTestOf are the tests of equal typical errors alone, of a table in which no
+// score is missing; groups as in Options.Group. It fails as [Analyse].
+func GroupTestOf(t score.Table, groups []string) (GroupTest, error) {
+	s, _, err := complete(t, &Options{Group: groups})
+	if err != nil {
+		return GroupTest{}, err
+	}
+	parts, _ := s.split()
+	var variance, df []float64
+	for _, p := range parts {
+		variance, df = append(variance, p.variance), append(df, p.df)
+	}
+	test := equalVariances(variance, df)
+	if test.Why == "" {
+		test.judge(s, parts, 1-s.options.Level)
+	}
+	return test, nil
 }
 
 // complete is a study whose athletes lack no session, and its errors.

@@ -27,11 +27,11 @@ type ErrorQuantile struct {
 }
 
 // tails fills Tails. Result.Tails is nil without error, or below MinAthletes.
-func (r *Result) tails(s study, all []sessionError, alike bool) {
+func (r *Result) tails(s study, all []sessionError) {
 	if r.Equal.Why != "" {
 		return
 	}
-	null := nullOf(all, alike)
+	null := nullOf(all)
 	t := Tails{Kurtosis: tailOf(all), Errors: s.quantiles(all, r.TypicalError.Value)}
 	t.P = null.beyond(null.tail, t.Kurtosis)
 	t.Robust = robustError(s.all.Value, len(s.all.Sessions), s.shifts, r.Level, bootstrap.Options{Seed: s.options.Seed,

@@ -190,13 +190,12 @@ func Groups(n, k, groups, studies int) Experiment {
 			for i := range f.errors {
 				f.errors[i] = law.draw(rng)
 			}
-			r, err := reliability.Analyse(tableOf(f.scores(spread(anyICC, 1), nil), n, k), reliability.Options{Lean: true,
-				Group: names, Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
+			r, err := reliability.GroupTestOf(tableOf(f.scores(spread(anyICC, 1), nil), n, k), names)
 			if err != nil {
 				return err
 			}
-			m.rejects(r.GroupTest.P)
-			m.rejects(r.GroupTest.Normal.P)
+			m.rejects(r.P)
+			m.rejects(r.Normal.P)
 		}
 		return nil
 	}
