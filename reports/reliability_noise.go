@@ -40,7 +40,7 @@ func equalFields() field.Set[ReliabilityMeasure] {
 		field.Number("prior_typical_error", func(m M) float64 { return m.Result.Equal.PriorSD }),
 		field.Text("noisiest", func(m M) string { return noisiest(m).Athlete }).Hidden().
 			Shown("noisiest", func(m M) string { return noisiest(m).Athlete }),
-			field.Number("noisiest_typical_error", func(m M) float64 { return noisiest(m).TypicalError }).Hidden().
+		field.Number("noisiest_typical_error", func(m M) float64 { return noisiest(m).TypicalError }).Hidden().
 			Shown("its typical error", func(m M) string { return m.error(noisiest(m).TypicalError) }),
 	}
 }

@@ -336,7 +336,7 @@ func (m ReliabilityMeasure) design() string {
 	case reliability.DesignFound:
 		return fmt.Sprintf("%s on each occasion", designOf(a.Row.Design))
 	case reliability.DesignUnknown:
-		return "not shown: what varies from day to day is known too poorly to promise it of any number of trials"
+		return "not shown, for what varies from day to day is known too poorly to promise it of any number of trials"
 	case reliability.DesignNever:
 		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the change seen in %s at %s",
 			number.Count(last.Sessions, "session", "sessions"), m.oddsWords(), m.changeWords(a.Limit))

@@ -265,6 +265,8 @@ var warned = map[string]string{
 	`no smallest worthwhile change`:                                                         "worthwhile change",
 	`in the noise study, so for its athletes a false alarm`:                                 "own noise",
 	`attempts for a score`:                            "session score",
+	`the athletes are not equally noisy`:              "equal noise",
+	`the errors have wild ones among them`:            "robust typical error",
 	`lies beyond 1`:                                   "corrected r",
 	`no correction for unreliability`:                 "corrected r",
 	`differs itself with the value|proportional bias`: "proportional bias",
