@@ -36,7 +36,7 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 	for _, m := range v.pooled() {
 		rows = append(rows, picture.NewNoiseRow(m.Label, m.Result))
 	}
-	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.About.Confidence, Rows: rows})
+	p, err := picture.NoiseOverview(picture.NoiseInput{Level: v.About.Confidence, Power: v.power(), Rows: rows})
 	if out, err = add(out, p, err); err != nil {
 		return nil, err
 	}
@@ -70,8 +70,8 @@ const (
 func (m ReliabilityMeasure) decisionInput() picture.DecisionInput {
 	r := m.Result
 	return picture.DecisionInput{Label: m.Label, Name: m.Measure, Unit: m.Unit, Scale: r.Scale, Level: r.Level,
-		Rows:       r.Decision,
-		Worthwhile: r.Worthwhile.Value, Answer: r.Cheapest, Studied: decision.Design{Sessions: 1,
+		Rows:  r.Decision,
+		Power: r.DetectableChange.Power, Worthwhile: r.Worthwhile.Value, Answer: r.Cheapest, Studied: decision.Design{Sessions: 1,
 			Trials: int(math.Round(r.Trials))}}
 }
 

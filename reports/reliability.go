@@ -107,7 +107,7 @@ func (v Reliability) answerOne(m ReliabilityMeasure) []string {
 	}
 	out := []string{fmt.Sprintf("In %s, %s: they may be noise.", m.Label, m.ignore()), m.matters()}
 	if d := m.design(); d != "" && m.Result.Sees == reliability.SeesNot {
-		out = append(out, "To see it in one athlete: "+d+".")
+		out = append(out, fmt.Sprintf("To see it in one athlete in %s: %s.", m.oddsWords(), d))
 	}
 	return append(out, v.groupAnswer([]ReliabilityMeasure{m})...)
 }
@@ -125,7 +125,7 @@ func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
 			apart = append(apart, m.Label)
 		}
 	}
-	out := []string{seesWords(sees, len(judged))}
+	out := []string{seesWords(sees, len(judged), "in "+all[0].oddsWords())}
 	out = append(out, extremes(all)...)
 	out = append(out, v.groupAnswer(all)...)
 	if len(apart) > 0 {
@@ -134,18 +134,18 @@ func (v Reliability) answerMany(all []ReliabilityMeasure) []string {
 	return out
 }
 
-func seesWords(sees []string, judged int) string {
+func seesWords(sees []string, judged int, odds string) string {
 	switch {
 	case judged == 0:
 		return "No test has a smallest worthwhile change to compare with."
 	case len(sees) == 0:
-		return fmt.Sprintf("A single retest cannot see a change that matters in any of %d tests: only larger "+
-			"changes show.", judged)
+		return fmt.Sprintf("A single retest cannot see a change that matters in any of %d tests (%s): only larger "+
+			"changes show.", judged, odds)
 	case len(sees) == judged:
-		return fmt.Sprintf("A single retest can see a change that matters in all %d tests.", judged)
+		return fmt.Sprintf("A single retest can see a change that matters in all %d tests (%s).", judged, odds)
 	}
-	return fmt.Sprintf("A single retest can see a change that matters in %d of %d tests: %s.", len(sees), judged,
-		some(sees))
+	return fmt.Sprintf("A single retest can see a change that matters in %d of %d tests (%s): %s.", len(sees), judged,
+		odds, some(sees))
 }
 
 // extremes names the least noisy and the noisiest test, in percent of the score.
@@ -308,7 +308,13 @@ func (v Reliability) Method() []string {
 			"two sessions say little about how much sessions differ.",
 		"Typical error = √(residual mean square), with a chi-square interval. Detectable change = t(1−α/2, " +
 			"df)·√2·typical error; the large-sample value puts 1.96 for t and is too small in small studies. A " +
-			"true change is found in 80 % of retests when it is as large as the noncentral t says.",
+			"true change is seen with the power asked for when it is as large as the noncentral t says; whether one retest is " +
+			"enough and the cheapest design rest on that one. The agreement error has a generalized interval.",
+		"Error growth: the athletes' own log variances, of sessions and of attempts, on the logs of their means, " +
+			"weighted by their degrees of freedom (Bartlett & Kendall 1946). Equal noise: the score test on the athletes' " +
+			"sums of squares, by simulated normal tables; an athlete's own typical error is moderated (Smyth 2004). Groups: " +
+			"Brown & Forsythe (1974) on distances from medians. Robust typical error: Huber's (1964) proposal 2 over athletes, " +
+			"bootstrap-t interval.",
 		"Agreement: mean difference and limits of agreement (Bland & Altman 1986, 1999); exact intervals of the " +
 			"limits by the noncentral t distribution (Carkeet 2015).",
 		"On the log scale the typical error is a coefficient of variation, 100·(exp(x) − 1), and changes up and " +

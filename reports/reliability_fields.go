@@ -7,6 +7,7 @@ import (
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/reliability"
 	"noisefloor/reports/field"
+	"noisefloor/reports/number"
 )
 
 // ReliabilityFields are the facts of the command: its JSON, and the schema.
@@ -115,7 +116,7 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 		field.Number("typical_error_df", func(m M) float64 { return m.Result.DF }).Hidden(),
 		field.Interval("typical_error_percent", func(m M) estimate.Estimate { return m.Result.TypicalErrorPercent }).
 			Shown("% of score", func(m M) string { return percent(m.Result.TypicalErrorPercent.Value) }),
-		field.Number("agreement_error", func(m M) float64 { return m.Result.AgreementError }).Column("-"),
+		field.Interval("agreement_error", func(m M) estimate.Estimate { return m.Result.AgreementError }).Column("-"),
 		field.Number("true_sd", func(m M) float64 { return m.Result.TrueSD }).Column("-"),
 		field.Number("observed_sd", func(m M) float64 { return m.Result.ObservedSD }).Column("-"),
 		field.Object("detectable_change", detectableFields(), func(m M) (M, bool) { return m, true }).Required(),
@@ -134,6 +135,7 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 		field.Number("worthwhile_lower", func(m M) float64 { return m.Result.Worthwhile.Lower }).Hidden(),
 		field.Number("worthwhile_upper", func(m M) float64 { return m.Result.Worthwhile.Upper }).Hidden(),
 		field.Number("detectable_to_worthwhile", func(m M) float64 { return m.Result.Ratio }).Column("-"),
+		field.Number("seen_to_worthwhile", func(m M) float64 { return m.Result.SeenRatio }).Column("-"),
 		field.Object("verdict", verdictFields(), func(m M) (M, bool) { return m, true }).Required(),
 		field.Text("sees", func(m M) string { return string(m.Result.Sees) }).Hidden().Column("one_retest_enough").
 			Shown("one retest enough?", M.seesWords),
@@ -150,10 +152,7 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 			return t, !isNaN(t.P)
 		}),
 		field.Text("settled_from", func(m M) string { return m.Result.SettledSession() }).Column("-"),
-		field.Object("error_growth", growthFields(), func(m M) (part[agreement.Result], bool) {
-			p, ok := one(m, m.Result.Agreement)
-			return p, ok && p.v.Spread.HasInterval()
-		}),
+		field.Object("error_growth", growthFields(), func(m M) (M, bool) { return m, m.Result.Growth.Slope.HasInterval() }),
 		field.Object("components", componentFields(), func(m M) (M, bool) { return m, m.Result.Components != nil }),
 		field.List("decision_study", decisionFields(), func(m M) []part[decision.Row] {
 			return partsOf(m,
@@ -168,10 +167,11 @@ func measureFields(grouped bool) field.Set[ReliabilityMeasure] {
 				m.Result.Agreement)
 		}),
 		field.List("groups", groupFields(), func(m M) []part[reliability.Group] { return partsOf(m, m.Result.Groups) }),
-		field.Object("equal_noise", equalFields(), func(m M) (part[reliability.GroupTest], bool) {
-			p, ok := one(m, m.Result.GroupTest)
-			return p, ok && !isNaN(p.v.P)
+		field.Object("equal_noise", equalFields(), func(m M) (M, bool) { return m, m.Result.Equal.P > 0 }),
+		field.List("own_noise", ownFields(), func(m M) []part[reliability.AthleteNoise] {
+			return partsOf(m, m.Result.OwnNoise)
 		}),
+		field.Object("errors", tailFields(), func(m M) (part[reliability.Tails], bool) { return one(m, m.Result.Tails) }),
 		field.Object("group_test", groupTestFields(), func(m M) (part[reliability.GroupTest], bool) {
 			return one(m,
 				m.Result.GroupTest)
@@ -209,13 +209,8 @@ func verdictFields() field.Set[ReliabilityMeasure] {
 			func(m M) bool { t := m.Result.GroupTest; return t != nil && t.LiftedByGroups }),
 		field.Choice("scale_advice", []caveat.Kind{agreement.UseLog, agreement.UseLogAllTheSame, agreement.NoLog,
 			agreement.Shrinks,
-			agreement.LogNotEnough, agreement.LogTooMuch},
-			func(m M) caveat.Kind {
-				if a := m.Result.Agreement; a != nil {
-					return a.Advice
-				}
-				return ""
-			}),
+			agreement.LogNotEnough, agreement.LogTooMuch, reliability.GrowsLess},
+			func(m M) caveat.Kind { return m.Result.ScaleAdvice }),
 	}
 }
 
@@ -235,13 +230,16 @@ func detectableFields() field.Set[ReliabilityMeasure] {
 		field.Number("level", func(m M) float64 { return m.Result.DetectableChange.Level }).Column("-"),
 		field.Number("estimate",
 			func(m M) float64 { return m.Result.DetectableChange.Value }).Column("detectable_change").
-			Shown("detectable change", M.detectable),
+			Shown("detectable change", M.detectableWithLimits),
 		field.Number("lower", func(m M) float64 { return m.Result.DetectableChange.Lower }),
 		field.Number("upper", func(m M) float64 { return m.Result.DetectableChange.Upper }),
 		field.Number("large_sample", func(m M) float64 { return m.Result.DetectableChange.LargeSample }).
 			Shown("large-sample value (1.96)", M.largeSample),
-		field.Number("power_80", func(m M) float64 { return m.Result.Power80() }).
-			Shown("seen in 80 % of retests", func(m M) string { return m.changeWords(m.Result.Power80()) }),
+		field.Number("power_80", func(m M) float64 { return m.Result.DetectableChange.Power80 }),
+		field.Number("power", func(m M) float64 { return m.Result.DetectableChange.Power }).
+			Shown("power", func(m M) string { return number.Percent(m.Result.DetectableChange.Power, 0) }),
+		field.Interval("seen", func(m M) estimate.Estimate { return m.Result.DetectableChange.Seen }).
+			Shown("true change seen with that power", M.seenWithLimits),
 		field.Number("percent_up", func(m M) float64 { return m.Result.DetectableChange.PercentUp }).Column("-"),
 		field.Number("percent_down", func(m M) float64 { return m.Result.DetectableChange.PercentDown }).Column("-"),
 	}

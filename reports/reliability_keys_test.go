@@ -18,7 +18,7 @@ func filledReliability() reports.Reliability {
 	fill(reflect.ValueOf(&v).Elem(), map[string]string{"Scale": "log", "Score": "mean", "SHA256": "", "Why": "",
 		"Route": "reml-every-score", "Basis": "fixed",
 		"Sees": "no", "Tells": "not-shown", "Settling": "settled", "Design": "found", "Verdict": "no-sign",
-		"Advice": "error-grows", "By": "complete-cases"})
+		"Advice": "error-grows", "ScaleAdvice": "error-grows", "By": "complete-cases"})
 	for i := range v.Measures {
 		r := &v.Measures[i].Result
 		for len(r.ICC) < len(forms) {
@@ -78,10 +78,22 @@ func TestReliabilityKeys(t *testing.T) {
 		verdict.design Design
 		verdict.group_errors GroupTest.Verdict
 		verdict.icc_lifted_by_groups GroupTest.LiftedByGroups
-		verdict.scale_advice Agreement.Advice
-		error_growth.slope:k Agreement.Spread
-		error_growth.p Agreement.SpreadP
-		equal_noise.p GroupTest.P
+		verdict.scale_advice ScaleAdvice
+		error_growth.slope:k Growth.Slope
+		error_growth.p Growth.P
+		error_growth.power Growth.Power
+		error_growth.athletes Growth.Athletes
+		equal_noise.p Equal.P
+		equal_noise.prior_df Equal.PriorDF
+		equal_noise.prior_typical_error Equal.PriorSD
+		own_noise.1.athlete OwnNoise[1].Athlete
+		own_noise.1.typical_error OwnNoise[1].TypicalError
+		own_noise.1.df OwnNoise[1].DF
+		own_noise.1.alone OwnNoise[1].Own
+		own_noise.1.alone_df OwnNoise[1].OwnDF
+		errors.robust_typical_error:k Tails.Robust
+		errors.kurtosis Tails.Kurtosis
+		errors.p Tails.P
 		components.attempts Components.N
 		components.athlete:k Components.Athlete.Estimate
 		components.athlete_session:k Components.AthleteSession.Estimate
@@ -93,6 +105,7 @@ func TestReliabilityKeys(t *testing.T) {
 		decision_study.1.df Decision[1].DF
 		decision_study.1.reliability:k Decision[1].Reliability
 		decision_study.1.detectable_change Decision[1].Detectable
+		decision_study.1.seen Decision[1].Seen
 		cheapest_design.found Cheapest.Found
 		cheapest_design.never Cheapest.Never
 		cheapest_design.sessions Cheapest.Row.Sessions
@@ -118,7 +131,7 @@ func TestReliabilityKeys(t *testing.T) {
 		typical_error.se TypicalError.SE
 		typical_error.df DF
 		typical_error_percent:k TypicalErrorPercent
-		agreement_error AgreementError
+		agreement_error:k AgreementError
 		true_sd TrueSD
 		observed_sd ObservedSD
 		detectable_change.level DetectableChange.Level
@@ -126,6 +139,9 @@ func TestReliabilityKeys(t *testing.T) {
 		detectable_change.lower DetectableChange.Lower
 		detectable_change.upper DetectableChange.Upper
 		detectable_change.large_sample DetectableChange.LargeSample
+		detectable_change.power DetectableChange.Power
+		detectable_change.power_80 DetectableChange.Power80
+		detectable_change.seen:k DetectableChange.Seen
 		detectable_change.percent_up DetectableChange.PercentUp
 		detectable_change.percent_down DetectableChange.PercentDown
 		worthwhile_change:k Worthwhile.Estimate
@@ -133,6 +149,7 @@ func TestReliabilityKeys(t *testing.T) {
 		worthwhile_change.percent_up Worthwhile.PercentUp
 		worthwhile_change.percent_down Worthwhile.PercentDown
 		detectable_to_worthwhile Ratio
+		seen_to_worthwhile SeenRatio
 		mean_changes.1.from MeanChanges[1].From
 		mean_changes.1.to MeanChanges[1].To
 		mean_changes.1.n MeanChanges[1].N
@@ -154,6 +171,10 @@ func TestReliabilityKeys(t *testing.T) {
 		groups.1.icc:k Groups[1].ICC
 		group_test.statistic GroupTest.Statistic
 		group_test.p GroupTest.P
+		group_test.df1 GroupTest.DF1
+		group_test.df2 GroupTest.DF2
+		group_test.normal_statistic GroupTest.Normal.Statistic
+		group_test.normal_p GroupTest.Normal.P
 		group_test.pooled_icc GroupTest.PooledICC
 		group_test.within_icc GroupTest.WithinICC
 		influence.typical_error_athlete Influence.TypicalErrorAthlete
@@ -205,7 +226,10 @@ func TestReliabilityKeys(t *testing.T) {
 		detectable_change DetectableChange.Value
 		large_sample DetectableChange.LargeSample
 		worthwhile_change Worthwhile.Value
+		seen:c DetectableChange.Seen
+		power DetectableChange.Power
 		ratio Ratio
+		seen_ratio SeenRatio
 		basis Worthwhile.Source
 		@ mean-changes Measures[0].Result.MeanChanges[0]
 		from From
@@ -260,5 +284,6 @@ func TestReliabilityKeys(t *testing.T) {
 		typical_error:c TypicalError
 		reliability:c Reliability
 		detectable_change Detectable
+		seen Seen
 	`)
 }

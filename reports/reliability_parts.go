@@ -80,14 +80,6 @@ func changeFields() field.Set[part[reliability.MeanChange]] {
 	)
 }
 
-func growthFields() field.Set[part[agreement.Result]] {
-	type P = part[agreement.Result]
-	return field.Set[P]{
-		field.Interval("slope", func(p P) estimate.Estimate { return p.v.Spread }).Required(),
-		field.Number("p", func(p P) float64 { return p.v.SpreadP }),
-	}
-}
-
 func limitFields() field.Set[part[agreement.Result]] {
 	type P = part[agreement.Result]
 	side := func(key, head string, get func(P) estimate.Estimate) field.Field[P] {
@@ -121,13 +113,11 @@ func limitFields() field.Set[part[agreement.Result]] {
 			Shown("slope on the mean", func(p P) string { return number.SignedEstimate(p.v.Slope, 2) }),
 		json(field.Number("slope_p", func(p P) float64 { return p.v.SlopeP })),
 		field.Interval("spread_on_mean", func(p P) estimate.Estimate { return p.v.Spread }).Column("spread").
-			Shown("error growth", func(p P) string { return number.SignedEstimate(p.v.Spread, 2) }),
+			Shown("spread on the mean", func(p P) string { return number.SignedEstimate(p.v.Spread, 2) }),
 		json(field.Number("spread_p", func(p P) float64 { return p.v.SpreadP })),
 		json(field.Flag("log_advised", func(p P) bool { return p.v.LogAdvised })),
 		json(field.MaybeInterval("spread_on_log", func(p P) *estimate.Estimate { return p.v.SpreadOnLog })),
 		json(field.Flag("cured_on_log", func(p P) bool { return p.v.Cured })),
-		field.Text("advice", func(p P) string { return adviceWords(p.v.Advice) }).Hidden().
-			Shown("scale advice", func(p P) string { return adviceWords(p.v.Advice) }),
 	}
 }
 
@@ -148,12 +138,8 @@ func groupFields() field.Set[part[reliability.Group]] {
 			Shown("ICC(C,1)", func(p P) string { return correlationWords(p.v.ICC) }),
 		field.Text("too_few", func(p P) string { return fewWords(p.v) }).Column("-"),
 		field.Text("test", P.equality).Hidden().Shown("same in all groups?", P.equality),
+		field.Text("normal_test", P.besideIt).Hidden().Shown("were errors normal", P.besideIt),
 	}
-}
-
-func equalFields() field.Set[part[reliability.GroupTest]] {
-	type P = part[reliability.GroupTest]
-	return field.Set[P]{field.Number("p", func(p P) float64 { return p.v.P }).Required()}
 }
 
 func groupTestFields() field.Set[part[reliability.GroupTest]] {
@@ -161,7 +147,12 @@ func groupTestFields() field.Set[part[reliability.GroupTest]] {
 	return field.Set[P]{
 		field.Text("method", func(p P) string { return testWords(p.v) }).Required(),
 		field.Number("statistic", func(p P) float64 { return p.v.Statistic }),
+		field.Number("df1", func(p P) float64 { return p.v.DF1 }),
+		field.Number("df2", func(p P) float64 { return p.v.DF2 }),
 		field.Number("p", func(p P) float64 { return p.v.P }),
+		field.Text("normal_method", func(p P) string { return normalWords(p.v.Normal) }),
+		field.Number("normal_statistic", func(p P) float64 { return p.v.Normal.Statistic }),
+		field.Number("normal_p", func(p P) float64 { return p.v.Normal.P }),
 		field.Number("pooled_icc", func(p P) float64 { return p.v.PooledICC }),
 		field.Number("within_icc", func(p P) float64 { return p.v.WithinICC }),
 		field.Text("words", func(p P) string { return equalWords(p.v) }),
@@ -226,6 +217,8 @@ func decisionFields() field.Set[part[decision.Row]] {
 			Shown("reliability", func(p P) string { return correlationWords(p.v.Reliability) }),
 		field.Number("detectable_change", func(p P) float64 { return p.v.Detectable }).
 			Shown("detectable change", func(p P) string { return p.m.changeWords(p.v.Detectable) }),
+		field.Number("seen", func(p P) float64 { return p.v.Seen }).
+			Shown("true change seen with the power asked for", func(p P) string { return p.m.changeWords(p.v.Seen) }),
 	}
 }
 

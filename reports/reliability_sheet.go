@@ -46,10 +46,10 @@ func (v Reliability) sheetAnswer() []string {
 func (v Reliability) reach(most int) (picture.Picture, error) {
 	all := v.pooled()
 	slices.SortStableFunc(all, func(a, b ReliabilityMeasure) int { return byRatio(a.Result, b.Result) })
-	in := picture.ReachInput{Level: v.About.Confidence, Tests: len(all)}
+	in := picture.ReachInput{Level: v.About.Confidence, Power: v.power(), Tests: len(all)}
 	for _, m := range all[:min(most, len(all))] {
-		in.Rows = append(in.Rows, picture.ReachRow{Label: m.Label, Ignore: m.detectable(), Matters: m.worthwhile(),
-			Athletes: m.Result.Athletes, Times: 1 / m.Result.Ratio})
+		in.Rows = append(in.Rows, picture.ReachRow{Label: m.Label, Seen: m.seen(), Matters: m.worthwhile(),
+			Athletes: m.Result.Athletes, Times: 1 / m.Result.SeenRatio})
 	}
 	return picture.RetestReach(in)
 }
@@ -58,11 +58,11 @@ func (v Reliability) reach(most int) (picture.Picture, error) {
 // worthwhile change last.
 func byRatio(a, b reliability.Result) int {
 	switch {
-	case isNaN(a.Ratio) && isNaN(b.Ratio):
+	case isNaN(a.SeenRatio) && isNaN(b.SeenRatio):
 		return 0
-	case isNaN(a.Ratio), a.Ratio > b.Ratio && !isNaN(b.Ratio):
+	case isNaN(a.SeenRatio), a.SeenRatio > b.SeenRatio && !isNaN(b.SeenRatio):
 		return 1
-	case isNaN(b.Ratio), a.Ratio < b.Ratio:
+	case isNaN(b.SeenRatio), a.SeenRatio < b.SeenRatio:
 		return -1
 	}
 	return 0
@@ -72,7 +72,8 @@ func byRatio(a, b reliability.Result) int {
 func weight(s said) int {
 	order := []string{string(reliability.AllEqual), string(reliability.EqualInSessions),
 		string(reliability.NoResidual), string(reliability.TrialsEqual),
-		string(reliability.LiftedByGroups), string(reliability.SessionsDiffer), string(reliability.BelowNoise),
+		string(reliability.LiftedByGroups), string(reliability.AthletesDiffer), string(reliability.HeavyTails),
+		string(reliability.SessionsDiffer), string(reliability.BelowNoise),
 		string(reliability.NothingBetween)}
 	if i := slices.Index(order, string(s.Kind)); i >= 0 {
 		return i

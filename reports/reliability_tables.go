@@ -27,7 +27,7 @@ func (v Reliability) summaryTable() table.Table {
 // Tables implements [View].
 func (v Reliability) Tables() []table.Table {
 	out := []table.Table{v.summaryTable()}
-	for _, t := range []table.Table{v.detectableTable(), v.componentTable(), v.decisionTable(), v.changeTable(),
+	for _, t := range []table.Table{v.detectableTable(), v.growthTable(), v.equalTable(), v.tailTable(), v.componentTable(), v.decisionTable(), v.changeTable(),
 		v.iccTable(), v.agreementTable(),
 		v.groupTable(), v.meansTable(), v.influenceTable(), v.leftOutTable()} {
 		if len(t.Rows) > 0 {
@@ -73,16 +73,19 @@ func single[T any](get func(ReliabilityMeasure) *T) func(ReliabilityMeasure) []p
 func (v Reliability) detectableTable() table.Table {
 	type M = ReliabilityMeasure
 	all := measureFields(false)
-	fields := append(detectableFields().Pick("estimate", "large_sample", "power_80"), all.Pick("worthwhile")...)
+	fields := append(detectableFields().Pick("estimate", "large_sample", "power", "seen"), all.Pick("worthwhile")...)
 	fields = append(fields,
 		field.Number("ratio", func(m M) float64 { return m.Result.Ratio }).
 			Shown("detectable ÷ worthwhile", func(m M) string { return number.Plain(m.Result.Ratio, 1) }),
+		field.Number("seen_ratio", func(m M) float64 { return m.Result.SeenRatio }).
+			Shown("seen ÷ worthwhile", func(m M) string { return number.Plain(m.Result.SeenRatio, 1) }),
 		field.Text("basis", M.basis).Shown("worthwhile change: basis", M.basis))
 	t := v.perMeasure("detectable", "The smallest change of one athlete that is more than noise, and whether it is "+
 		"small enough.", fields,
 		func(M) bool { return true })
 	t.Notes = []string{"The large-sample value puts 1.96 for Student's t: in small studies it takes noise for " +
-		"change too often."}
+		"change too often.", "A true change of exactly the detectable size is seen in about half of all retests; one retest is " +
+		"enough where the change seen with the power asked for is no larger than what matters."}
 	return t
 }
 

@@ -27,11 +27,11 @@ func tested(label string, sees reliability.Seeing, detectable float64) reports.R
 		Result: reliability.Result{
 			Scale: score.Raw, Level: 0.95, Athletes: 20, Tells: reliability.TellsApart, Settling: reliability.NotSettled,
 			SettledFrom: -1, Design: reliability.DesignNone, Sessions: []string{"1", "2"}, DF: 19, Mean: 500,
-			Sees: sees, Ratio: detectable / 25,
+			Sees: sees, Ratio: detectable / 25, SeenRatio: detectable / 20,
 			TypicalError:        estimate.Estimate{Value: 21, Lower: 18, Upper: 25},
 			TypicalErrorPercent: estimate.Estimate{Value: detectable / 14, Lower: 1, Upper: 9},
 			DetectableChange: reliability.DetectableChange{Level: 0.95, Value: detectable, PercentUp: nan,
-				PercentDown: nan},
+				PercentDown: nan, Power: 0.8, Seen: estimate.Bare(1.25*detectable, estimate.None)},
 			Worthwhile: reliability.WorthwhileChange{Estimate: estimate.Bare(25, estimate.Known),
 				Basis: reliability.Fixed},
 		}}
@@ -49,7 +49,7 @@ func TestReliabilityAnswers(t *testing.T) {
 	one := view(tested("Pull", reliability.SeesNot, 59))
 	one.Days, one.AllSessions = []int{7}, true
 	want := []string{"In Pull, ignore changes under 59 W in one athlete: they may be noise.",
-		"What matters starts at 25 W, so one retest cannot see it.",
+		"What matters starts at 25 W, but a true change must be 74 W to be seen in 4 of 5 retests: one retest cannot see it.",
 		"20 athletes, sessions 1 and 2, 7 days apart: all of the table, since none were named (--sessions)."}
 	if got := one.Answer(); !slices.Equal(got, want) {
 		t.Errorf("one test: %q", got)
@@ -63,15 +63,15 @@ func TestReliabilityAnswers(t *testing.T) {
 		}
 	}
 	if got := view(tested("Pull", reliability.Sees,
-		20)).Answer()[1]; got != "What matters starts at 25 W: one retest can see it." {
+		20)).Answer()[1]; got != "What matters starts at 25 W. One retest can see it: a true change of 25 W is seen in 4 of 5 retests." {
 		t.Errorf("one test that sees: %q", got)
 	}
 	many := []reports.ReliabilityMeasure{tested("Throw, left", reliability.Sees, 14), tested("Pull",
 		reliability.SeesNot, 59)}
 	for sees, first := range map[int]string{
-		1: "A single retest can see a change that matters in 1 of 2 tests: Throw, left.",
-		2: "A single retest can see a change that matters in 2 of 3 tests: Throw, left; Jump 1.",
-		5: "A single retest can see a change that matters in 5 of 6 tests: Throw, left; Jump 1; Jump 2 and 2 more.",
+		1: "A single retest can see a change that matters in 1 of 2 tests (in 4 of 5 retests): Throw, left.",
+		2: "A single retest can see a change that matters in 2 of 3 tests (in 4 of 5 retests): Throw, left; Jump 1.",
+		5: "A single retest can see a change that matters in 5 of 6 tests (in 4 of 5 retests): Throw, left; Jump 1; Jump 2 and 2 more.",
 	} {
 		all := slices.Clone(many)
 		for i := 1; i < sees; i++ {
@@ -83,11 +83,11 @@ func TestReliabilityAnswers(t *testing.T) {
 		}
 	}
 	if got := view(many[1],
-		many[1]).Answer()[0]; got != "A single retest cannot see a change that matters in any of 2 tests: only larger changes show." {
+		many[1]).Answer()[0]; got != "A single retest cannot see a change that matters in any of 2 tests (in 4 of 5 retests): only larger changes show." {
 		t.Errorf("none: %q", got)
 	}
 	if got := view(many[0],
-		many[0]).Answer()[0]; got != "A single retest can see a change that matters in all 2 tests." {
+		many[0]).Answer()[0]; got != "A single retest can see a change that matters in all 2 tests (in 4 of 5 retests)." {
 		t.Errorf("all: %q", got)
 	}
 }

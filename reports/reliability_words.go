@@ -81,6 +81,7 @@ func reliabilitySayers() map[caveat.Kind]sayer {
 		reliability.NoResampling: is("no bootstrap intervals of the ICC: athletes lack a session. Complete cases " +
 			"alone would have them."),
 
+		reliability.AthletesDiffer: athletesDifferWords, reliability.HeavyTails: tailWords, reliability.GrowsLess: adviser,
 		agreement.PairsLeftOut: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("%.0f of %s left out of the agreement of %s.", c.Numbers[0], athletes(c.Numbers[1]),
 				sessionWords(c.Names))
@@ -102,8 +103,10 @@ func adviceWords(kind caveat.Kind) string {
 		agreement.UseLog: "the error grows with the value. Use the log scale, where it no longer does",
 		agreement.UseLogAllTheSame: "the error grows with the value. Use the log scale, although the error is not " +
 			"even there either",
-		agreement.NoLog:        "the error grows with the value, but the log scale needs every score above zero",
-		agreement.Shrinks:      "the error shrinks as the value grows. The log scale would not help",
+		agreement.NoLog:   "the error grows with the value, but the log scale needs every score above zero",
+		agreement.Shrinks: "the error shrinks as the value grows. The log scale would not help",
+		reliability.GrowsLess: "the error grows with the value, but by less than half of what would be in proportion. " +
+			"Neither scale makes it even; the raw one is the nearer",
 		agreement.LogNotEnough: "even on the log scale the error grows with the value",
 		agreement.LogTooMuch: "on the log scale the error shrinks as the value grows. The raw scale may fit " +
 			"better",
@@ -225,8 +228,10 @@ func fewWords(g reliability.Group) string {
 }
 
 func testWords(t reliability.GroupTest) string {
-	words := map[reliability.TestMethod]string{reliability.FRatio: "F ratio of two variances",
-		reliability.Bartlett: "Bartlett"}[t.Method]
+	words := ""
+	if t.Method == reliability.BrownForsythe {
+		words = "Brown–Forsythe"
+	}
 	if t.Approximate {
 		words += ", approximate: scores are missing"
 	}
@@ -331,10 +336,10 @@ func (m ReliabilityMeasure) design() string {
 	case reliability.DesignFound:
 		return fmt.Sprintf("%s on each occasion", designOf(a.Row.Design))
 	case reliability.DesignUnknown:
-		return "not shown: what varies from day to day is known too poorly to promise it of any number of trials"
+		return "not shown, for what varies from day to day is known too poorly to promise it of any number of trials"
 	case reliability.DesignNever:
-		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s",
-			number.Count(last.Sessions, "session", "sessions"), m.changeWords(a.Limit))
+		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the change seen in %s at %s",
+			number.Count(last.Sessions, "session", "sessions"), m.oddsWords(), m.changeWords(a.Limit))
 	case reliability.DesignMore:
 		return fmt.Sprintf("only with %s on each occasion",
 			designOf(decision.Design{Sessions: last.Sessions, Trials: a.Needed}))
@@ -361,9 +366,11 @@ func (m ReliabilityMeasure) ignore() string {
 func (m ReliabilityMeasure) matters() string {
 	switch m.Result.Sees {
 	case reliability.Sees:
-		return fmt.Sprintf("What matters starts at %s: one retest can see it.", m.worthwhile())
+		return fmt.Sprintf("What matters starts at %s. One retest can see it: a true change of %s is seen in %s.",
+			m.worthwhile(), m.seen(), m.oddsWords())
 	case reliability.SeesNot:
-		return fmt.Sprintf("What matters starts at %s, so one retest cannot see it.", m.worthwhile())
+		return fmt.Sprintf("What matters starts at %s, but a true change must be %s to be seen in %s: one retest cannot "+
+			"see it.", m.worthwhile(), m.seen(), m.oddsWords())
 	}
 	return "How large a change must be to matter is not known."
 }

@@ -226,13 +226,13 @@ func TestUpAndDownOfReliability(t *testing.T) {
 		TypicalError: estimate.Bare(0.021, ""), DF: 9, Sees: reliability.SeesNot,
 		TypicalErrorPercent: estimate.Bare(2.1, ""), Ratio: 1.5,
 		DetectableChange: reliability.DetectableChange{Level: 0.95, Value: 0.07, PercentUp: 7.3, PercentDown: -6.8,
-			LargeSample: 0.06},
+			LargeSample: 0.06, Power: 0.8, Seen: estimate.Bare(0.1, "")},
 		Worthwhile: reliability.WorthwhileChange{Estimate: estimate.Bare(0.03, ""), PercentUp: 3.1,
 			PercentDown: -2.9}}
 	v := reports.Reliability{Measures: []reports.ReliabilityMeasure{{Measure: "sprint", Label: "Sprint", Unit: "s",
 		Result: r}}}
 	says(t, v, "ignore rises under 7.3 % and falls under 6.8 % in one athlete: they may be noise.",
-		"What matters starts at +3.1/−2.9 %, so one retest cannot see it.", "+6.2/−5.8 %")
+		"What matters starts at +3.1/−2.9 %, but a true change must be +11/−9.5 % to be seen in 4 of 5 retests: one retest cannot see it.", "+6.2/−5.8 %")
 	for form, all := range everyForm(t, v) {
 		if strings.Count(all, "+7.3/−6.8 %") < 1 {
 			t.Errorf("%s: the detectable change stands in the answer only, not in a table", form)

@@ -3,6 +3,7 @@ package decision
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"noisefloor/analysis/varcomp"
 )
@@ -14,8 +15,11 @@ type Goal string
 const (
 	Reliability  Goal = "reliability"       // at least
 	TypicalError Goal = "typical error"     // at most
-	Detectable   Goal = "detectable change" // at most: give the worthwhile change
+	Detectable   Goal = "detectable change" // at most
+	SeenChange   Goal = "change seen"       // at most: give the worthwhile change
 )
+
+var goals = []Goal{Reliability, TypicalError, Detectable, SeenChange}
 
 // A Target is what a design has to reach.
 type Target struct {
@@ -77,8 +81,8 @@ func Cheapest(c varcomp.Components, target Target, o Options) (Answer, error) {
 
 func (t Target) check() error {
 	switch {
-	case t.Goal != Reliability && t.Goal != TypicalError && t.Goal != Detectable:
-		return fmt.Errorf("%w: %q (%q, %q or %q)", ErrTarget, t.Goal, Reliability, TypicalError, Detectable)
+	case !slices.Contains(goals, t.Goal):
+		return fmt.Errorf("%w: %q (%q)", ErrTarget, t.Goal, goals)
 	case !(t.Value > 0) || math.IsInf(t.Value, 0), t.Goal == Reliability && t.Value >= 1:
 		return fmt.Errorf("%w: %s of %g", ErrTarget, t.Goal, t.Value)
 	}
@@ -115,8 +119,8 @@ func (s search) best() (best Design, ok bool) {
 
 // value returns what the target is about, for design d.
 func (s search) value(c varcomp.Components, d Design) float64 {
-	if s.target.Goal == Detectable {
-		return least(c, d, s.o)
+	if size := s.size(); size != nil {
+		return least(c, d, s.o, size)
 	}
 	as, e := d.weights()
 	return s.judge(c, as, e)
@@ -130,7 +134,18 @@ func (s search) judge(c varcomp.Components, as, e float64) float64 {
 	case TypicalError:
 		return math.Sqrt(square)
 	}
-	return detectable(square, df, s.o.Level)
+	return s.size()(square, df)
+}
+
+// size is the change that the target is about, nil for one about something else.
+func (s search) size() change {
+	switch s.target.Goal {
+	case Detectable:
+		return s.o.detectable
+	case SeenChange:
+		return s.o.seen
+	}
+	return nil
 }
 
 func (s search) meets(v float64) bool {
@@ -143,8 +158,8 @@ func (s search) meets(v float64) bool {
 // limit returns the value that trials without number approach.
 func (s search) limit(sessions int) float64 {
 	limit := s.judge(s.c, 1/float64(sessions), 0)
-	if s.target.Goal == Detectable {
-		limit = min(limit, least(s.c, Design{sessions, most}, s.o))
+	if size := s.size(); size != nil {
+		limit = min(limit, least(s.c, Design{sessions, most}, s.o, size))
 	}
 	return limit
 }

@@ -43,6 +43,10 @@ type Row struct {
 	// trials never make it larger. As studied it is the study's own, on its own df.
 	Detectable float64
 
+	// Seen is the true change of one athlete between two such occasions that is seen
+	// with Options.Power, [Seen] √2 TE, made monotone like Detectable.
+	Seen float64
+
 	Cost float64 // sessions × (setup + trials)
 }
 
@@ -50,6 +54,7 @@ type Row struct {
 // trials at 95 %, where only the numbers of sessions and trials cost anything.
 type Options struct {
 	Level    float64 // of intervals and of the detectable change; 0 means 0.95
+	Power    float64 // with which the change Row.Seen is seen; 0 means 0.8
 	Sessions int     // most sessions; 0 means 4
 	Trials   int     // most trials per session; 0 means 6
 	Setup    float64 // cost of a session, in trials; 0: fewest sessions, then fewest trials
@@ -71,6 +76,9 @@ func (o Options) withDefaults() (Options, error) {
 	if o.Level == 0 {
 		o.Level = 0.95
 	}
+	if o.Power == 0 {
+		o.Power = DefaultPower
+	}
 	if o.Sessions == 0 {
 		o.Sessions = 4
 	}
@@ -80,6 +88,8 @@ func (o Options) withDefaults() (Options, error) {
 	switch {
 	case !(o.Level > 0 && o.Level < 1):
 		return o, fmt.Errorf("%w: level %g (above 0 and below 1)", ErrDesign, o.Level)
+	case !(o.Power > 0 && o.Power < 1):
+		return o, fmt.Errorf("%w: power %g (above 0 and below 1)", ErrDesign, o.Power)
 	case o.Sessions < 1 || o.Trials < 1:
 		return o, fmt.Errorf("%w: %d sessions by %d trials", ErrDesign, o.Sessions, o.Trials)
 	case !(o.Setup >= 0) || math.IsInf(o.Setup, 0):
@@ -167,7 +177,8 @@ func row(c varcomp.Components, d Design, o Options) Row {
 	square, df := c.Satterthwaite(0, as, e)
 	r := Row{Design: d, DF: df, Cost: o.cost(d)}
 	r.TypicalError = typicalError(square, df, o.Level)
-	r.Detectable = least(c, d, o)
+	r.Detectable = least(c, d, o, o.detectable)
+	r.Seen = least(c, d, o, o.seen)
 	r.Reliability = reliability(c, square, df, as, e, o.Level)
 	r.asStudied(o.Studied)
 	return r
@@ -204,28 +215,41 @@ func typicalError(square, df, level float64) estimate.Estimate {
 		Upper: te * math.Sqrt(df/dist.ChiSquareQuantile(tail, df))}
 }
 
-func detectable(square, df, level float64) float64 {
+// A change is the size of a change of one athlete, from the squared typical error
+// and its df.
+type change func(square, df float64) float64
+
+// detectable is the change that is more than noise.
+func (o Options) detectable(square, df float64) float64 {
 	if square == 0 {
 		return 0
 	}
-	return dist.TQuantile(1-(1-level)/2, df) * math.Sqrt(2*square)
+	return dist.TQuantile(1-(1-o.Level)/2, df) * math.Sqrt(2*square)
 }
 
-// least is the detectable change of a design as retest has it. With the study's own
+// seen is the true change that is seen with the power asked for.
+func (o Options) seen(square, df float64) float64 {
+	if square == 0 {
+		return 0
+	}
+	return Seen(o.Level, o.Power, df) * math.Sqrt(2*square)
+}
+
+// least is a change, the detectable one or the one seen, of a design as retest has it. With the study's own
 // noise known, designs of as many trials as the study or more have the smallest of
 // those from the study's to d, whose errors are no smaller; of fewer trials the
 // larger of theirs and the study's. Without, the smallest of all with as few trials
 // or fewer. Designs beyond the table's most trials count once.
-func least(c varcomp.Components, d Design, o Options) float64 {
+func least(c varcomp.Components, d Design, o Options, size change) float64 {
 	as, _ := d.weights()
 	at := func(t float64) float64 {
 		square, df := c.Satterthwaite(0, as, as/t)
-		return detectable(square, df, o.Level)
+		return size(square, df)
 	}
 	out, from := at(float64(d.Trials)), 1
 	s := o.Studied
 	te := s.TypicalError.Value
-	own := detectable(te*te*as, s.DF, o.Level)
+	own := size(te*te*as, s.DF)
 	switch {
 	case !(te > 0 && s.DF > 0 && s.Trials > 0):
 	case float64(d.Trials) < (1-sameTrials)*s.Trials:

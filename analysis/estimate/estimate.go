@@ -36,6 +36,7 @@ const (
 	ParametricQuantile Kind = "parametric-percentile" // quantiles of data simulated from the fitted model
 	Slope              Kind = "slope"                 // of a regression slope, scaled
 	Posterior          Kind = "posterior"             // quantiles of a posterior distribution
+	BootstrapT         Kind = "bootstrap-t"           // quantiles of resampled (estimate - value)/SE (Efron 1982)
 )
 
 // The reasons for which there is no interval, or no value.

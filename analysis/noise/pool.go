@@ -49,7 +49,10 @@ const sameTrials = 0.02
 //     Σ (n_i - 1) SD_i²/Σ (n_i - 1), within studies. ICC: SD²/(SD² + TE²) of the
 //     pooled. Dropped when a study has none, or does not say how many athletes.
 //   - Worthwhile: the root of Σ (n_i - 1) w_i²/Σ (n_i - 1), which is the fraction of
-//     the pooled SD; dropped when the studies have other bases, or one has none.
+//     the pooled SD; dropped when the studies have other bases, or one has none. Its
+//     limits likewise, no narrower than those of one study.
+//   - ScaleAdvice: the first that a study gives. TrialSD as Components; dropped when a
+//     study has none. EqualP and Own are dropped: they are of the athletes of one study.
 //   - GapDays: Σ w_i gap_i; dropped when a study has none.
 //   - Sessions: kept when all studies name them alike. Athletes: the sum.
 //   - Shifts and ICCK are dropped: they are of the days and the number of sessions
@@ -145,6 +148,14 @@ func (p pool) model() Model {
 	}
 	m.Source = strings.Join(sources, " and ") + ", together"
 	m.Components, m.Agree = p.components(), p.agree()
+	for _, s := range p.all {
+		if m.ScaleAdvice == "" {
+			m.ScaleAdvice = s.ScaleAdvice
+		}
+	}
+	if p.each(func(s Model) bool { return s.TrialSD > 0 }) {
+		m.TrialSD = math.Sqrt(p.weighted(func(s Model) float64 { return s.TrialSD * s.TrialSD }))
+	}
 	p.level(&m)
 	p.worthwhile(&m)
 	return m
@@ -222,11 +233,18 @@ func (p pool) worthwhile(m *Model) {
 	}) {
 		return
 	}
-	square := 0.0
-	for _, s := range p.all {
-		square += float64(float64(s.Athletes-1) / float64(m.Athletes-len(p.all)) * s.Worthwhile * s.Worthwhile)
+	root := func(of func(Model) float64) float64 {
+		square := 0.0
+		for _, s := range p.all {
+			square += float64(float64(s.Athletes-1) / float64(m.Athletes-len(p.all)) * of(s) * of(s))
+		}
+		return math.Sqrt(square)
 	}
-	m.Worthwhile, m.WorthwhileBasis = math.Sqrt(square), first.WorthwhileBasis
+	m.Worthwhile, m.WorthwhileBasis = root(func(s Model) float64 { return s.Worthwhile }), first.WorthwhileBasis
+	if p.each(func(s Model) bool { return s.WorthwhileUpper > 0 }) {
+		m.WorthwhileLower = root(func(s Model) float64 { return s.WorthwhileLower })
+		m.WorthwhileUpper = root(func(s Model) float64 { return s.WorthwhileUpper })
+	}
 	if p.each(func(s Model) bool { return s.Worthwhile == first.Worthwhile }) {
 		m.Worthwhile = first.Worthwhile // no rounding
 	}

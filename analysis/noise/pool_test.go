@@ -156,3 +156,27 @@ func TestGiven(t *testing.T) {
 		t.Errorf("%+v", m)
 	}
 }
+
+// By hand: of 11 and 21 athletes, 10 and 20 df between them: limits of w are the roots of
+// (10·1² + 20·2²)/30 = 3 and (10·3² + 20·6²)/30 = 27; the SD of an attempt of 7 and 14 df
+// the root of (7·2² + 14·5²)/21 = 18. What one study doubts of its scale stands.
+func TestPoolKeepsLimitsAndDoubts(t *testing.T) {
+	a := noise.Model{Measure: "m", TypicalError: 1, DF: 7, Athletes: 11, Worthwhile: 2, WorthwhileLower: 1,
+		WorthwhileUpper: 3, WorthwhileBasis: "b", TrialSD: 2, Source: "a", EqualP: 0.01}
+	b := noise.Model{Measure: "m", TypicalError: 1, DF: 14, Athletes: 21, Worthwhile: 4, WorthwhileLower: 2,
+		WorthwhileUpper: 6, WorthwhileBasis: "b", TrialSD: 5, Source: "b", ScaleAdvice: "error-grows"}
+	m, err := noise.Pool([]noise.Model{a, b})
+	if err != nil {
+		t.Fatal(err)
+	}
+	numtest.Close(t, "lower", m.WorthwhileLower, math.Sqrt(3), 1e-14)
+	numtest.Close(t, "upper", m.WorthwhileUpper, math.Sqrt(27), 1e-14)
+	numtest.Close(t, "SD of an attempt", m.TrialSD, math.Sqrt(18), 1e-14)
+	if m.ScaleAdvice != "error-grows" || m.EqualP != 0 {
+		t.Errorf("advice %q, p %g", m.ScaleAdvice, m.EqualP)
+	}
+	b.WorthwhileLower, b.WorthwhileUpper, b.TrialSD = 0, 0, 0
+	if m, err = noise.Pool([]noise.Model{a, b}); err != nil || m.WorthwhileUpper != 0 || m.TrialSD != 0 {
+		t.Errorf("limits up to %g, attempts %g, %v", m.WorthwhileUpper, m.TrialSD, err)
+	}
+}

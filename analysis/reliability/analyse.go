@@ -9,6 +9,7 @@ import (
 	"noisefloor/analysis/agreement"
 	"noisefloor/analysis/anova"
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 )
@@ -33,7 +34,7 @@ var (
 // (residual) of the complete two-way table it reports
 //
 //	typical error       TE = sqrt(MSE), df = (n-1)(k-1)
-//	agreement error     sqrt(MSE + max(0, (MSC-MSE)/n))
+//	agreement error     sqrt(MSE + max(0, (MSC-MSE)/n)), generalized interval
 //	true SD             sqrt(max(0, (MSR-MSE)/k))
 //	observed SD         sqrt(MSR/k)
 //	detectable change   t(1-alpha/2, df) sqrt(2) TE
@@ -42,6 +43,9 @@ var (
 // change, the changes of the mean between sessions, the agreement of two
 // sessions, the groups, and the athletes that weigh most. Typical error and
 // standard deviations have chi-square intervals, sd sqrt(df/q).
+//
+// Whether one typical error is true for all is asked of the athletes' own variances
+// (does the error grow with the score; is it of one size) and of the tails of the errors.
 //
 // Everything is on the scale of Options.Scale: the unit of the scores, or
 // natural-log units with percent companions. t and o are not modified.
@@ -97,7 +101,8 @@ func Analyse(t score.Table, o Options) (Result, error) {
 			return Result{}, err
 		}
 		r.Mean = e.mean()
-		r.noiseEvery(e)
+		s.shifts = e.shifts
+		r.noiseEvery(e, s.options)
 		if o.Bootstrap {
 			r.doubt(NoResampling)
 		}
@@ -107,8 +112,9 @@ func Analyse(t score.Table, o Options) (Result, error) {
 		e.doubt(&r)
 	} else {
 		p := partsOf(s.table.Value, s.anova)
-		r.noise()
-		r.ICC = FromANOVA(r.ANOVA, r.Level)
+		s.shifts = s.sessionShifts
+		r.noise(s.options)
+		r.ICC = fromANOVA(r.ANOVA, r.Level, o.Lean)
 		if err := r.addBCa(s); err != nil {
 			return Result{}, err
 		}
@@ -118,6 +124,7 @@ func Analyse(t score.Table, o Options) (Result, error) {
 	}
 	r.groups(s)
 	r.components(s)
+	r.errors(s)
 	if err := r.agree(s); err != nil {
 		return Result{}, err
 	}
@@ -130,6 +137,9 @@ func Analyse(t score.Table, o Options) (Result, error) {
 func (o *Options) fill(t score.Table) error {
 	if o.Level == 0 {
 		o.Level = 0.95
+	}
+	if o.Power == 0 {
+		o.Power = decision.DefaultPower
 	}
 	if o.Scale == "" {
 		o.Scale = score.Raw
@@ -144,6 +154,8 @@ func (o *Options) fill(t score.Table) error {
 	switch {
 	case !(o.Level > 0 && o.Level < 1):
 		return fmt.Errorf("%w: level %g is not between 0 and 1", ErrOption, o.Level)
+	case !(o.Power > 0 && o.Power < 1):
+		return fmt.Errorf("%w: power %g is not between 0 and 1", ErrOption, o.Power)
 	case o.Scale != score.Raw && o.Scale != score.Log:
 		return fmt.Errorf("%w: scale %q (raw or log)", ErrOption, o.Scale)
 	case o.Missing != AllScores && o.Missing != CompleteCases:
@@ -192,7 +204,8 @@ type study struct {
 	all     score.Table  // the athletes with a score; table unless every
 	allRows []int
 	leftOut []LeftOut
-	partial int // athletes with a score that lack a session
+	partial int              // athletes with a score that lack a session
+	shifts  func() []float64 // of the sessions, from the mean of all
 	options Options
 }
 
@@ -336,6 +349,9 @@ func (r *Result) agree(s study) error {
 		return err
 	}
 	r.Agreement = &a
+	if math.IsNaN(r.Growth.Slope.Value) { // the pair alone must tell
+		r.ScaleAdvice = a.Advice
+	}
 	return nil
 }
 

@@ -43,6 +43,11 @@ const (
 	// numbers: ICC over all, inside the groups, and its limits where it has them
 	LiftedByGroups caveat.Kind = "icc-lifted-by-groups"
 	NoResampling   caveat.Kind = "no-bootstrap-with-gaps" // BCa was asked for, and athletes lack a session
+	// the typical error of all is wrong for the noisiest; names: that athlete; numbers:
+	// p, sessions, that athlete's own typical error and that of all, in units
+	AthletesDiffer caveat.Kind = "athletes-differ-in-noise"
+	// wild errors; numbers: p, robust typical error and that of all, in units
+	HeavyTails caveat.Kind = "errors-with-heavy-tails"
 )
 
 // Log is the first name of a caveat whose numbers are in percent.
@@ -77,12 +82,13 @@ func (r *Result) caveats(s study) {
 		r.doubtANOVA()
 	}
 	if t := r.SessionTest; t.P < 1-r.Level {
-		r.doubtInUnits(SessionsDiffer, r.AgreementError, t.P)
+		r.doubtInUnits(SessionsDiffer, r.AgreementError.Value, t.P)
 	}
 	r.doubtWorthwhile()
-	if r.Agreement != nil && r.Agreement.Advice != "" {
-		r.Caveats = append(r.Caveats, caveat.New(r.Agreement.Advice).With(r.Agreement.From, r.Agreement.To))
+	if r.ScaleAdvice != "" {
+		r.Caveats = append(r.Caveats, caveat.New(r.ScaleAdvice).With(r.growthSessions()...))
 	}
+	r.doubtErrors()
 }
 
 func (r *Result) doubtANOVA() {

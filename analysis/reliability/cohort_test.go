@@ -75,11 +75,11 @@ func TestGroupsAgainstR(t *testing.T) {
 		numtest.Close(t, g.Name+" TE percent", g.TypicalErrorPercent.Value, 100*want.te/want.mean, 1e-12)
 	}
 	g := r.GroupTest
-	if g.Method != reliability.Bartlett || g.Approximate || g.Verdict != reliability.GroupsNotShown {
+	if g.Normal.Method != reliability.Bartlett || g.Approximate {
 		t.Errorf("test %+v", g)
 	}
-	numtest.Close(t, "Bartlett", g.Statistic, 4.742780624691555, 1e-12)
-	numtest.Close(t, "p", g.P, 0.09335084917601173, 1e-12)
+	numtest.Close(t, "Bartlett", g.Normal.Statistic, 4.742780624691555, 1e-12)
+	numtest.Close(t, "p", g.Normal.P, 0.09335084917601173, 1e-12)
 	numtest.Close(t, "pooled ICC", g.PooledICC, 0.9940864268605636, 1e-13)
 	numtest.Close(t, "within ICC", g.WithinICC, 0.8514180817839498, 1e-12)
 	numtest.Close(t, "within lower", g.Within.Lower, 0.6264240442312046, 1e-12)
@@ -95,17 +95,17 @@ func TestTwoGroupsAgainstR(t *testing.T) {
 	groups := append(repeat("", 5), cohortGroups[5:]...)
 	r := analyse(t, cohort(), reliability.Options{Group: groups})
 	g := r.GroupTest
-	if len(r.Groups) != 2 || g.Method != reliability.FRatio || g.Verdict != reliability.GroupsDiffer {
+	if len(r.Groups) != 2 || g.Normal.Method != reliability.FRatio || g.Verdict != reliability.GroupsDiffer {
 		t.Errorf("%d groups, test %+v", len(r.Groups), g)
 	}
-	numtest.Close(t, "F", g.Statistic, 6.925690021231411, 1e-12)
-	numtest.Close(t, "p", g.P, 0.03546162041001955, 1e-12)
+	numtest.Close(t, "F", g.Normal.Statistic, 6.925690021231411, 1e-12)
+	numtest.Close(t, "p", g.Normal.P, 0.03546162041001955, 1e-12)
 	holds(t, r, reliability.NoGroup, nil, 5)
 	// The order of the groups does not matter.
 	turned := analyse(t, cohort().Rows([]int{17, 16, 15, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5}),
 		reliability.Options{Group: append(repeat("senior", 7), repeat("academy", 6)...)})
-	numtest.Close(t, "F turned", turned.GroupTest.Statistic, g.Statistic, 1e-12)
-	numtest.Close(t, "p turned", turned.GroupTest.P, g.P, 1e-12)
+	numtest.Close(t, "F turned", turned.GroupTest.Normal.Statistic, g.Normal.Statistic, 1e-12)
+	numtest.Close(t, "p turned", turned.GroupTest.Normal.P, g.Normal.P, 1e-12)
 }
 
 func TestWorthwhileAgainstR(t *testing.T) {

@@ -23,7 +23,7 @@ func (r *Result) components(s study) {
 	}
 	r.Components = &fit
 	r.doubtComponents(fit)
-	o := decision.Options{Level: r.Level, Trials: int(max(6, math.Ceil(r.Trials))),
+	o := decision.Options{Level: r.Level, Power: s.options.Power, Trials: int(max(6, math.Ceil(r.Trials))),
 		Studied: decision.Studied{Trials: r.Trials, TypicalError: r.TypicalError, DF: r.DF,
 			Reliability: r.ICC[4].Value}}
 	rows, err := decision.Study(fit.Components(), o)
@@ -36,7 +36,7 @@ func (r *Result) components(s study) {
 		return
 	}
 	// The components and options have passed Study.
-	if a, err := decision.Cheapest(fit.Components(), decision.Target{Goal: decision.Detectable,
+	if a, err := decision.Cheapest(fit.Components(), decision.Target{Goal: decision.SeenChange,
 		Value: r.Worthwhile.Value}, o); err == nil {
 		r.Cheapest = &a
 	}

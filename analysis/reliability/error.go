@@ -3,22 +3,26 @@ package reliability
 import (
 	"math"
 
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/dist"
 	"noisefloor/analysis/estimate"
 	"noisefloor/analysis/score"
 )
 
 // noise fills the typical error, its companions and the detectable change.
-func (r *Result) noise() {
+func (r *Result) noise(o Options) {
 	a := r.ANOVA
 	n, k := float64(a.N), float64(a.K)
 	r.DF = a.DFError
 	r.TypicalError = sdEstimate(math.Sqrt(a.MSE), r.DF, r.Level)
 	r.TypicalErrorPercent = percentError(r.TypicalError, r.Mean, r.Scale)
-	r.AgreementError = math.Sqrt(a.MSE + max(0, (a.MSC-a.MSE)/n))
+	r.AgreementError = estimate.Bare(math.Sqrt(a.MSE+max(0, (a.MSC-a.MSE)/n)), estimate.None)
+	if !o.Lean {
+		r.AgreementError = squares{n: n, k: k, sessions: a.MSC, error: a.MSE, df2: r.DF}.agreementError(r.Level)
+	}
 	r.TrueSD = math.Sqrt(max(0, (a.MSR-a.MSE)/k))
 	r.ObservedSD = math.Sqrt(a.MSR / k)
-	r.DetectableChange = detectable(r.TypicalError, r.DF, r.Level, r.Scale)
+	r.DetectableChange = detectable(r.TypicalError, r.DF, o)
 }
 
 // sdEstimate gives a standard deviation its chi-square interval, sd sqrt(df/q)
@@ -50,42 +54,18 @@ func percentError(te estimate.Estimate, mean float64, scale score.Scale) estimat
 // detectable is the smallest change of one athlete that is more than noise.
 // The error itself is estimated, so the factor is t with its df and not the
 // normal quantile, which is kept beside it as the large-sample value.
-func detectable(te estimate.Estimate, df, level float64, scale score.Scale) DetectableChange {
-	q := (1 + level) / 2
+func detectable(te estimate.Estimate, df float64, o Options) DetectableChange {
+	q := (1 + o.Level) / 2
 	times := dist.TQuantile(q, df) * math.Sqrt2
-	d := DetectableChange{Level: level,
+	d := DetectableChange{Level: o.Level, Power: o.Power,
 		Value: times * te.Value, Lower: times * te.Lower, Upper: times * te.Upper,
 		LargeSample: dist.NormalQuantile(q) * math.Sqrt2 * te.Value,
 	}
-	d.PercentUp, d.PercentDown = upAndDown(d.Value, scale)
+	d.PercentUp, d.PercentDown = upAndDown(d.Value, o.Scale)
+	seen := decision.Seen(o.Level, o.Power, df) * math.Sqrt2
+	d.Seen = te.Map(func(v float64) float64 { return seen * v })
+	d.Power80 = decision.Seen(o.Level, decision.DefaultPower, df) * math.Sqrt2 * te.Value
 	return d
-}
-
-// Power80 is the true change of one athlete that a retest finds past the
-// detectable change in 80 % of cases, on the scale of r. It takes a search, so
-// it is made when asked for.
-func (r Result) Power80() float64 {
-	return seen80(dist.TQuantile((1+r.Level)/2, r.DF), r.DF) * math.Sqrt2 * r.TypicalError.Value
-}
-
-// seen80 is the noncentrality δ at which a noncentral t with df degrees of
-// freedom lies above the critical value t in 80 % of cases, by bisection: the
-// true change in standard errors of a change that a retest finds four times in
-// five. It is NaN where t is not finite.
-func seen80(t, df float64) float64 {
-	if math.IsNaN(t) || math.IsInf(t, 0) {
-		return math.NaN()
-	}
-	low, high := 0.0, t+10
-	for range 60 {
-		mid := (low + high) / 2
-		if 1-dist.NoncentralTCDF(t, df, mid) < 0.8 {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return (low + high) / 2
 }
 
 // upAndDown returns a change on the log scale in percent, up and down; NaN on

@@ -31,6 +31,7 @@ type every struct {
 	two, one varcomp.Result
 	k        int // sessions
 	level    float64
+	lean     bool // no generalized intervals
 }
 
 // fitTwo fits the scores with a mean for each session.
@@ -224,7 +225,7 @@ func (e every) agreement(c [2]ICC) [2]ICC {
 		one.Value = estimate.Bare(va/(va+noise), estimate.NoError)
 		mean.Value = estimate.Bare(va/(va+noise/float64(e.k)), estimate.NoError)
 	default:
-		one, mean = e.squares().intervals(one, mean, va/(va+noise), va/(va+noise/float64(e.k)), e.level)
+		one, mean = e.squares().intervals(one, mean, va/(va+noise), va/(va+noise/float64(e.k)), e.level, e.lean)
 		for _, v := range []*estimate.Estimate{one.Satterthwaite, mean.Satterthwaite} {
 			if v.HasInterval() {
 				v.Kind = estimate.ApproximateF
@@ -330,15 +331,30 @@ func (e every) spread(s study) spread {
 
 // noiseEvery fills from every score what noise fills from the analysis of
 // variance.
-func (r *Result) noiseEvery(e every) {
+func (r *Result) noiseEvery(e every, o Options) {
 	r.TypicalError, r.DF = e.typicalError()
 	r.TypicalErrorPercent = percentError(r.TypicalError, r.Mean, r.Scale)
 	v, _ := e.sessionVariance()
-	r.AgreementError = math.Sqrt(e.two.Trial.Value + max(0, v))
+	r.AgreementError = e.agreementError(v, o.Lean)
 	r.TrueSD = e.two.Athlete.SD.Value
 	r.ObservedSD, _ = e.observedSD()
-	r.DetectableChange = detectable(r.TypicalError, r.DF, r.Level, r.Scale)
+	r.DetectableChange = detectable(r.TypicalError, r.DF, o)
+	e.lean = o.Lean
 	r.ICC = e.icc()
+}
+
+// agreementError counts the variance v of the sessions in, where it is known.
+func (e every) agreementError(v float64, lean bool) estimate.Estimate {
+	value := math.Sqrt(e.two.Trial.Value + max(0, v))
+	switch {
+	case lean:
+		return estimate.Bare(value, estimate.None)
+	case e.two.Trial.Value == 0:
+		return estimate.Bare(value, estimate.NoError)
+	case e.two.Trial.Value+v < 0:
+		return estimate.Bare(value, estimate.TooFew)
+	}
+	return e.squares().agreementError(e.level)
 }
 
 // refitted is the largest study in which athletes are left out by fitting all

@@ -46,7 +46,7 @@ func TestREMLOfACompleteTableIsTheANOVA(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := Result{Scale: score.Raw, Level: 0.95, Mean: e.mean(), Sessions: table.Sessions}
-		got.noiseEvery(e)
+		got.noiseEvery(e, Options{Level: 0.95, Power: 0.8, Scale: score.Raw})
 		same := func(what string, got, want float64) {
 			t.Helper()
 			if want == 0 {
@@ -59,7 +59,7 @@ func TestREMLOfACompleteTableIsTheANOVA(t *testing.T) {
 		same("df", got.DF, want.DF)
 		same("mean", got.Mean, want.Mean)
 		same("percent", got.TypicalErrorPercent.Value, want.TypicalErrorPercent.Value)
-		same("agreement error", got.AgreementError, want.AgreementError)
+		same("agreement error", got.AgreementError.Value, want.AgreementError.Value)
 		same("true SD", got.TrueSD, want.TrueSD)
 		same("observed SD", got.ObservedSD, want.ObservedSD)
 		same("detectable", got.DetectableChange.Value, want.DetectableChange.Value)

@@ -228,7 +228,7 @@ func TestInvariantsWithGaps(t *testing.T) {
 		numtest.Close(t, name+" TE upper", other.TypicalError.Upper, unit*r.TypicalError.Upper, 1e-8)
 		numtest.Close(t, name+" df", other.DF, r.DF, 1e-8)
 		numtest.Close(t, name+" F", other.SessionTest.F, r.SessionTest.F, 1e-8)
-		numtest.Close(t, name+" agreement error", other.AgreementError, unit*r.AgreementError, 1e-8)
+		numtest.Close(t, name+" agreement error", other.AgreementError.Value, unit*r.AgreementError.Value, 1e-8)
 		numtest.Close(t, name+" worthwhile", other.Worthwhile.Upper, unit*r.Worthwhile.Upper, 1e-8)
 	}
 	same("scaled", analyse(t, mapped(table, func(v float64) float64 { return 9.80665*v + 4000 }),
@@ -284,7 +284,7 @@ func TestGroupsWithGaps(t *testing.T) {
 		}
 	}
 	g := r.GroupTest
-	if g.Method != reliability.Bartlett || !g.Approximate || !(g.P > 0 && g.P < 1) {
+	if g.Normal.Method != reliability.Bartlett || g.Method != reliability.BrownForsythe || !g.Approximate || !(g.P > 0 && g.P < 1) {
 		t.Errorf("test %+v", g)
 	}
 	// Bartlett (1937) of the typical errors and df of the groups, by hand.
@@ -293,7 +293,7 @@ func TestGroupsWithGaps(t *testing.T) {
 		v := of.TypicalError.Value * of.TypicalError.Value
 		df, pooled, logs, inverse = df+of.DF, pooled+of.DF*v, logs+of.DF*math.Log(v), inverse+1/of.DF
 	}
-	numtest.Close(t, "Bartlett", g.Statistic, (df*math.Log(pooled/df)-logs)/(1+(inverse-1/df)/6), 1e-9)
+	numtest.Close(t, "Bartlett", g.Normal.Statistic, (df*math.Log(pooled/df)-logs)/(1+(inverse-1/df)/6), 1e-9)
 	if !g.LiftedByGroups || g.WithinICC > g.PooledICC || !g.Within.HasInterval() || g.Within.Lower > g.WithinICC {
 		t.Errorf("test %+v", g)
 	}
@@ -309,7 +309,7 @@ func TestGroupsWithGaps(t *testing.T) {
 		!math.IsNaN(got.TypicalError.Value) {
 		t.Errorf("group %+v", got)
 	}
-	if r.GroupTest.Method != reliability.FRatio || !r.GroupTest.Approximate {
+	if r.GroupTest.Normal.Method != reliability.FRatio || !r.GroupTest.Approximate {
 		t.Errorf("test %+v", r.GroupTest)
 	}
 }
@@ -325,7 +325,7 @@ func TestWithinGroupsOfEveryScore(t *testing.T) {
 	numtest.Close(t, "within ICC", g.WithinICC, 0.8514180817839498, 1e-9)
 	numtest.Close(t, "within lower", g.Within.Lower, 0.6264240442312046, 1e-9)
 	numtest.Close(t, "within upper", g.Within.Upper, 0.9454496202327696, 1e-9)
-	numtest.Close(t, "Bartlett", g.Statistic, 4.742780624691555, 1e-12)
+	numtest.Close(t, "Bartlett", g.Normal.Statistic, 4.742780624691555, 1e-12)
 }
 
 // The bases of the worthwhile change with gaps: an outcome goes with the

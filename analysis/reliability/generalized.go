@@ -40,8 +40,7 @@ func (s squares) generalized(one, mean, level float64) (single, average estimate
 		at[i] = (a - e) / (a + float64((s.k-1)*e) + float64(s.k/s.n*(c-e)))
 	}
 	least := -1 / (s.k - 1)
-	tail := (1 - level) / 2 * (pivotPoints - 1)
-	low, high := int(math.Round(tail)), int(math.Round(pivotPoints-1-tail))
+	low, high := places(level)
 	single = estimate.Estimate{Value: one, Level: level, Kind: estimate.Generalized,
 		Lower: min(max(atPlace(at, low), least), 1), Upper: min(max(atPlace(at, high), least), 1)}
 	average = single

@@ -34,13 +34,16 @@ import (
 // Sources: McGraw & Wong (1996), Psychological Methods 1, 30-46, tables 4 and
 // 7, with the correction in 1(4), 390; Shrout & Fleiss (1979), Psychological
 // Bulletin 86, 420-428.
-func FromANOVA(a anova.TwoWay, level float64) []ICC {
+func FromANOVA(a anova.TwoWay, level float64) []ICC { return fromANOVA(a, level, false) }
+
+// fromANOVA leaves the generalized intervals out where lean.
+func fromANOVA(a anova.TwoWay, level float64, lean bool) []ICC {
 	a = withoutRounding(a)
 	oneWay := ratio{sf: "1", k: a.K,
 		rows: a.MSR, error: a.MSW, df1: a.DFRows, df2: a.DFWithin, level: level}
 	consistency := ratio{sf: "3", k: a.K,
 		rows: a.MSR, error: a.MSE, df1: a.DFRows, df2: a.DFError, level: level}
-	agree := agreementICC(a, consistency)
+	agree := agreementICC(a, consistency, lean)
 	return []ICC{
 		oneWay.single("1"), oneWay.average("k"),
 		agree[0], agree[1],
@@ -97,7 +100,7 @@ func (r ratio) icc(form, sfUnit string, value float64, g func(f float64) float64
 }
 
 // agreementICC returns the forms A,1 and A,k. F tests zero as in the forms C.
-func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
+func agreementICC(a anova.TwoWay, c ratio, lean bool) [2]ICC {
 	c.sf = "2"
 	one, mean := c.single("A,1"), c.average("A,k")
 	n, k := float64(a.N), float64(a.K)
@@ -113,7 +116,7 @@ func agreementICC(a anova.TwoWay, c ratio) [2]ICC {
 	case a.MSW == 0:
 	default:
 		s := squares{n: n, k: k, rows: a.MSR, sessions: a.MSC, error: a.MSE, df1: n - 1, df2: (n - 1) * (k - 1)}
-		one, mean = s.intervals(one, mean, oneValue, meanValue, c.level)
+		one, mean = s.intervals(one, mean, oneValue, meanValue, c.level, lean)
 	}
 	return [2]ICC{one, mean}
 }
@@ -127,9 +130,13 @@ type squares struct {
 }
 
 // intervals gives the forms A both of their intervals.
-func (s squares) intervals(one, mean ICC, oneValue, meanValue, level float64) (single, average ICC) {
+func (s squares) intervals(one, mean ICC, oneValue, meanValue, level float64, lean bool) (single, average ICC) {
 	a, b := satterthwaite(s, oneValue, meanValue, level)
 	one.Satterthwaite, mean.Satterthwaite = &a, &b
+	one.Value, mean.Value = estimate.Bare(a.Value, estimate.None), estimate.Bare(b.Value, estimate.None)
+	if lean {
+		return one, mean
+	}
 	one.Value, mean.Value = s.generalized(a.Value, b.Value, level)
 	return one, mean
 }

@@ -23,6 +23,13 @@ func Noise(r Result, measure, unit string, summary score.Summary, source string)
 		ICC: r.ICC[4].Value.Value, ICCK: r.ICC[5].Value.Value,
 		Source: source,
 	}
+	m.ScaleAdvice = string(r.ScaleAdvice)
+	if r.Equal.Why == "" && !math.IsInf(r.Equal.PriorDF, 1) {
+		m.EqualP = r.Equal.P
+	}
+	for _, o := range r.OwnNoise {
+		m.Own = append(m.Own, noise.Own{Athlete: o.Athlete, TypicalError: o.TypicalError, DF: o.DF})
+	}
 	for _, c := range r.MeanChanges {
 		m.Shifts = append(m.Shifts, shiftOf(c))
 	}

@@ -80,7 +80,7 @@ func TestAgainstRationalArithmetic(t *testing.T) {
 		if plus(new(big.Rat).Quo(shift, n), mse).Cmp(msw) != 0 {
 			t.Fatal("the rational mean squares are wrong")
 		}
-		near(t, "agreement error", r.AgreementError, math.Sqrt(max(r.ANOVA.MSW, r.ANOVA.MSE)), 1e-12)
+		near(t, "agreement error", r.AgreementError.Value, math.Sqrt(max(r.ANOVA.MSW, r.ANOVA.MSE)), 1e-12)
 	})
 }
 

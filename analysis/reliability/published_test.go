@@ -177,7 +177,7 @@ func TestWeir(t *testing.T) {
 		numtest.Close(t, "TE lower", r.TypicalError.Lower, 4.996444653370585, 1e-12)
 		numtest.Close(t, "TE upper", r.TypicalError.Upper, 15.380402234581299, 1e-12)
 		numtest.Close(t, "TE of the pair", r.MeanChanges[0].TypicalError.Value, 7.556926813006916, 1e-14)
-		numtest.Close(t, "agreement error", r.AgreementError, 7.556926813006916, 1e-14)
+		numtest.Close(t, "agreement error", r.AgreementError.Value, 7.556926813006916, 1e-14)
 		numtest.Close(t, "detectable, large sample", r.DetectableChange.LargeSample, 20.946347540953816, 1e-13)
 		numtest.Close(t, "F of the sessions", r.SessionTest.F, 30.25/(1599.0/28), 1e-13)
 		numtest.Close(t, "p of the sessions", r.SessionTest.P, 0.4903526104534451, 1e-11)

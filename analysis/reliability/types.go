@@ -18,6 +18,7 @@ import (
 // the worthwhile change as 0.2 of the true between-athlete SD, 2000 resamples.
 type Options struct {
 	Level      float64     // confidence level; 0 means 0.95
+	Power      float64     // with which DetectableChange.Seen is seen; 0 means 0.8
 	Scale      score.Scale // "" means raw
 	Worthwhile Worthwhile
 	Pair       [2]string // sessions whose agreement is shown; empty means the last two
@@ -29,8 +30,11 @@ type Options struct {
 	// means of attempts.
 	Attempts   *cell.Table
 	Bootstrap  bool   // fill ICC.BCa, on complete tables
-	Seed       uint64 // of the bootstrap
-	Replicates int    // of the bootstrap; 0 means 2000
+	Seed       uint64 // of the bootstraps
+	Replicates int    // of the bootstraps; 0 means 2000
+	// Lean leaves out what costs most and who only wants the noise does not look at: the
+	// intervals of the forms A and of AgreementError, and Tails.
+	Lean bool
 }
 
 // Missing says what to do with athletes that lack a session.
@@ -93,13 +97,14 @@ type Result struct {
 	TypicalError        estimate.Estimate // sqrt(MSE), chi-square interval; REML: residual SD, profile limits
 	DF                  float64           // of the typical error, (n-1)(k-1); REML: Satterthwaite
 	TypicalErrorPercent estimate.Estimate // raw: of the grand mean; log: 100(exp(TE)-1)
-	AgreementError      float64           // session shift counted as error
+	AgreementError      estimate.Estimate // session shift counted as error; generalized interval
 	TrueSD              float64           // sqrt(max(0,(MSR-MSE)/k)); REML: SD between athletes
 	ObservedSD          float64           // SD of the athletes' means over sessions; REML: expected over all sessions
 
 	DetectableChange DetectableChange
 	Worthwhile       WorthwhileChange
 	Ratio            float64 // detectable / worthwhile, NaN when there is no worthwhile change
+	SeenRatio        float64 // change seen / worthwhile: Sees where it is at most 1
 
 	MeanChanges []MeanChange // consecutive sessions
 	SessionTest FTest        // are the session means equal?
@@ -110,7 +115,13 @@ type Result struct {
 
 	Components *varcomp.Result  // athlete, athlete×session, trial; nil without Options.Attempts, or with a warning
 	Decision   []decision.Row   // what other numbers of sessions and trials would give
-	Cheapest   *decision.Answer // fewest sessions and trials whose detectable change is the worthwhile one
+	Cheapest   *decision.Answer // fewest sessions and trials that see the worthwhile change with Options.Power
+
+	Growth      Growth         // does the error go with the score?
+	ScaleAdvice caveat.Kind    // from Growth, of agreement's kinds or GrowsLess; "" when there is nothing to say
+	Equal       EqualNoise     // are all athletes equally noisy?
+	OwnNoise    []AthleteNoise // each athlete's own typical error, moderated by the others'
+	Tails       *Tails         // are the errors normal? nil without errors
 
 	Agreement *agreement.Result // of Options.Pair; nil when it could not be made
 	Groups    []Group
@@ -175,6 +186,12 @@ type DetectableChange struct {
 	// On the log scale, the change in percent up and down; NaN on the raw scale.
 	// The change down is negative.
 	PercentUp, PercentDown float64
+
+	Power float64 // 0.8
+	// Seen is the true change that a retest calls more than noise with that power
+	// ([decision.Seen] √2 TE), with the interval that the typical error has.
+	Seen    estimate.Estimate
+	Power80 float64 // the same with a power of 0.8
 }
 
 // A WorthwhileChange is the smallest change that matters. Its value is NaN when
@@ -232,6 +249,8 @@ type GroupTest struct {
 	Method               TestMethod        // "" when there is no test
 	Approximate          bool              // scores are missing
 	Statistic, P         float64           // NaN when the test could not be made
+	DF1, DF2             float64           // of the F
+	Normal               VarianceTest      // the test that holds for normal errors alone, for comparison
 	PooledICC, WithinICC float64           // C,1 over all athletes; C,1 with group means removed
 	Within               estimate.Estimate // WithinICC with its exact F interval
 	LiftedByGroups       bool              // PooledICC is above the interval of Within, or more than 0.1 above it
@@ -242,9 +261,16 @@ type TestMethod string
 
 // The tests.
 const (
-	FRatio   TestMethod = "f-ratio"  // of two variances, two-sided
-	Bartlett TestMethod = "bartlett" // of more (Bartlett 1937)
+	BrownForsythe TestMethod = "brown-forsythe" // of absolute distances from medians (Brown & Forsythe 1974)
+	FRatio        TestMethod = "f-ratio"        // of two variances, two-sided
+	Bartlett      TestMethod = "bartlett"       // of more (Bartlett 1937)
 )
+
+// A VarianceTest is one of the tests that take the errors for normal.
+type VarianceTest struct {
+	Method       TestMethod
+	Statistic, P float64
+}
 
 // Influence names the athletes whose removal moves the results most.
 type Influence struct {

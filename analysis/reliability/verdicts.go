@@ -3,11 +3,12 @@ package reliability
 import (
 	"math"
 
-	"noisefloor/analysis/dist"
+	"noisefloor/analysis/decision"
 )
 
 // A Seeing says whether a single retest of one athlete can see the smallest
-// worthwhile change: whether the detectable change is no larger.
+// worthwhile change: whether the true change that is seen with the power asked for is
+// no larger.
 type Seeing string
 
 // The verdicts.
@@ -39,8 +40,8 @@ const (
 	NothingToHold Settling = "no-worthwhile-change" // nothing to hold the changes against
 )
 
-// A DesignVerdict says which numbers of sessions and trials bring the detectable
-// change down to the worthwhile one.
+// A DesignVerdict says which numbers of sessions and trials bring the change that is
+// seen down to the worthwhile one.
 type DesignVerdict string
 
 // The verdicts.
@@ -67,7 +68,7 @@ const (
 
 // verdicts fills what the numbers say, once all of them are there.
 func (r *Result) verdicts() {
-	r.Sees = sees(r.Ratio, r.TypicalError.Value)
+	r.Sees = sees(r.SeenRatio, r.TypicalError.Value)
 	r.Tells = ApartNotKnown
 	if c := r.ICC[4].Value; c.HasInterval() {
 		r.Tells = NotShownApart
@@ -108,7 +109,7 @@ func (r Result) design() DesignVerdict {
 // poorlyKnown reports whether the day-to-day part would do, were it known: then
 // it is not its size that stands in the way but the few degrees of freedom.
 func (r Result) poorlyKnown(sessions int) bool {
-	z := dist.NormalQuantile((1 + r.Level) / 2)
+	z := decision.Seen(r.Level, r.DetectableChange.Power, math.Inf(1))
 	return z*math.Sqrt(2/float64(sessions))*r.Components.AthleteSession.SD.Value <= r.Worthwhile.Value
 }
 

@@ -104,8 +104,9 @@ func (r *Result) worthwhile(s study, p spread) {
 	}
 	c.PercentUp, c.PercentDown = upAndDown(c.Value, r.Scale)
 	r.Worthwhile = c
-	r.Ratio = math.NaN()
+	r.Ratio, r.SeenRatio = math.NaN(), math.NaN()
 	if c.Value > 0 {
+		r.SeenRatio = r.DetectableChange.Seen.Value / c.Value
 		r.Ratio = r.DetectableChange.Value / c.Value
 	}
 }

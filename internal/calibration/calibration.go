@@ -31,6 +31,7 @@ const (
 	FalseClaim  Kind = "false claims"    // "settled" or "trivially small" said of a change just large enough to matter
 	Claims      Kind = "chances"         // chances printed as 85 to 95 % that came true
 	Discoveries Kind = "false discovery" // share of what is called real that is not, averaged over studies
+	Found       Kind = "found"           // findings where there is something to find: power, which promises nothing
 )
 
 // A Promise is what the theory of a method says of its rate.

@@ -43,6 +43,7 @@ func Full(studies int) []Experiment {
 			add(Resampled(n, icc, fewest, resamples))
 		}
 	}
+	all = append(all, noiseExperiments(studies, fewer, fewest)...)
 	for _, n := range [][2]int{{8, 8}, {12, 12}, {20, 20}, {20, 8}} {
 		for _, ratio := range []float64{1, 1.3, 2} {
 			add(Levels(n[0], n[1], ratio, studies))

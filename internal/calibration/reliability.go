@@ -103,7 +103,7 @@ func (d Design) still() part {
 			groups.row(alarm("equal typical errors of two groups, F", Exact), math.NaN()),
 		},
 		study: func(f field, _ float64, m *Marks) error {
-			r, err := reliability.Analyse(tableOf(f.scores(a, nil), d.N, d.K), reliability.Options{Replicates: 1,
+			r, err := reliability.Analyse(tableOf(f.scores(a, nil), d.N, d.K), reliability.Options{Lean: true,
 				Group: twoGroups(d.N), Worthwhile: reliability.Worthwhile{Basis: reliability.ObservedSD}})
 			if err != nil {
 				return err
@@ -113,7 +113,7 @@ func (d Design) still() part {
 			m.covers(r.Worthwhile.Estimate)
 			m.covers(r.GroupTest.Within)
 			m.rejects(r.SessionTest.P)
-			m.rejects(r.GroupTest.P)
+			m.rejects(r.GroupTest.Normal.P)
 			return nil
 		},
 	}
@@ -142,7 +142,7 @@ func (d Design) moving() part {
 			d.with("the last change is the worthwhile one").row(settled, math.NaN()),
 		},
 		study: func(f field, ahead float64, m *Marks) error {
-			r, err := reliability.Analyse(tableOf(f.scores(a, shift), d.N, d.K), reliability.Options{Replicates: 1,
+			r, err := reliability.Analyse(tableOf(f.scores(a, shift), d.N, d.K), reliability.Options{Lean: true,
 				Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: lastChange}})
 			if err != nil {
 				return err
@@ -206,7 +206,7 @@ func TrueSD(n, k int, icc float64, studies int) Experiment {
 		Rows: []Row{d.row(interval("worthwhile change from the true SD, REML profile", Approximate), 0.2*a)},
 		Study: func(rng *rand.Rand, m *Marks) error {
 			f := drawField(rng, n, k)
-			r, err := reliability.Analyse(tableOf(f.scores(a, nil), n, k), reliability.Options{})
+			r, err := reliability.Analyse(tableOf(f.scores(a, nil), n, k), reliability.Options{Lean: true})
 			if err != nil {
 				return err
 			}

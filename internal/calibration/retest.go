@@ -34,7 +34,7 @@ const anyICC = 0.8
 // noiseOf is the noise of a study without practice, by the reliability
 // analysis.
 func noiseOf(value []float64, n, k int) (noise.Model, error) {
-	r, err := reliability.Analyse(tableOf(value, n, k), reliability.Options{Replicates: 1,
+	r, err := reliability.Analyse(tableOf(value, n, k), reliability.Options{Lean: true,
 		Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: wideRange}})
 	if err != nil {
 		return noise.Model{}, err

@@ -19,12 +19,16 @@ var renamed = []struct{ old, now string }{
 	{".icc.2.lower", ".icc.2.satterthwaite.lower"}, {".icc.2.upper", ".icc.2.satterthwaite.upper"},
 	{".icc.3.lower", ".icc.3.satterthwaite.lower"}, {".icc.3.upper", ".icc.3.satterthwaite.upper"},
 	{".icc.2.df", ".icc.2.satterthwaite.df"}, {".icc.3.df", ".icc.3.satterthwaite.df"},
+	{".group_test.statistic", ".group_test.normal_statistic"}, {".group_test.p", ".group_test.normal_p"},
+	{".agreement_error", ".agreement_error.estimate"},
 	{".family.real_after_bh", ".family.stand_out"}, {".family.real", ".family.past_noise"},
 }
 
 // gone are members that were left out on purpose, by the end of their path, and why.
 var gone = map[string]string{
-	"changes.reliable_change_index": "change divided by se, both of which are there",
+	"changes.reliable_change_index":     "change divided by se, both of which are there",
+	"measures.cheapest_design.sessions": "no design looked at sees the worthwhile change with a power of 80 %",
+	"measures.cheapest_design.trials":   "no design looked at sees the worthwhile change with a power of 80 %",
 }
 
 // numbersOf finds every number of a document by its path.
@@ -116,7 +120,9 @@ func compareNumbers(t *testing.T, old, now map[string]float64) {
 var changedSince = map[string]string{
 	".spearman.":          "means of the same attempts in another order are ties now",
 	".decision_study.":    "more trials never a larger detectable change; as studied it is the study's own",
-	".cheapest_design.":   "follows the decision study",
+	".cheapest_design.":   "sees the worthwhile change with a power of 80 %",
+	".error_growth.":      "from the athletes' own variances",
+	".equal_noise.":       "of the athletes; that of the groups is group_test",
 	"_by_regression":      "the reliability is that of the own attempts of the baseline",
 	".beyond_regression.": "follows it",
 

@@ -45,7 +45,7 @@ func TestEveryIntervalObeysConfidence(t *testing.T) {
 	tests := folder + "/tests.csv"
 	ownLevel := map[string]bool{"changes.narrow.lower": true, "measures.limits_of_agreement.lower": true,
 		"measures.limits_of_agreement.prediction_lower": true}
-	moves := map[string]bool{"measures.detectable_change.lower": true} // the number itself goes by the level too
+	moves := map[string]bool{"measures.detectable_change.lower": true, "measures.detectable_change.seen.lower": true} // the number itself goes by the level too
 	for _, args := range [][]string{
 		{"reliability", tests, "--sessions", "1,2,3", "--by", "level", "--bootstrap", "--replicates", "400"},
 		{"reliability", tests, "--sessions", "1,2", "--measure", "sprint,throw", "--scale", "log", "--worthwhile",

@@ -270,6 +270,8 @@ var warned = map[string]string{
 	`no smallest worthwhile change`:                                                         "worthwhile change",
 	`in the noise study, so for its athletes a false alarm`:                                 "own noise",
 	`attempts for a score`:                            "session score",
+	`the athletes are not equally noisy`:              "equal noise",
+	`the errors have wild ones among them`:            "robust typical error",
 	`lies beyond 1`:                                   "corrected r",
 	`the levels do not share one r`:                   "homogeneity",
 	`no correction within level`:                      "corrected r",

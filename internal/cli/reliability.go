@@ -40,6 +40,8 @@ standard input.`,
 	grouped(fl, groupAnalysis, func(fl *pflag.FlagSet) {
 		fl.StringSliceVar(&r.Agreement, "agreement", nil,
 			"the two `sessions` whose agreement is shown (default: the last two)")
+		fl.Float64Var(&r.Power, "power", 0, "`share` of retests that are to see a true change, for 'one retest enough?' "+
+			"and the cheapest design (default 0.8)")
 		fl.BoolVar(&r.Bootstrap, "bootstrap", false, "also BCa bootstrap intervals of the intraclass correlations")
 		registerReplicates(fl, &r.Common)
 	})

@@ -140,6 +140,9 @@ type measure struct {
 	WorthwhileLower *float64      `json:"worthwhile_lower,omitempty"`
 	WorthwhileUpper *float64      `json:"worthwhile_upper,omitempty"`
 	WorthwhileBasis string        `json:"worthwhile_basis,omitempty"`
+	TrialSD         float64       `json:"trial_sd,omitempty"`
+	EqualP          float64       `json:"equal_noise_p,omitempty"`
+	ScaleAdvice     string        `json:"scale_advice,omitempty"`
 	Source          string        `json:"source,omitempty"`
 	Components      *components   `json:"components,omitempty"`
 	MeanChanges     []shift       `json:"mean_changes,omitempty"`
@@ -199,7 +202,8 @@ func spell(m noise.Model) measure {
 		Athletes: count(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: orZero(m.Trials),
 		Mean: present(m.Mean), TrueSD: present(m.TrueSD), ICC: present(m.ICC), ICCK: present(m.ICCK),
 		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
-		Components: spellComponents(m.Components),
+		Components: spellComponents(m.Components), TrialSD: orZero(m.TrialSD), EqualP: orZero(m.EqualP),
+		ScaleAdvice: m.ScaleAdvice,
 		Source:     m.Source, MeanChanges: spellShifts(m.Shifts), GapDays: m.GapDays, Prints: bitsOf(m.Prints),
 	}
 	if m.WorthwhileUpper > 0 {
@@ -278,7 +282,7 @@ func (m measure) model(salt string) noise.Model {
 		Athletes: int(m.Athletes), Sessions: m.Sessions, Summary: m.Summary, Trials: m.Trials,
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
-		Components: m.Components.model(),
+		Components: m.Components.model(), TrialSD: m.TrialSD, EqualP: m.EqualP, ScaleAdvice: m.ScaleAdvice,
 		Source:     m.Source, Shifts: readShifts(m.MeanChanges), GapDays: m.GapDays,
 	}
 	if m.WorthwhileLower != nil {

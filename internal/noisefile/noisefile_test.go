@@ -27,6 +27,7 @@ func jump() noise.Model {
 		Mean: 3.65, TrueSD: 1.0 / 3, ICC: -0.04, ICCK: 0.9,
 		Worthwhile: 5e-324, WorthwhileUpper: 0.2, WorthwhileBasis: "0.2 of the true SD <between athletes>",
 		Source: "sessions 1, 2 of this table", GapDays: ptr(7),
+		TrialSD: 0.5, EqualP: 0.02, ScaleAdvice: "error-grows",
 		Prints: &noise.Prints{Salt: strings.Repeat("0f", 32), Bits: [][]byte{{1, 2}, {0xff}}},
 		Shifts: []noise.Shift{{From: "1", To: "2", Value: 0.1, SE: 1.0 / 3, DF: 33.2}},
 	}
@@ -121,6 +122,7 @@ func TestKeys(t *testing.T) {
 			"worthwhile": 5e-324, "worthwhile_lower": 0.0, "worthwhile_upper": 0.2,
 			"worthwhile_basis": "0.2 of the true SD <between athletes>",
 			"source":           "sessions 1, 2 of this table", "prints": []any{"AQI=", "/w=="}, "gap_days": 7.0,
+			"trial_sd": 0.5, "equal_noise_p": 0.02, "scale_advice": "error-grows",
 			"mean_changes": []any{map[string]any{"from": "1", "to": "2", "estimate": 0.1, "se": 1.0 / 3, "df": 33.2}},
 		}},
 	}
@@ -339,7 +341,7 @@ func TestSchemaText(t *testing.T) {
 		got = append(got, key)
 	}
 	slices.Sort(got)
-	want := strings.Fields("athletes components df gap_days group icc icc_k mean mean_changes measure prints scale sessions source summary trials true_sd typical_error unit worthwhile worthwhile_basis worthwhile_lower worthwhile_upper")
+	want := strings.Fields("athletes components df equal_noise_p gap_days group icc icc_k mean mean_changes measure prints scale scale_advice sessions source summary trial_sd trials true_sd typical_error unit worthwhile worthwhile_basis worthwhile_lower worthwhile_upper")
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}

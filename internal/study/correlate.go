@@ -298,7 +298,7 @@ func (r *Correlate) reliable(d *desk, x *association.Variable, m *cohort.Measure
 // consistency analyses the reliability of scores; false when they show none.
 func (r *Correlate) consistency(s score.Table) (reliability.Result, bool) {
 	result, err := reliability.Analyse(s, reliability.Options{Level: r.Confidence, Replicates: 200, Seed: r.Seed,
-		Missing: r.absent()})
+		Missing: r.absent(), Lean: true})
 	return result, err == nil
 }
 

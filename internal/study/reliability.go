@@ -7,6 +7,7 @@ import (
 
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/cell"
+	"noisefloor/analysis/decision"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
@@ -20,6 +21,13 @@ func (r *Reliability) check() error {
 	r.origin("agreement", len(r.Agreement) > 0)
 	if n := len(r.Agreement); n != 0 && n != 2 {
 		return requestError("agreement", "wants two sessions, such as 1,2")
+	}
+	r.origin("power", r.Power != 0)
+	if r.Power == 0 {
+		r.Power = decision.DefaultPower
+	}
+	if !(r.Power > 0 && r.Power < 1) {
+		return requestError("power", "%g: want a share above 0 and below 1, such as 0.8", r.Power)
 	}
 	return r.resamples()
 }
@@ -124,7 +132,8 @@ func (r *Reliability) options(d *desk, t *cohort.Table, m *cohort.Measure) (scor
 		return scores, reliability.Options{}, err
 	}
 	o := reliability.Options{Level: r.Confidence, Scale: score.Scale(r.Tests[m.Name].Scale), Worthwhile: w,
-		Missing: r.absent(), Seed: r.Seed, Replicates: r.Replicates, Bootstrap: r.Bootstrap}
+		Missing: r.absent(), Seed: r.Seed, Replicates: r.Replicates, Bootstrap: r.Bootstrap,
+		Power: r.Power}
 	if r.Score == string(score.Mean) {
 		o.Attempts = cells(t, m, cell.Options{Log: o.Scale == score.Log})
 	}

@@ -102,6 +102,7 @@ type Reliability struct {
 	Common
 	Agreement []string `json:"agreement,omitempty"` // the two sessions whose agreement is shown
 	Bootstrap bool     `json:"bootstrap,omitempty"`
+	Power     float64  `json:"power,omitempty"` // with which a true change is to be seen; 0 means 0.8
 }
 
 // Question implements [Request].

@@ -87,6 +87,7 @@ func (r *Reliability) noiseIn(d *desk, t *cohort.Table, m *cohort.Measure, g gro
 			o.Attempts = attempts.Of(g.rows)
 		}
 	}
+	o.Lean = true
 	result, err := reliability.Analyse(scores, o)
 	if err != nil {
 		return noise.Model{}, err

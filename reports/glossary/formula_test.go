@@ -63,7 +63,7 @@ func TestDetectableChangeFormula(t *testing.T) {
 	numtest.Close(t, "detectable change", r.DetectableChange.Value, student(0.975, df)*math.Sqrt2*te, 1e-9)
 	numtest.Close(t, "large sample", r.DetectableChange.LargeSample, 1.96*math.Sqrt2*te, 1e-4)
 	says(t, "agreement error", "√(MSE + max(0, (MSC − MSE)/n))")
-	numtest.Close(t, "agreement error", r.AgreementError, math.Sqrt(367.0/360+(2339.0/72-367.0/360)/6), 1e-12)
+	numtest.Close(t, "agreement error", r.AgreementError.Value, math.Sqrt(367.0/360+(2339.0/72-367.0/360)/6), 1e-12)
 	says(t, "between-athlete SD", "√max(0, (MSR − MSE)/k)")
 	numtest.Close(t, "true SD", r.TrueSD, math.Sqrt((1349.0/120-367.0/360)/4), 1e-12)
 	says(t, "test of equal session means", "F = MSC/MSE")

@@ -4,6 +4,7 @@ package glossary
 var groups = []Group{
 	{"What is measured", scoreTerms},
 	{"How noisy a test is", noiseTerms},
+	{"Is one noise true for all", errorTerms},
 	{"Intraclass correlations", iccTerms},
 	{"Agreement of two sessions", agreementTerms},
 	{"Where the noise comes from, and what to do about it", componentTerms},

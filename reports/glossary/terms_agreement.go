@@ -54,17 +54,31 @@ var agreementTerms = []Term{
 		See:      []string{"mean difference", "error growth", "log scale"},
 	},
 	{
-		Name: "error growth",
-		Aliases: []string{"spread", "spread on the mean", "heteroscedasticity", "the error grows with the value",
-			"the error shrinks as the value grows"},
-		Keys: []string{"spread_on_mean", "spread_p", "agreement.spread", "error_growth", "error_growth.slope",
-			"error_growth.p"},
-		Plain: "Whether the noise is larger for athletes with higher scores. If so, one typical error in the " +
-			"unit is too large for some and too small for others.",
+		Name:    "spread on the mean",
+		Aliases: []string{"spread"},
+		Keys:    []string{"spread_on_mean", "spread_p", "agreement.spread"},
+		Plain:   "Whether the difference of two sessions is larger for athletes with higher scores.",
 		Formula: "slope, on the mean of the two scores, of |residual| of the line behind the proportional bias, ± " +
 			"t(1−α/2, n−2)·SE",
-		Where:    "reliability: agreement table, column 'error growth'; JSON spread_on_mean and spread_p",
+		Where:    "reliability: agreement table; JSON spread_on_mean and spread_p",
 		Source:   blandAltman99,
+		Misleads: "Two means an athlete say little: the advice on the scale rests on error growth.",
+		See:      []string{"error growth", "proportional bias"},
+	},
+	{
+		Name: "error growth",
+		Aliases: []string{"heteroscedasticity", "power that evens it", "the error grows with the value",
+			"the error shrinks as the value grows"},
+		Keys: []string{"error_growth", "error_growth.slope", "error_growth.p", "error_growth.power", "error-growth.slope",
+			"error-growth.p", "error-growth.power"},
+		Plain: "Whether the noise is larger for athletes with higher scores. If so, one typical error in the " +
+			"unit is too large for some and too small for others.",
+		Formula: "slope of the log of each athlete's own error variance (between sessions, and of attempts) on the log of the " +
+			"athlete's mean, weighted by degrees of freedom, ± t(1−α/2, n−2)·SE. 0: one size for all; 2: in proportion. The " +
+			"Box–Cox power that evens it is 1 − slope/2 (on logs −slope/2)",
+		Where: "reliability: table of error growth; JSON error_growth (slope, power)",
+		Source: "log variances: Bartlett MS, Kendall DG (1946), Suppl J R Stat Soc 8:128–138; power: Box GEP, Cox DR (1964), " +
+			"J R Stat Soc B 26:211–252",
 		Misleads: "A few athletes at the top decide it. Not shown is not shown to be even.",
 		See:      []string{"scale advice", "log scale", "proportional bias"},
 	},

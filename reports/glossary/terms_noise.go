@@ -38,9 +38,11 @@ var noiseTerms = []Term{
 		Aliases: []string{"SEM agreement", "standard error of measurement with session shift"},
 		Keys:    []string{"agreement_error"},
 		Plain:   "The typical error with the shift of the whole group from session to session counted as error too.",
-		Formula: "√(MSE + max(0, (MSC − MSE)/n))",
-		Where:   "reliability: JSON agreement_error, and a warning when the session means differ",
-		Source:  "follows from the two-way random model of " + mcGrawWong,
+		Formula: "√(MSE + max(0, (MSC − MSE)/n)); limits: the generalized interval, quantiles of √(c/n + (1 − 1/n)·e) with " +
+			"each mean square divided by a chi-square over its df",
+		Where: "reliability: JSON agreement_error, and a warning when the session means differ",
+		Source: "follows from the two-way random model of " + mcGrawWong + "; limits: Weerahandi S (1993), JASA " +
+			"88:899–905",
 		Misleads: "With few sessions the shift is estimated from very little. If the shift is practice, it fades " +
 			"with familiarisation and is not noise for ever.",
 		See: []string{"typical error", "ICC(A,1)", "change of the mean"},
@@ -117,12 +119,11 @@ var noiseTerms = []Term{
 		Aliases: []string{"ratio of detectable to worthwhile change", "sees what matters",
 			"can the test see what matters", "sees the worthwhile change"},
 		Keys: []string{"detectable_to_worthwhile", "detectable.ratio"},
-		Plain: "How many times larger the detectable change is than the change that matters. At 1 or below a " +
-			"single retest of one athlete can see what matters; above it cannot.",
+		Plain: "How many times larger the detectable change is than the change that matters. Whether one retest is " +
+			"enough rests on the larger change that is seen in 4 of 5 retests.",
 		Formula: "detectable change / worthwhile change",
-		Where: "reliability: the answer, the overview picture (filled mark: 1 or below), JSON " +
-			"detectable_to_worthwhile",
-		Source: NoSource,
+		Where:   "reliability: table of detectable changes; JSON detectable_to_worthwhile",
+		Source:  NoSource,
 		Misleads: "A ratio above 1 does not make a test useless: larger changes still show, and so do means of " +
 			"several sessions and groups of athletes.",
 		See: []string{"detectable change", "worthwhile change", "decision study", "one retest enough?"},
@@ -131,10 +132,10 @@ var noiseTerms = []Term{
 		Name:    "one retest enough?",
 		Aliases: []string{"sees", "a single retest can see it", "times the noise"},
 		Keys:    []string{"verdict.one_retest_enough", "reliability.one_retest_enough", "tests.one_retest_enough"},
-		Plain: "Whether one retest of one athlete can see the smallest change that matters: whether that change " +
-			"is at least as large as what may be noise.",
-		Formula: "yes: detectable ÷ worthwhile is 1 or below; no: above 1; not known: no worthwhile change, or no " +
-			"error at all. The sheet's picture shows worthwhile ÷ detectable: 1 is the edge of the band",
+		Plain: "Whether one retest of one athlete can see the smallest change that matters: whether a true change of that " +
+			"size is seen in 4 of 5 retests (--power).",
+		Formula: "yes: seen ÷ worthwhile is 1 or below; no: above 1; not known: no worthwhile change, or no error at all. " +
+			"The sheet's picture shows worthwhile ÷ seen: 1 is the edge of the band",
 		Where: "reliability: the answer, the main table, the sheet's picture; JSON verdict.one_retest_enough " +
 			"(yes, no, not-known)",
 		Source: NoSource,
@@ -144,14 +145,18 @@ var noiseTerms = []Term{
 			"seen in 80 % of retests"},
 	},
 	{
-		Name:    "seen in 80 % of retests",
-		Aliases: []string{"power of a retest", "power 80"},
-		Keys:    []string{"power_80"},
+		Name: "seen in 80 % of retests",
+		Aliases: []string{"power of a retest", "power 80", "power", "seen", "change seen", "true change seen with that power",
+			"true change seen with the power asked for", "seen ÷ worthwhile", "seen in 4 of 5 retests", "times the change seen",
+			"seen from"},
+		Keys: []string{"power_80", "detectable_change.power", "detectable_change.seen", "detectable.power", "detectable.seen",
+			"decision_study.seen", "decision-study.seen", "seen_to_worthwhile", "detectable.seen_ratio"},
 		Plain: "How large a true change of one athlete must be for a retest to find it past the noise four " +
-			"times in five.",
+			"times in five, or as often as --power says.",
 		Formula: "δ·√2·TE, with δ such that a noncentral t with df degrees of freedom and noncentrality δ lies " +
-			"above t(1−α/2, df) in 80 % of cases",
-		Where:  "reliability: table of detectable changes; JSON detectable_change.power_80",
+			"above t(1−α/2, df) in 80 % of cases; the interval is that of the typical error",
+		Where: "reliability: the answer, table of detectable changes, decision study, cheapest design; JSON " +
+			"detectable_change.seen, with --power; power_80",
 		Source: "noncentral t: " + carkeet + "; 80 %: " + NoSource,
 		Misleads: "A true change as large as the detectable change is found in only about half of all retests: the " +
 			"score varies around it.",
@@ -234,21 +239,23 @@ var noiseTerms = []Term{
 	{
 		Name:    "equality of typical errors",
 		Aliases: []string{"same in all groups?", "group test", "groups' test"},
-		Keys: []string{"equal_noise", "equal_noise.p", "verdict.group_errors", "group_test", "group_test.method",
-			"group_test.statistic", "group_test.words", "groups.test"},
-		Plain:   "Asks whether the groups have the same noise. If not, judge each group by its own typical error.",
-		Formula: "two groups: F ratio of the two error variances; more: Bartlett's test of the MSE of the groups",
-		Where:   "reliability --by: the table of groups, column 'same in all groups?'",
-		Source: "Bartlett MS (1937), Proceedings of the Royal Society of London A 160:268–282; two groups: " +
-			"" + snedecor,
-		Misleads: "No sign of a difference is not proof of equality, least of all in small groups. Both tests " +
-			"react to errors that are not normally distributed as if the groups differed.",
+		Keys: []string{"verdict.group_errors", "group_test", "group_test.method",
+			"group_test.statistic", "group_test.df1", "group_test.df2", "group_test.words", "groups.test"},
+		Plain: "Asks whether the groups have the same noise. If not, judge each group by its own typical error.",
+		Formula: "Brown–Forsythe: F of an analysis of variance, by group, of the athletes' distances: with two sessions " +
+			"|difference − median of the group|, with more the mean distance from the medians of the group's sessions",
+		Where:  "reliability --by: the table of groups, column 'same in all groups?'",
+		Source: "Brown MB, Forsythe AB (1974), JASA 69:364–367",
+		Misleads: "No sign of a difference is not proof of equality, least of all in small groups. The tests beside it, " +
+			"Bartlett's and the F ratio, react to errors that are not normally distributed as if the groups differed.",
 		See: []string{"Bartlett's test", "F ratio", "level of play"},
 	},
 	{
 		Name:    "Bartlett's test",
-		Aliases: []string{"Bartlett"},
-		Plain:   "The test that three or more groups have the same error variance.",
+		Aliases: []string{"Bartlett", "were errors normal"},
+		Keys: []string{"group_test.normal_method", "group_test.normal_statistic", "group_test.normal_p",
+			"groups.normal_test"},
+		Plain: "The test that three or more groups have the same error variance, were errors normal: no verdict rests on it.",
 		Formula: "[ν·ln s² − Σν_i·ln s_i²] / [1 + (Σ1/ν_i − 1/ν)/(3(g−1))] as χ² on g−1 df; s_i² = MSE of group i " +
 			"on ν_i df, ν = Σν_i, s² = Σν_i·s_i²/ν, g groups",
 		Where:    "reliability --by: the table of groups",

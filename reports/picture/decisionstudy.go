@@ -24,17 +24,19 @@ type DecisionInput struct {
 	Label, Name, Unit string // of the measure; the unit is not used on the log scale
 	Scale             score.Scale
 	Level             float64        // of the rows; 0 means 0.95
+	Power             float64        // of the rows; 0 means 0.8
 	Rows              []decision.Row // on the scale
 	Worthwhile        float64        // smallest change that matters, on the scale; NaN when there is none
 
-	// Answer is the cheapest design whose detectable change is the worthwhile
+	// Answer is the cheapest design whose change seen is the worthwhile
 	// one, looked for with the options of the rows; nil when nobody asked.
 	Answer *decision.Answer
 
 	Studied decision.Design // what the study itself used
 }
 
-// DecisionStudy draws the smallest detectable change of one athlete against
+// DecisionStudy draws the true change of one athlete that is seen with the power of
+// the rows against
 // the number of trials in each session, a line for each number of sessions.
 // The design of the study is filled, the others are hollow. A dotted line is
 // the worthwhile change. Where no number of trials reaches it, a soft band goes
@@ -42,11 +44,11 @@ type DecisionInput struct {
 // drawn against the number of sessions. On the log scale changes are in percent
 // upwards.
 //
-// A design without a finite detectable change is left out and counted in the
+// A design without a finite one is left out and counted in the
 // note. Of more than 8 numbers of sessions the first are drawn, the last, that
 // of the study and that of the answer; the table has all.
 //
-// It fails with [ErrNothing] when no row has a detectable change, and with
+// It fails with [ErrNothing] when no row has one, and with
 // [ErrNumber] when a design has no session or no trial.
 func DecisionStudy(in DecisionInput) (Picture, error) {
 	in.Label, in.Name, in.Unit = clean(in.Label), clean(in.Name), clean(in.Unit)
@@ -66,7 +68,7 @@ func DecisionStudy(in DecisionInput) (Picture, error) {
 		s.oneScore = (i == 0 || s.oneScore) && r.Trials == 1
 	}
 	if !slices.ContainsFunc(s.Rows, drawnRow) {
-		return Picture{}, fmt.Errorf("%w: none of %d designs has a detectable change", ErrNothing, len(in.Rows))
+		return Picture{}, fmt.Errorf("%w: none of %d designs has a change that is seen", ErrNothing, len(in.Rows))
 	}
 	s.worth, s.decimals = s.change(in.Worthwhile), s.rowDecimals()
 	s.lines = s.makeLines()
@@ -99,25 +101,25 @@ func (s study) change(v float64) float64 {
 }
 
 func (s study) shown(r decision.Row) decision.Row {
-	r.TypicalError, r.Detectable = r.TypicalError.Map(s.change), s.change(r.Detectable)
+	r.TypicalError, r.Seen = r.TypicalError.Map(s.change), s.change(r.Seen)
 	return r
 }
 
-func drawnRow(r decision.Row) bool { return finite(r.Detectable) && r.Detectable >= 0 }
+func drawnRow(r decision.Row) bool { return finite(r.Seen) && r.Seen >= 0 }
 
 // rowDecimals goes by the design in the middle of those ordered by how well
-// their detectable change is known, which is as well as the typical error; the
+// their change seen is known, which is as well as the typical error; the
 // interval of that is about four standard errors long.
 func (s study) rowDecimals() int {
 	var errs []float64
 	least := math.Inf(1)
 	for _, r := range s.Rows {
 		te := r.TypicalError
-		if own := (te.Upper - te.Lower) / 4 * (r.Detectable / te.Value); finite(own) && own > 0 {
+		if own := (te.Upper - te.Lower) / 4 * (r.Seen / te.Value); finite(own) && own > 0 {
 			errs = append(errs, own)
 		}
-		if drawnRow(r) && r.Detectable > 0 {
-			least = min(least, r.Detectable)
+		if drawnRow(r) && r.Seen > 0 {
+			least = min(least, r.Seen)
 		}
 	}
 	slices.Sort(errs)
@@ -181,10 +183,10 @@ func (s study) floor() (float64, bool) {
 
 func (s study) picture() Picture {
 	p := Picture{
-		Name: stem("design", s.Name), Title: "Detectable change in " + s.label() + " by sessions and trials",
+		Name: stem("design", s.Name), Title: "Change seen in " + s.label() + " by sessions and trials",
 		Caption: s.caption(), Alt: s.alt(), Table: s.table(), note: s.note(),
 		Plot: newPlot(), Width: pageWidth, head: 6,
-		subtitle: []string{axisTitle("smallest detectable change of one athlete", s.Unit)},
+		subtitle: []string{axisTitle("true change seen in "+s.odds(), s.Unit)},
 	}
 	for _, t := range s.tags(pen{x: noPlace, y: noPlace}) {
 		p.right = max(p.right, width(t.style, t.words)+11)
@@ -228,7 +230,7 @@ func (s study) highest() float64 {
 	for _, l := range s.lines {
 		for _, r := range l.rows {
 			if drawnRow(r) {
-				high = max(high, r.Detectable)
+				high = max(high, r.Seen)
 			}
 		}
 	}
@@ -290,7 +292,7 @@ func (s study) worthwhile(p pen) {
 }
 
 func (s study) at(p pen, r decision.Row) vg.Point {
-	return vg.Point{X: p.x(s.place(r)), Y: p.y(r.Detectable)}
+	return vg.Point{X: p.x(s.place(r)), Y: p.y(r.Seen)}
 }
 
 // courses joins the designs of a line; one without a number breaks it.
@@ -340,7 +342,7 @@ func (s study) value(p pen, room *crowd, r decision.Row) {
 		return
 	}
 	text := style(sizeSmall, ink)
-	for _, words := range []string{fit(text, name+": "+s.withUnit(r.Detectable), 140), name} {
+	for _, words := range []string{fit(text, name+": "+s.withUnit(r.Seen), 140), name} {
 		look := *room
 		b, ok := look.beside(s.at(p, r), 7, width(text, words), text.Font.Size)
 		if !ok || (!room.clear(b) && words != name) {

@@ -41,7 +41,7 @@ func planned(c varcomp.Components, worth float64, o decision.Options) (picture.D
 	}
 	in.Rows = rows
 	if worth > 0 {
-		a, err := decision.Cheapest(c, decision.Target{Goal: decision.Detectable, Value: worth}, o)
+		a, err := decision.Cheapest(c, decision.Target{Goal: decision.SeenChange, Value: worth}, o)
 		if err != nil {
 			return in, err
 		}
@@ -68,11 +68,11 @@ func decisionFixtures() map[string]maker {
 		}
 	}
 	throw := parts(5850, 225, 576)
-	add("decision", throw, 50, decision.Options{}, same)
-	add("decision-enough", throw, 60, decision.Options{}, same)
-	add("decision-never", parts(5850, 420, 576), 30, decision.Options{Sessions: 2}, same)
-	add("decision-never-one", throw, 34, decision.Options{Sessions: 1}, same)
-	add("decision-needed", throw, 33, decision.Options{Sessions: 2, Trials: 2}, same)
+	add("decision", throw, 72, decision.Options{}, same)
+	add("decision-enough", throw, 86, decision.Options{}, same)
+	add("decision-never", parts(5850, 420, 576), 43, decision.Options{Sessions: 2}, same)
+	add("decision-never-one", throw, 48, decision.Options{Sessions: 1}, same)
+	add("decision-needed", throw, 47, decision.Options{Sessions: 2, Trials: 2}, same)
 	add("decision-log", parts(0.03, 0.001, 0.002), 0.12, decision.Options{Level: 0.9},
 		func(in *picture.DecisionInput) { in.Scale = score.Log })
 	add("decision-log-never", parts(0.03, 0.001, 0.002), 0.03, decision.Options{},
@@ -86,7 +86,7 @@ func decisionFixtures() map[string]maker {
 		func(in *picture.DecisionInput) { in.Scale = score.Log })
 	add("decision-one", throw, nan, decision.Options{Sessions: 1, Trials: 1}, same)
 	add("decision-bare", throw, nan, decision.Options{}, same)
-	add("decision-unasked", throw, 50, decision.Options{}, func(in *picture.DecisionInput) { in.Answer = nil })
+	add("decision-unasked", throw, 72, decision.Options{}, func(in *picture.DecisionInput) { in.Answer = nil })
 	add("decision-far", throw, 900, decision.Options{}, same)
 	add("decision-tiny", parts(4e-16, 2e-18, 6e-18), 4e-9, decision.Options{}, same)
 	add("decision-huge", parts(1e26, 4e23, 9e23), 2.2e12, decision.Options{}, same)
@@ -96,7 +96,7 @@ func decisionFixtures() map[string]maker {
 		func(in *picture.DecisionInput) { in.Studied = decision.Design{Sessions: 10, Trials: 3} })
 	add("decision-nasty", throw, 26, decision.Options{}, func(in *picture.DecisionInput) {
 		in.Label, in.Name, in.Unit = nasty[0]+nasty[4], nasty[5], "<W> "+nasty[1]
-		in.Rows[1].Detectable, in.Rows[6].Detectable = nan, math.Inf(1)
+		in.Rows[1].Seen, in.Rows[6].Seen = nan, math.Inf(1)
 		in.Rows[2].TypicalError.Upper = math.Inf(1)
 		in.Rows[3].TypicalError = estimate.Bare(nan, estimate.TooFew)
 		slices.Reverse(in.Rows)
@@ -168,7 +168,7 @@ func TestDecisionMarksLieWhereTheirValuesAre(t *testing.T) {
 	for _, l := range labels(t, p) {
 		x[l.text], y[l.text] = (l.left+l.right)/2, (l.top+l.bottom)/2
 	}
-	if x["1"] == 0 || x["6"] == 0 || y["0"] == 0 || y["50"] == 0 {
+	if x["1"] == 0 || x["6"] == 0 || y["0"] == 0 || y["60"] == 0 {
 		t.Fatalf("ticks are missing: %v", x)
 	}
 	discs := regexp.MustCompile(`<path d="M([-\d.]+),([-\d.]+)(?:L[-\d.,]+)?A([\d.]+),[^"]*" style="fill:(none;stroke:)?#0072B2`).FindAllStringSubmatch(string(svg(t, p, picture.Options{})), -1)
@@ -179,7 +179,7 @@ func TestDecisionMarksLieWhereTheirValuesAre(t *testing.T) {
 	for i, d := range discs {
 		gotX, gotY := parse(t, d[1])-parse(t, d[3]), p.Height.Points()-parse(t, d[2])
 		wantX := x["1"] + float64(i)/5*(x["6"]-x["1"])
-		wantY := y["0"] + fromTable(t, p.Table.Rows[i][9])/50*(y["50"]-y["0"])
+		wantY := y["0"] + fromTable(t, p.Table.Rows[i][9])/60*(y["60"]-y["0"])
 		if i == 0 {
 			first = gotY - wantY
 		}
@@ -192,11 +192,11 @@ func TestDecisionMarksLieWhereTheirValuesAre(t *testing.T) {
 	}
 }
 
-// By hand: components known exactly, so t is z: 1.959964·sqrt(2·(225 + 576/4)) = 53.2;
-// logs: exp(1.959964·sqrt(2·0.0006)) - 1 = 7.03 %; the day-to-day part alone
-// in two sessions exp(1.959964·sqrt(2·0.0004/2)) - 1 = 4.00 %.
+// By hand: components known exactly, so the noncentral t is normal and δ is 1.959964 +
+// 0.841621 = 2.801585: δ·sqrt(2·(225 + 576/4)) = 76.1; logs: exp(δ·sqrt(2·0.0006)) - 1 =
+// 10.19 %; the day-to-day part alone in two sessions exp(δ·sqrt(2·0.0004/2)) - 1 = 5.76 %.
 func TestDecisionByHand(t *testing.T) {
-	in, err := planned(varcomp.Components{Athlete: 5850, AthleteSession: 225, Trial: 576}, 54,
+	in, err := planned(varcomp.Components{Athlete: 5850, AthleteSession: 225, Trial: 576}, 77,
 		decision.Options{Sessions: 2})
 	if err != nil {
 		t.Fatal(err)
@@ -205,12 +205,12 @@ func TestDecisionByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := p.Table.Rows[3]; got[0] != "1 session of 4 trials" || got[9] != "53.2" || got[10] != "yes" ||
+	if got := p.Table.Rows[3]; got[0] != "1 session of 4 trials" || got[9] != "76.1" || got[10] != "yes" ||
 		p.Table.Rows[2][10] != "no" {
 		t.Errorf("rows %q", p.Table.Rows[2:4])
 	}
-	// 1 × 3: 1.959964·sqrt(2·(225 + 192)) = 56.6.
-	want := "Detectable change of one athlete in seated throw power (W, 95 %), 56.6 W as studied (1 session of 3 trials); 1 session of 4 trials: the cheapest design with a detectable change of 54.0 W or less."
+	// 1 × 3: δ·sqrt(2·(225 + 192)) = 80.9.
+	want := "Change of one athlete seen in 4 of 5 retests in seated throw power (W, 95 %), 80.9 W as studied (1 session of 3 trials); 1 session of 4 trials: the cheapest design with a change of 77.0 W or less seen in 4 of 5."
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
@@ -223,10 +223,10 @@ func TestDecisionByHand(t *testing.T) {
 	if p, err = picture.DecisionStudy(in); err != nil {
 		t.Fatal(err)
 	}
-	if got := p.Table.Rows[2]; got[9] != "7.03" {
+	if got := p.Table.Rows[2]; got[9] != "10.19" {
 		t.Errorf("row %q", got)
 	}
-	want = "Detectable change of one athlete in seated throw power (%, 95 %), 7.03 % as studied (1 session of 3 trials); no number of trials will do: with 2 sessions the days alone keep the detectable change at 4.00 %; wanted: a detectable change of 2.00 % or less."
+	want = "Change of one athlete seen in 4 of 5 retests in seated throw power (%, 95 %), 10.19 % as studied (1 session of 3 trials); no number of trials will do: with 2 sessions the days alone keep the change seen at 5.76 %; wanted: a change of 2.00 % or less seen in 4 of 5."
 	if p.Caption != want {
 		t.Errorf("caption\n%s\nwant\n%s", p.Caption, want)
 	}
@@ -316,7 +316,7 @@ func TestDecisionOfTheDemoCohort(t *testing.T) {
 			checkLabels(t, p)
 			look(t, fmt.Sprintf("demo-%s-%.3g", tt.measure, tt.worth), p)
 			for i, r := range in.Rows {
-				if sees := p.Table.Rows[i][10] == "yes"; sees != (r.Detectable <= tt.worth) {
+				if sees := p.Table.Rows[i][10] == "yes"; sees != (r.Seen <= tt.worth) {
 					t.Errorf("%+v: sees %v", r.Design, sees)
 				}
 			}

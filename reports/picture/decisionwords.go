@@ -77,8 +77,8 @@ func (s study) studied() (decision.Row, bool) {
 func (s study) most() int { return s.Rows[len(s.Rows)-1].Sessions }
 
 func (s study) note() string {
-	w := fmt.Sprintf("Mark: the smallest change of one athlete, between two occasions of the same design, that is "+
-		"more than noise (%s).", percentLevel(s.Level))
+	w := fmt.Sprintf("Mark: the true change of one athlete, between two occasions of the same design, that is called "+
+		"more than noise (%s) in %s retests.", percentLevel(s.Level), s.odds())
 	if _, ok := s.studied(); ok {
 		w += fmt.Sprintf(" Filled: the design of the study, %s; hollow: other designs.", designWords(s.Studied))
 	} else {
@@ -95,7 +95,7 @@ func (s study) note() string {
 			sessionsOf(s.most()))
 	}
 	if missing := len(s.Rows) - s.finite(); missing > 0 {
-		w += fmt.Sprintf(" Left out for want of a detectable change: %s.", number.Count(missing, "design", "designs"))
+		w += fmt.Sprintf(" Left out for want of such a change: %s.", number.Count(missing, "design", "designs"))
 	}
 	drawn := 0
 	for _, l := range s.lines {
@@ -107,7 +107,18 @@ func (s study) note() string {
 	return w + " The intervals of the typical error and of the reliability are in the table."
 }
 
-// finite counts the designs with a detectable change.
+// odds write the power of the rows: "4 of 5".
+func (s study) odds() string { return odds(s.Power) }
+
+// odds write a power, the default for 0.
+func odds(power float64) string {
+	if power == 0 {
+		power = decision.DefaultPower
+	}
+	return number.Odds(power)
+}
+
+// finite counts the designs with a change that is seen.
 func (s study) finite() int {
 	n := 0
 	for _, r := range s.Rows {
@@ -119,10 +130,10 @@ func (s study) finite() int {
 }
 
 func (s study) caption() string {
-	w := "Detectable change of one athlete in " + s.label() + " (" + strings.TrimPrefix(s.Unit+", ",
+	w := "Change of one athlete seen in " + s.odds() + " retests in " + s.label() + " (" + strings.TrimPrefix(s.Unit+", ",
 		", ") + percentLevel(s.Level) + ")"
 	if r, ok := s.studied(); ok {
-		w += fmt.Sprintf(", %s as studied (%s)", s.withUnit(r.Detectable), designWords(s.Studied))
+		w += fmt.Sprintf(", %s as studied (%s)", s.withUnit(r.Seen), designWords(s.Studied))
 	}
 	return w + "; " + strings.TrimSuffix(s.finding(), ".") + "."
 }
@@ -134,16 +145,16 @@ func (s study) finding() string {
 	if a == nil {
 		return s.plainFinding()
 	}
-	goal := "a change that can be detected"
+	goal := "a change that is seen"
 	if s.hasWorth() {
-		goal = "a detectable change of " + s.withUnit(s.worth) + " or less"
+		goal = "a change of " + s.withUnit(s.worth) + " or less seen in " + s.odds()
 	}
 	floor, known := s.floor()
 	switch {
 	case a.Found:
 		return fmt.Sprintf("%s: the cheapest design with %s", designWords(a.Row.Design), goal)
 	case known:
-		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the detectable change at %s; "+
+		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the change seen at %s; "+
 			"wanted: %s",
 			sessionsOf(s.most()), s.withUnit(floor), goal)
 	case a.Needed > 0:
@@ -155,26 +166,26 @@ func (s study) finding() string {
 
 // plainFinding is the finding when nobody asked for the cheapest design.
 func (s study) plainFinding() string {
-	least, most, n := decision.Row{Detectable: math.Inf(1)}, decision.Row{Detectable: -1}, s.finite()
+	least, most, n := decision.Row{Seen: math.Inf(1)}, decision.Row{Seen: -1}, s.finite()
 	reached := 0
 	for _, r := range s.Rows {
 		if !drawnRow(r) {
 			continue
 		}
-		if r.Detectable < least.Detectable {
+		if r.Seen < least.Seen {
 			least = r
 		}
-		if r.Detectable > most.Detectable {
+		if r.Seen > most.Seen {
 			most = r
 		}
-		if s.hasWorth() && r.Detectable <= s.worth {
+		if s.hasWorth() && r.Seen <= s.worth {
 			reached++
 		}
 	}
-	w := fmt.Sprintf("from %s (%s) to %s (%s)", s.withUnit(most.Detectable), designWords(most.Design),
-		s.withUnit(least.Detectable), designWords(least.Design))
+	w := fmt.Sprintf("from %s (%s) to %s (%s)", s.withUnit(most.Seen), designWords(most.Design),
+		s.withUnit(least.Seen), designWords(least.Design))
 	if n == 1 {
-		w = fmt.Sprintf("%s with %s", s.withUnit(least.Detectable), designWords(least.Design))
+		w = fmt.Sprintf("%s with %s", s.withUnit(least.Seen), designWords(least.Design))
 	}
 	if s.hasWorth() {
 		w += fmt.Sprintf("; at most the worthwhile %s in %d of %s", s.withUnit(s.worth), reached, number.Count(n,
@@ -184,17 +195,17 @@ func (s study) plainFinding() string {
 }
 
 func (s study) alt() string {
-	w := fmt.Sprintf("%s against the %s. %s", number.Count(len(s.lines), "line of the detectable change",
-		"lines of the detectable change"), s.across(), s.caption())
+	w := fmt.Sprintf("%s against the %s. %s", number.Count(len(s.lines), "line of the change seen",
+		"lines of the change seen"), s.across(), s.caption())
 	for _, l := range s.lines {
 		drawn := slices.DeleteFunc(slices.Clone(l.rows), func(r decision.Row) bool { return !drawnRow(r) })
 		first, last := drawn[0], drawn[len(drawn)-1]
 		if len(drawn) == 1 {
-			w += fmt.Sprintf(" %s: %s.", capital(designWords(first.Design)), s.withUnit(first.Detectable))
+			w += fmt.Sprintf(" %s: %s.", capital(designWords(first.Design)), s.withUnit(first.Seen))
 			continue
 		}
 		w += fmt.Sprintf(" From %s to %s: %s to %s.", designWords(first.Design), designWords(last.Design),
-			s.number(first.Detectable), s.withUnit(last.Detectable))
+			s.number(first.Seen), s.withUnit(last.Seen))
 	}
 	return w
 }
@@ -205,20 +216,20 @@ func (s study) table() Table {
 			axisTitle(s.label(), s.Unit), percentLevel(s.Level)),
 		Header: []string{"design", "sessions", "trials in each", "typical error", "typical error, lower",
 			"typical error, upper", "reliability", "reliability, lower", "reliability, upper",
-			"detectable change", "sees the worthwhile change", "as studied"},
+			"change seen", "sees the worthwhile change", "as studied"},
 		Numeric: []bool{false, true, true, true, true, true, true, true, true, true, false, false},
 	}
 	for _, r := range s.Rows {
 		te, rel := r.TypicalError, r.Reliability
 		sees := number.Missing
 		if drawnRow(r) && s.hasWorth() {
-			sees = yes(r.Detectable <= s.worth)
+			sees = yes(r.Seen <= s.worth)
 		}
 		t.Rows = append(t.Rows, []string{
 			designWords(r.Design), fmt.Sprint(r.Sessions), fmt.Sprint(r.Trials),
 			s.number(te.Value), s.number(te.Lower), s.number(te.Upper),
 			number.Correlation(rel.Value), number.Correlation(rel.Lower), number.Correlation(rel.Upper),
-			s.number(r.Detectable), sees, yes(r.Design == s.Studied),
+			s.number(r.Seen), sees, yes(r.Design == s.Studied),
 		})
 	}
 	line := func(name string, v float64) {

@@ -393,7 +393,7 @@ func planeFixtures() map[string]maker {
 func noiseRow(label string, te, worth float64) picture.NoiseRow {
 	det := 2.8 * te
 	return picture.NoiseRow{Label: label, Athletes: 40 + len(label)%8, TypicalError: estimate.Estimate{Value: te,
-		Lower: te * 0.82, Upper: te * 1.3}, Detectable: det, Worthwhile: worth, Ratio: det / worth}
+		Lower: te * 0.82, Upper: te * 1.3}, Detectable: 0.7 * det, Seen: det, Worthwhile: worth, Ratio: det / worth}
 }
 
 func noiseFixtures() map[string]maker {
@@ -403,7 +403,7 @@ func noiseFixtures() map[string]maker {
 			3.9, 4.2), noiseRow("lateral bound", 5.2, 2.8)}
 	useless := noiseRow("trunk twist time", 48, 3)
 	none := picture.NoiseRow{Label: "balance score", Athletes: 44, TypicalError: estimate.Bare(math.NaN(),
-		estimate.NotPositive), Detectable: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
+		estimate.NotPositive), Detectable: math.NaN(), Seen: math.NaN(), Worthwhile: math.NaN(), Ratio: math.NaN()}
 	noWorth := noiseRow("mid-thigh pull", 2.6, math.NaN())
 	bad := noiseRow(nasty[0], 1e-9, 2e-9)
 	bad.TypicalError.Upper = math.Inf(1)

@@ -18,6 +18,7 @@ import (
 // NoiseInput is what [NoiseOverview] draws.
 type NoiseInput struct {
 	Level float64 // of the intervals and of the detectable change; 0 means 0.95
+	Power float64 // with which a true change is to be seen; 0 means 0.8
 	Rows  []NoiseRow
 }
 
@@ -27,36 +28,39 @@ type NoiseRow struct {
 	Athletes     int
 	TypicalError estimate.Estimate
 	Detectable   float64 // smallest change of one athlete that is more than noise
+	Seen         float64 // true change that one retest sees with the power asked for
 	Worthwhile   float64 // smallest change that matters; NaN when there is none
-	Ratio        float64 // detectable / worthwhile; NaN when there is none
+	Ratio        float64 // seen / worthwhile; NaN when there is none
 }
 
 // NewNoiseRow takes the row of a measure out of its reliability. On the log
 // scale the changes are those upwards. A mean that is not above zero gives no
 // percent: the row is then NaN, and listed without a mark.
 func NewNoiseRow(label string, r reliability.Result) NoiseRow {
-	row := NoiseRow{Label: label, Athletes: r.Athletes, TypicalError: r.TypicalErrorPercent, Ratio: r.Ratio}
+	row := NoiseRow{Label: label, Athletes: r.Athletes, TypicalError: r.TypicalErrorPercent, Ratio: r.SeenRatio}
 	switch {
 	case r.Scale == score.Log:
 		row.Detectable, row.Worthwhile = r.DetectableChange.PercentUp, r.Worthwhile.PercentUp
+		row.Seen = estimate.Percent(r.DetectableChange.Seen.Value)
 	case r.Mean > 0:
 		row.Detectable, row.Worthwhile = 100*r.DetectableChange.Value/r.Mean, 100*r.Worthwhile.Value/r.Mean
+		row.Seen = 100 * r.DetectableChange.Seen.Value / r.Mean
 	default:
 		row.TypicalError = estimate.Bare(math.NaN(), estimate.NotPositive)
-		row.Detectable, row.Worthwhile = math.NaN(), math.NaN()
+		row.Detectable, row.Seen, row.Worthwhile = math.NaN(), math.NaN(), math.NaN()
 	}
 	return row
 }
 
-// sees reports whether the smallest change the test can tell from noise is no
-// larger than the smallest that matters.
-func (r NoiseRow) sees() bool { return r.Worthwhile > 0 && r.Detectable <= r.Worthwhile }
+// sees reports whether the true change that one retest sees is no larger than the
+// smallest that matters.
+func (r NoiseRow) sees() bool { return r.Worthwhile > 0 && r.Seen <= r.Worthwhile }
 
 // NoiseOverview draws for every measure, in percent of its mean, the typical
-// error with its interval, a soft band up to the detectable change, and an
+// error with its interval, a soft band up to the true change that one retest sees, and an
 // upright line at the smallest worthwhile change. The mark is filled when
 // that line lies past the band: the test can see in one athlete what matters.
-// Measures come in the order of detectable over worthwhile change, best first.
+// Measures come in the order of seen over worthwhile change, best first.
 //
 // A measure far noisier than the others runs off the axis with an arrow; its
 // numbers stand beside it.
@@ -76,7 +80,7 @@ func NoiseOverview(in NoiseInput) (Picture, error) {
 
 // ratio is the order of the rows: as drawn, so that the figure agrees with
 // itself.
-func (r NoiseRow) ratio() float64 { return r.Detectable / r.Worthwhile }
+func (r NoiseRow) ratio() float64 { return r.Seen / r.Worthwhile }
 
 // compareLast compares with NaN last.
 func compareLast(a, b float64) int {
@@ -133,7 +137,7 @@ func (o overview) reach() float64 {
 	for _, r := range o.rows {
 		if r.drawn() {
 			var s span
-			s.take(0, r.TypicalError.Value, r.TypicalError.Upper, r.Detectable, r.Worthwhile)
+			s.take(0, r.TypicalError.Value, r.TypicalError.Upper, r.Seen, r.Worthwhile)
 			all = append(all, s.high)
 		}
 	}
@@ -187,7 +191,7 @@ func (o overview) errorHeads() [2]string {
 	return [2]string{"typical error, %", "(" + percentLevel(o.in.Level) + " interval)"}
 }
 
-func (o overview) ratioHeads() [2]string { return [2]string{"detectable ÷", "worthwhile"} }
+func (o overview) ratioHeads() [2]string { return [2]string{"seen ÷", "worthwhile"} }
 
 func (o overview) errorRoom() vg.Length {
 	w := vg.Length(0)
@@ -228,7 +232,7 @@ func (o overview) nameMarks(p pen) {
 	for _, m := range []struct {
 		name string
 		v    float64
-	}{{"typical error", r.TypicalError.Value}, {"detectable", r.Detectable}, {"worthwhile", r.Worthwhile}} {
+	}{{"typical error", r.TypicalError.Value}, {"seen", r.Seen}, {"worthwhile", r.Worthwhile}} {
 		if finite(m.v) && p.ContainsX(p.x(m.v)) {
 			words, at = append(words, m.name), append(at, p.x(m.v))
 		}
@@ -259,8 +263,8 @@ func (o overview) row(p pen, r NoiseRow, y vg.Length) {
 		return
 	}
 	const half = 5.5
-	if finite(r.Detectable) {
-		end, cut := p.place(r.Detectable)
+	if finite(r.Seen) {
+		end, cut := p.place(r.Seen)
 		p.rect(band, p.x(0), y-half, end, y+half)
 		if cut {
 			p.arrow(edge, vg.Point{X: end, Y: y}, 1)
@@ -285,7 +289,7 @@ func (o overview) count() (judged int, seeing []string, least, most int) {
 		if !r.drawn() {
 			continue
 		}
-		if finite(r.Detectable, r.Worthwhile) {
+		if finite(r.Seen, r.Worthwhile) {
 			judged++
 		}
 		if r.sees() {
@@ -301,13 +305,12 @@ func (o overview) count() (judged int, seeing []string, least, most int) {
 
 func (o overview) note() string {
 	_, _, least, most := o.count()
-	s := fmt.Sprintf("%s. Mark and bar: typical error and its %s interval. Shaded band: changes of one athlete "+
-		"that may be noise (%[2]s). Upright line: smallest worthwhile change. Filled mark: the line lies past the "+
-		"band.",
-		athletes(least, most), percentLevel(o.in.Level))
+	s := fmt.Sprintf("%s. Mark and bar: typical error and its %s interval. Shaded band: true changes of one athlete "+
+		"that one retest sees (%[2]s) in fewer than %s. Upright line: smallest worthwhile change. Filled mark: the line "+
+		"lies past the band.", athletes(least, most), percentLevel(o.in.Level), odds(o.in.Power))
 	reach := o.reach()
 	if slices.ContainsFunc(o.rows, func(r NoiseRow) bool {
-		return r.drawn() && max(r.Detectable,
+		return r.drawn() && max(r.Seen,
 			r.Worthwhile) > reach
 	}) {
 		s += " Arrow: goes on beyond the axis."
@@ -324,8 +327,8 @@ func (o overview) caption() string {
 	case judged == 1:
 		who = "The one test can"
 	}
-	s := fmt.Sprintf("%s tell the smallest worthwhile change of one athlete from noise (%s, %s)", who,
-		percentLevel(o.in.Level), athletes(least, most))
+	s := fmt.Sprintf("%s tell the smallest worthwhile change of one athlete from noise in %s retests (%s, %s)", who,
+		odds(o.in.Power), percentLevel(o.in.Level), athletes(least, most))
 	if len(seeing) > 0 {
 		s += ": " + listed(seeing, 4)
 	}
@@ -360,19 +363,19 @@ func (o overview) table() Table {
 	t := Table{
 		Caption: fmt.Sprintf("Typical error, detectable and worthwhile change of each test in percent of its mean, "+
 			"%s level", percentLevel(o.in.Level)),
-		Header: []string{"test", "athletes", "typical error", "lower", "upper", "detectable", "worthwhile",
-			"detectable ÷ worthwhile", "sees what matters"},
-		Numeric: []bool{false, true, true, true, true, true, true, true, false},
+		Header: []string{"test", "athletes", "typical error", "lower", "upper", "detectable", "seen", "worthwhile",
+			"seen ÷ worthwhile", "sees what matters"},
+		Numeric: []bool{false, true, true, true, true, true, true, true, true, false},
 	}
 	for _, r := range o.rows {
 		d := o.decimals(r)
 		row := []string{r.Label, fmt.Sprint(r.Athletes)}
-		for _, v := range []float64{r.TypicalError.Value, r.TypicalError.Lower, r.TypicalError.Upper, r.Detectable,
+		for _, v := range []float64{r.TypicalError.Value, r.TypicalError.Lower, r.TypicalError.Upper, r.Detectable, r.Seen,
 			r.Worthwhile} {
 			row = append(row, number.Plain(v, d))
 		}
 		sees := yes(r.sees())
-		if !r.drawn() || !finite(r.Detectable, r.Worthwhile) {
+		if !r.drawn() || !finite(r.Seen, r.Worthwhile) {
 			sees = number.Missing
 		}
 		t.Rows = append(t.Rows, append(row, o.ratioWords(r), sees))

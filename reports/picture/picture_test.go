@@ -530,17 +530,18 @@ func TestGuardCleansText(t *testing.T) {
 
 func TestNewNoiseRow(t *testing.T) {
 	te := estimate.Estimate{Value: 2, Lower: 1.5, Upper: 3}
-	raw := reliability.Result{Scale: score.Raw, Athletes: 9, Mean: 200, TypicalErrorPercent: te, Ratio: 1.5,
-		DetectableChange: reliability.DetectableChange{Value: 12},
+	raw := reliability.Result{Scale: score.Raw, Athletes: 9, Mean: 200, TypicalErrorPercent: te, SeenRatio: 2.25,
+		DetectableChange: reliability.DetectableChange{Value: 12, Seen: estimate.Estimate{Value: 18}},
 		Worthwhile:       reliability.WorthwhileChange{Estimate: estimate.Estimate{Value: 8}}}
-	// By hand: 12 and 8 of 200 are 6 % and 4 %.
-	want := picture.NoiseRow{Label: "x", Athletes: 9, TypicalError: te, Detectable: 6, Worthwhile: 4, Ratio: 1.5}
+	// By hand: 12, 18 and 8 of 200 are 6 %, 9 % and 4 %.
+	want := picture.NoiseRow{Label: "x", Athletes: 9, TypicalError: te, Detectable: 6, Seen: 9, Worthwhile: 4, Ratio: 2.25}
 	if diff := cmp.Diff(want, picture.NewNoiseRow("x", raw)); diff != "" {
 		t.Errorf("raw (-want +got):\n%s", diff)
 	}
 	log := raw
 	log.Scale, log.DetectableChange.PercentUp, log.Worthwhile.PercentUp = score.Log, 7, 5
-	want.Detectable, want.Worthwhile = 7, 5
+	log.DetectableChange.Seen.Value = math.Log(1.1)
+	want.Detectable, want.Seen, want.Worthwhile = 7, 100*math.Expm1(math.Log(1.1)), 5
 	if diff := cmp.Diff(want, picture.NewNoiseRow("x", log)); diff != "" {
 		t.Errorf("log (-want +got):\n%s", diff)
 	}

@@ -15,6 +15,7 @@ import (
 // ReachInput is what [RetestReach] draws.
 type ReachInput struct {
 	Level float64 // of the detectable change; 0 means 0.95
+	Power float64 // with which a true change is to be seen; 0 means 0.8
 	Rows  []ReachRow
 	Tests int // of which Rows are those that come closest; 0 means all are drawn
 }
@@ -22,10 +23,10 @@ type ReachInput struct {
 // A ReachRow is one test.
 type ReachRow struct {
 	Label    string
-	Ignore   string  // the detectable change as people read it: "59 W"
+	Seen     string  // the true change that is seen with that power, as people read it: "85 W"
 	Matters  string  // the smallest worthwhile change: "25 W"
 	Athletes int     // in the study
-	Times    float64 // worthwhile ÷ detectable: how many times the noise; NaN when not known
+	Times    float64 // worthwhile ÷ change seen; NaN when not known
 }
 
 // sees reports whether one retest can see what matters.
@@ -37,10 +38,10 @@ const (
 	reachFar   = 3.0 // times the noise: what lies further off is drawn as an arrow
 )
 
-// RetestReach draws where what matters lies, for every test, in times the noise
-// of a single retest: 1 is the edge of the soft band, in which a change of one
-// athlete may be noise. The mark is filled when it lies at the edge or beyond:
-// one retest of one athlete can see it. Rows come as they are given.
+// RetestReach draws where what matters lies, for every test, in times the true change
+// that one retest of one athlete sees with the power asked for: 1 is the edge of the
+// soft band, in which true changes are missed more often. The mark is filled when it
+// lies at the edge or beyond. Rows come as they are given.
 //
 // It fails with [ErrNothing] when no test has a worthwhile change.
 func RetestReach(in ReachInput) (Picture, error) {
@@ -50,11 +51,11 @@ func RetestReach(in ReachInput) (Picture, error) {
 	g := reached{in}
 	p := Picture{Name: "one-retest", Title: "Can one retest see what matters?", Caption: g.caption(), Table: g.table(),
 		Plot: newPlot(), Width: reachWidth, note: g.note()}
-	p.Alt = "Smallest worthwhile change of each test, in times the noise of a single retest. " + p.Caption
+	p.Alt = "Smallest worthwhile change of each test, in times the true change that one retest sees in " + g.odds() + ". " + p.Caption
 	tall := reachPitch * vg.Length(len(in.Rows))
 	p.Plot.Y.Width = 0
 	p.Plot.Y.Min, p.Plot.Y.Max = 0, float64(tall)
-	p.xTitle("smallest worthwhile change, in times the noise")
+	p.xTitle("what matters, in times the change seen in " + g.odds())
 	ticks := span{low: 0, high: g.far(), some: true}.set(&p.Plot.X, p.panelWidth(), true, number.Plain)
 	p.Plot.Add(layer(g.band), gridX(ticks), layer(g.marks))
 	return p.sized(tall), nil
@@ -97,10 +98,12 @@ func (g reached) marks(p pen) {
 	}
 }
 
-// words name the test above its mark, with what to ignore at the right.
+func (g reached) odds() string { return odds(g.in.Power) }
+
+// words name the test above its mark, with what is seen at the right.
 func (g reached) words(p pen, r ReachRow, y vg.Length) {
 	s := style(sizeSmall, ink)
-	right := "ignore under " + clean(r.Ignore)
+	right := "seen from " + clean(r.Seen)
 	p.write(aligned(s, draw.XRight), vg.Point{X: p.Max.X - 2, Y: y}, right)
 	room := p.Max.X - p.Min.X - width(s, right) - 12
 	p.write(s, vg.Point{X: p.Min.X + 3, Y: y}, fitMiddle(s, clean(r.Label), room))
@@ -121,8 +124,8 @@ func (g reached) seen() (judged int, seeing []string) {
 
 func (g reached) caption() string {
 	judged, seeing := g.seen()
-	words := fmt.Sprintf("In %d of %d tests one retest of one athlete can see what matters (%s)", len(seeing), judged,
-		percentLevel(g.in.Level))
+	words := fmt.Sprintf("In %d of %d tests one retest of one athlete can see what matters (seen in %s, "+
+		"%s)", len(seeing), judged, g.odds(), percentLevel(g.in.Level))
 	if len(seeing) > 0 {
 		words += ": " + listed(seeing, 3)
 	}
@@ -139,20 +142,20 @@ func (g reached) note() string {
 	for _, r := range g.in.Rows {
 		least, most = min(least, r.Athletes), max(most, r.Athletes)
 	}
-	return fmt.Sprintf("%s. Shaded: changes of one athlete that may be noise. Filled mark: one retest can see what "+
-		"matters.", athletes(least, most))
+	return fmt.Sprintf("%s. Shaded: true changes that one retest sees in fewer than %s. Filled mark: one retest "+
+		"can see what matters.", athletes(least, most), g.odds())
 }
 
 func (g reached) table() Table {
-	t := Table{Caption: "Smallest worthwhile change of each test in times the noise of a single retest",
-		Header: []string{"test", "athletes", "ignore under", "matters from",
-			"times the noise"}, Numeric: []bool{false, true, true, true, true}}
+	t := Table{Caption: "Smallest worthwhile change of each test in times the true change that one retest sees in " + g.odds(),
+		Header: []string{"test", "athletes", "seen from", "matters from",
+			"times the change seen"}, Numeric: []bool{false, true, true, true, true}}
 	for _, r := range g.in.Rows {
 		times := number.Missing
 		if finite(r.Times) {
 			times = number.Plain(r.Times, 2)
 		}
-		t.Rows = append(t.Rows, []string{r.Label, fmt.Sprint(r.Athletes), strings.TrimSpace(r.Ignore), r.Matters,
+		t.Rows = append(t.Rows, []string{r.Label, fmt.Sprint(r.Athletes), strings.TrimSpace(r.Seen), r.Matters,
 			times})
 	}
 	return t
