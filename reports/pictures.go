@@ -51,6 +51,16 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 		}
 	}
 	for _, m := range v.pooled() {
+		if m.Result.Tails == nil {
+			continue
+		}
+		p, err := picture.ErrorQuantiles(picture.QuantileInput{Tails: *m.Result.Tails, Label: m.Label, Name: m.Measure,
+			Unit: m.Unit, Scale: m.Result.Scale, Athletes: m.Result.Athletes, Level: m.Result.Level})
+		if out, err = add(out, p, err); err != nil {
+			return nil, err
+		}
+	}
+	for _, m := range v.pooled() {
 		if len(m.Result.Decision) == 0 {
 			continue
 		}

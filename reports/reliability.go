@@ -107,7 +107,7 @@ func (v Reliability) answerOne(m ReliabilityMeasure) []string {
 	}
 	out := []string{fmt.Sprintf("In %s, %s: they may be noise.", m.Label, m.ignore()), m.matters()}
 	if d := m.design(); d != "" && m.Result.Sees == reliability.SeesNot {
-		out = append(out, fmt.Sprintf("To see it in one athlete in %s: %s.", m.oddsWords(), d))
+		out = append(out, fmt.Sprintf("What it takes to see it in %s of one athlete: %s.", m.oddsWords(), d))
 	}
 	return append(out, v.groupAnswer([]ReliabilityMeasure{m})...)
 }

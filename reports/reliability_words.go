@@ -338,7 +338,7 @@ func (m ReliabilityMeasure) design() string {
 	case reliability.DesignUnknown:
 		return "not shown, for what varies from day to day is known too poorly to promise it of any number of trials"
 	case reliability.DesignNever:
-		return fmt.Sprintf("no number of trials will do: with %s the days alone keep the change seen in %s at %s",
+		return fmt.Sprintf("no number of trials will do; with %s the days alone keep the change seen in %s at %s",
 			number.Count(last.Sessions, "session", "sessions"), m.oddsWords(), m.changeWords(a.Limit))
 	case reliability.DesignMore:
 		return fmt.Sprintf("only with %s on each occasion",

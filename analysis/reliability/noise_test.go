@@ -28,6 +28,10 @@ func TestNoise(t *testing.T) {
 	// Mean difference -2.75, MSE 57.107, as TestWeir has them: SE² = 2 MSE/n.
 	want.Shifts = []noise.Shift{{From: "1", To: "2", Value: -2.75, SE: math.Sqrt(2 * 57.107142857142854 / 8), DF: 7}}
 	want.TrueSD = math.Sqrt((58759.0/28 - 1599.0/28) / 2)
+	if len(got.Own) != 8 || !(got.EqualP > 0) { // their values are checked with limma
+		t.Errorf("%d athletes with their own noise, p %g", len(got.Own), got.EqualP)
+	}
+	got.Own, got.EqualP = nil, 0
 	if diff := cmp.Diff(want, got, cmp.Comparer(func(a,
 		b float64) bool {
 		return math.Abs(a-b) <= 1e-13*math.Abs(a)

@@ -206,7 +206,7 @@ func Groups(n, k, groups, studies int) Experiment {
 func noiseExperiments(studies, fewer, fewest int) (all []Experiment) {
 	for _, k := range []int{2, 3, 4} {
 		for _, n := range athletes {
-			all = append(all, AgreementError(n, k, fewer), Athletes(n, k, fewer))
+			all = append(all, AgreementError(n, k, fewest), Athletes(n, k, fewer))
 		}
 	}
 	for _, n := range athletes {

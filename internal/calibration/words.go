@@ -121,12 +121,15 @@ func (t Table) Sections() []Section {
 				"called small that are just large enough to matter; for a family, the mean share of athletes " +
 				"without a change among those called real.",
 			func(l Line) bool {
-				return l.Kind != Coverage && l.Kind != Claims && l.Kind != Seen &&
+				return l.Kind != Coverage && l.Kind != Claims && l.Kind != Seen && l.Kind != Found &&
 					!strings.HasPrefix(l.Name, calledReal)
 			}},
 		{"What the watch over a season sees",
 			"Percent of seasons with an alarm, where the athlete has changed. Promised is the power that retest prints.",
 			func(l Line) bool { return l.Kind == Seen }},
+		{"What is found where there is something to find",
+			"Percent of studies that find it. Nothing is promised: this is what a method is worth beside another.",
+			func(l Line) bool { return l.Kind == Found }},
 	}
 	sizes := t.sizes()
 	var out []Section
@@ -211,10 +214,14 @@ func (t Table) Notes() []string {
 			"false alarms are rarer than stated; retest says so.",
 		"False claims and the retest rows do not depend on the ICC and are drawn at ICC 0.8. Rows of one study are " +
 			"not independent: one set of deviates serves several methods.",
-		"Not covered here: other than normal data, errors that grow with the value, incomplete tables, the " +
-			"worthwhile change by an outcome, Bartlett's test of three or more groups.",
+		"Not covered here: incomplete tables, the worthwhile change by an outcome, and other than normal data but for " +
+			"the tests of groups.",
+		"The error is said to grow where the lower limit of its slope lies above 0: 2.5 % is what is allowed. With three " +
+			"sessions or fewer the test of the athletes and that of the tails are one. Brown–Forsythe is a little shy.",
 		"Sources of the methods: McGraw & Wong 1996 (ICC), Carkeet 2015 and Bland & Altman 1986, 1999 (agreement), " +
 			"Patterson & Thompson 1971 (REML), Efron 1979, 1987 (bootstrap), Fisher 1921, 1924 (r, partial r), " +
+			"Weerahandi 1993 (agreement error), Bartlett & Kendall 1946 (error growth), Cox 1983 (equal athletes), Huber 1964 " +
+			"(robust error), Brown & Forsythe 1974 (groups), " +
 			"Bonett & Wright 2000 (rank r), Zou 2007, Williams 1959, Meng, Rosenthal & Rubin 1992 (differences " +
 			"of r), Olkin & Siotani 1976 (planes), Smithson 2001 (added R²), Bland & Altman 1995 (inside athletes), " +
 			"Spearman 1904 (correction), Holm 1979, Benjamini & Hochberg 1995 (families). Each is " +

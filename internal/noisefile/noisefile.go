@@ -204,7 +204,7 @@ func spell(m noise.Model) measure {
 		Worthwhile: orZero(m.Worthwhile), WorthwhileBasis: m.WorthwhileBasis,
 		Components: spellComponents(m.Components), TrialSD: orZero(m.TrialSD), EqualP: orZero(m.EqualP),
 		ScaleAdvice: m.ScaleAdvice,
-		Source:     m.Source, MeanChanges: spellShifts(m.Shifts), GapDays: m.GapDays, Prints: bitsOf(m.Prints),
+		Source:      m.Source, MeanChanges: spellShifts(m.Shifts), GapDays: m.GapDays, Prints: bitsOf(m.Prints),
 	}
 	if m.WorthwhileUpper > 0 {
 		out.WorthwhileLower, out.WorthwhileUpper = present(m.WorthwhileLower), present(m.WorthwhileUpper)
@@ -283,7 +283,7 @@ func (m measure) model(salt string) noise.Model {
 		Mean: orNaN(m.Mean), TrueSD: orNaN(m.TrueSD), ICC: orNaN(m.ICC), ICCK: orNaN(m.ICCK),
 		Worthwhile: m.Worthwhile, WorthwhileBasis: m.WorthwhileBasis,
 		Components: m.Components.model(), TrialSD: m.TrialSD, EqualP: m.EqualP, ScaleAdvice: m.ScaleAdvice,
-		Source:     m.Source, Shifts: readShifts(m.MeanChanges), GapDays: m.GapDays,
+		Source: m.Source, Shifts: readShifts(m.MeanChanges), GapDays: m.GapDays,
 	}
 	if m.WorthwhileLower != nil {
 		out.WorthwhileLower, out.WorthwhileUpper = *m.WorthwhileLower, math.Inf(1)

@@ -85,7 +85,7 @@ var agreementTerms = []Term{
 	{
 		Name:    "scale advice",
 		Aliases: []string{"log advice", "log advised", "use the log scale", "cured on the log scale"},
-		Keys:    []string{"log_advised", "spread_on_log", "cured_on_log", "advice", "verdict.scale_advice"},
+		Keys:    []string{"log_advised", "spread_on_log", "cured_on_log", "advice", "verdict.scale_advice", "scale_advice"},
 		Plain: "Says when the log scale would serve better, and whether it cures an error that grows with the " +
 			"value.",
 		Formula: "advised when the interval of the error growth lies above 0 and every score is above 0; cured " +

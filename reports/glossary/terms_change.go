@@ -166,20 +166,6 @@ var changeTerms = []Term{
 		See:      []string{"confidence interval", "past the noise"},
 	},
 	{
-		Name:    "athlete's own noise",
-		Aliases: []string{"own typical error", "moderated typical error", "noise of one athlete"},
-		Keys:    []string{"own_noise"},
-		Plain: "The typical error of one athlete, from that athlete's sessions and drawn towards the others': for " +
-			"cohorts in which some are noisier than others.",
-		Formula: "SE is that of all times TE_i/TE, with TE_i = √((d0·s0² + d·s_i²)/(d0 + d)) on d0 + d df; s_i² on d df " +
-			"is the athlete's own error variance, s0² and d0 how those of all scatter",
-		Where:  "retest --own-noise: JSON changes[].own_noise, settings.own_noise",
-		Source: "Smyth GK (2004), Statistical Applications in Genetics and Molecular Biology 3(1):3",
-		Misleads: "One athlete's sessions say little about that athlete's noise: with two sessions it is one " +
-			"difference. A noise file holds no athlete, so it works with sessions of the table alone.",
-		See: []string{"typical error", "past the noise"},
-	},
-	{
 		Name:    "best estimate",
 		Aliases: []string{"best estimate of the true change", "posterior", "shrinkage"},
 		Keys:    []string{"best_estimate"},

@@ -115,6 +115,7 @@ func fixtures() map[string]func() (picture.Picture, error) {
 	maps.Copy(m, planeFixtures())
 	maps.Copy(m, noiseFixtures())
 	maps.Copy(m, decisionFixtures())
+	maps.Copy(m, quantileFixtures())
 	return m
 }
 
