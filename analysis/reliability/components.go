@@ -23,6 +23,9 @@ func (r *Result) components(s study) {
 	}
 	r.Components = &fit
 	r.doubtComponents(fit)
+	if s.options.Lean {
+		return
+	}
 	o := decision.Options{Level: r.Level, Power: s.options.Power, Trials: int(max(6, math.Ceil(r.Trials))),
 		Studied: decision.Studied{Trials: r.Trials, TypicalError: r.TypicalError, DF: r.DF,
 			Reliability: r.ICC[4].Value}}
@@ -55,7 +58,7 @@ func (s study) fitAttempts() (varcomp.Result, error) {
 		grid = grid.Only(s.rows)
 	}
 	limits := varcomp.Profile
-	if len(a.Athletes) > profileAthletes && len(a.Sessions) > profileSessions {
+	if len(a.Athletes) > profileAthletes && len(a.Sessions) > profileSessions || s.options.Lean {
 		limits = varcomp.NoLimits
 	}
 	return varcomp.Fit(grid, varcomp.Options{Model: varcomp.Nested, Level: s.options.Level, Limits: limits})

@@ -33,7 +33,8 @@ type Options struct {
 	Seed       uint64 // of the bootstraps
 	Replicates int    // of the bootstraps; 0 means 2000
 	// Lean leaves out what costs most and who only wants the noise does not look at: the
-	// intervals of the forms A and of AgreementError, and Tails.
+	// intervals of the forms A, of AgreementError and of the components, what other
+	// numbers of sessions and trials would give, and Tails.
 	Lean bool
 }
 
