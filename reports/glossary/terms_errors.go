@@ -46,4 +46,17 @@ var errorTerms = []Term{
 		Misleads: "It is no licence to drop what is wild: a wild day may come again at the next test.",
 		See:      []string{"typical error", "equal noise", "bootstrap"},
 	},
+	{
+		Name:    "normal quantile picture",
+		Aliases: []string{"error", "expected, were all errors normal", "band, lower", "band, upper", "quantile plot"},
+		Plain: "The errors of the session scores in order, each beside the error expected in its place were all normal. " +
+			"Normal errors lie along the line, inside the band.",
+		Formula: "the i-th of m is expected at TE·z((i − 3/8)/(m + 1/4)); band: TE·z of the 2.5 and 97.5 % points of " +
+			"beta(i, m + 1 − i)",
+		Where:  "reliability: working page, the picture and the table behind it",
+		Source: "Blom G (1958), Statistical Estimates and Transformed Beta-Variables, Wiley",
+		Misleads: "Of many normal errors a few lie outside the band by chance: it is for each place on its own. With more than " +
+			"two sessions the errors of one athlete hang together.",
+		See: []string{"robust typical error", "equal noise", "typical error"},
+	},
 }
