@@ -33,6 +33,7 @@ func Full(studies int) []Experiment {
 		add(Families(n, studies))
 		add(Beliefs(n, max(1, studies/2)))
 		add(Worths(n, fewer))
+		add(OwnNoise(n, fewer))
 		for _, rho := range []float64{0, 0.5, 0.8} {
 			add(Correlations(n, rho, studies))
 		}

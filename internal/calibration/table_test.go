@@ -373,7 +373,7 @@ func TestPlanHasNoDoubles(t *testing.T) {
 			rows[place] = true
 		}
 	}
-	if len(seeds) != 4*(2*(3*4+1)+1+2+3+3+3)+12+4*(2+2)+2*4+8+13+2*12+2*4+7 {
+	if len(seeds) != 4*(2*(3*4+1)+1+3+3+3+3)+12+4*(2+2)+2*4+8+13+2*12+2*4+7 {
 		t.Errorf("%d experiments", len(seeds))
 	}
 }

@@ -27,10 +27,12 @@ var errorTerms = []Term{
 		Plain: "The typical error of one athlete, drawn toward that of the others as far as those say that athletes are alike.",
 		Formula: "√((d0·s0² + d·s²)/(d0 + d)) on d0 + d df; s on d df from the athlete alone, d0 and s0² by moments of the log " +
 			"variances. No prior df: no sign that athletes differ, and all have s0",
-		Where:    "reliability: table of equal noise; JSON own_noise; retest --own-noise: JSON changes[].own_noise",
-		Source:   "Smyth GK (2004), Statistical Applications in Genetics and Molecular Biology 3(1):3",
-		Misleads: "With two or three sessions the athlete alone says little: most of it comes from the others.",
-		See:      []string{"equal noise", "typical error", "degrees of freedom"},
+		Where:  "reliability: table of equal noise; JSON own_noise; retest --own-noise: JSON changes[].own_noise",
+		Source: "Smyth GK (2004), Statistical Applications in Genetics and Molecular Biology 3(1):3",
+		Misleads: "With two or three sessions the athlete alone says little: most of it comes from the others. Judged by it " +
+			"after four sessions, athletes twice as noisy as the rest are called past the noise in 15 % with no change, by the " +
+			"noise of all in 19 (calibration): less wrong, not right.",
+		See: []string{"equal noise", "typical error", "degrees of freedom"},
 	},
 	{
 		Name:    "robust typical error",
