@@ -33,8 +33,10 @@ type Options struct {
 	Seed       uint64 // of the bootstraps
 	Replicates int    // of the bootstraps; 0 means 2000
 	// Lean leaves out what costs most and who only wants the noise does not look at: the
-	// intervals of the forms A and of AgreementError, Equal, OwnNoise and Tails.
-	Lean bool
+	// intervals of the forms A and of AgreementError, Equal, OwnNoise and Tails, and
+	// Agreement where no Pair is named.
+	Lean   bool
+	noPair bool
 }
 
 // Missing says what to do with athletes that lack a session.
