@@ -174,6 +174,7 @@ func (o *Options) fill(t score.Table) error {
 	if k < 2 {
 		return fmt.Errorf("%w: have %d", ErrOneSession, k)
 	}
+	o.noPair = o.Lean && o.Pair == [2]string{}
 	if err := o.fillPair(t.Sessions); err != nil {
 		return err
 	}
@@ -335,6 +336,9 @@ func (s study) describe() Result {
 
 // agree compares the two sessions of Options.Pair.
 func (r *Result) agree(s study) error {
+	if s.options.noPair {
+		return nil
+	}
 	from, to := slices.Index(s.all.Sessions, s.options.Pair[0]), slices.Index(s.all.Sessions, s.options.Pair[1])
 	a, err := agreement.Compare(s.all.Athletes, column(s.all, from), column(s.all, to),
 		s.options.Pair[0], s.options.Pair[1],

@@ -120,7 +120,7 @@ func (r *Result) group(p part) Group {
 	default:
 		g.DF, g.Mean = p.df, p.a.GrandMean
 		g.TypicalError = sdEstimate(math.Sqrt(p.variance), g.DF, r.Level)
-		g.ICC = FromANOVA(p.a, r.Level)[4].Value
+		g.ICC = fromANOVA(p.a, r.Level, true)[4].Value // no form A
 	}
 	g.TypicalErrorPercent = percentError(g.TypicalError, g.Mean, r.Scale)
 	return g

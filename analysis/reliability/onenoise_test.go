@@ -2,6 +2,7 @@ package reliability_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"noisefloor/analysis/estimate"
@@ -57,9 +58,25 @@ func TestNoisyAthletes(t *testing.T) {
 		most.OwnDF != 4 || most.DF > r.DF {
 		t.Errorf("noisiest %+v, all %+v", most, r.TypicalError)
 	}
+	quiet := false
 	calm := analyse(t, tableOf(table(1)), reliability.Options{})
 	if has(calm, reliability.AthletesDiffer) || calm.Equal.P < 0.05 || len(calm.OwnNoise) != 20 {
 		t.Errorf("calm: %+v", calm.Equal)
+	}
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 20 { // variances that part, but no more than chance has it: nothing is said
+		var rows [][]float64
+		for range 12 {
+			rows = append(rows, []float64{100 + rng.NormFloat64(), 100 + rng.NormFloat64(), 100 + rng.NormFloat64()})
+		}
+		r := analyse(t, tableOf(rows), reliability.Options{})
+		if said := has(r, reliability.AthletesDiffer); said != (r.Equal.P < 0.05 && !math.IsInf(r.Equal.PriorDF, 1)) {
+			t.Errorf("p %g, prior df %g: said %v", r.Equal.P, r.Equal.PriorDF, said)
+		}
+		quiet = quiet || r.Equal.P > 0.05 && !math.IsInf(r.Equal.PriorDF, 1)
+	}
+	if !quiet {
+		t.Error("no study whose variances part by chance: the example shows nothing")
 	}
 	lean := analyse(t, tableOf(table(6)), reliability.Options{Lean: true})
 	if lean.Tails != nil || len(lean.OwnNoise) != len(r.OwnNoise) || lean.AgreementError.HasInterval() || lean.ICC[2].Value.HasInterval() ||

@@ -34,8 +34,10 @@ type Options struct {
 	Replicates int    // of the bootstraps; 0 means 2000
 	// Lean leaves out what costs most and who only wants the noise does not look at: the
 	// intervals of the forms A, of AgreementError and of the components, what other
-	// numbers of sessions and trials would give, and Tails.
-	Lean bool
+	// numbers of sessions and trials would give, Tails, and Agreement where no Pair is
+	// named.
+	Lean   bool
+	noPair bool
 }
 
 // Missing says what to do with athletes that lack a session.

@@ -66,7 +66,7 @@ func Growth(n, k, studies int) Experiment {
 	e.Study = func(rng *rand.Rand, m *Marks) error {
 		for _, proportional := range []bool{false, true} {
 			t, attempts := grown(rng, n, k, proportional, rng.NormFloat64)
-			r, err := reliability.Analyse(t, reliability.Options{Lean: true,
+			r, err := reliability.Analyse(t, reliability.Options{Lean: true, Pair: [2]string{"1", "2"},
 				Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: 1}})
 			if err != nil {
 				return err

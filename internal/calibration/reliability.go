@@ -143,6 +143,7 @@ func (d Design) moving() part {
 		},
 		study: func(f field, ahead float64, m *Marks) error {
 			r, err := reliability.Analyse(tableOf(f.scores(a, shift), d.N, d.K), reliability.Options{Lean: true,
+				Pair:       [2]string(numbered(d.K)[d.K-2:]),
 				Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed, Value: lastChange}})
 			if err != nil {
 				return err
