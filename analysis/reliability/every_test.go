@@ -284,7 +284,8 @@ func TestGroupsWithGaps(t *testing.T) {
 		}
 	}
 	g := r.GroupTest
-	if g.Normal.Method != reliability.Bartlett || g.Method != reliability.BrownForsythe || !g.Approximate || !(g.P > 0 && g.P < 1) {
+	if g.Normal.Method != reliability.Bartlett || g.Method != reliability.BrownForsythe ||
+		!g.Approximate || !(g.P > 0 && g.P < 1) {
 		t.Errorf("test %+v", g)
 	}
 	// Bartlett (1937) of the typical errors and df of the groups, by hand.

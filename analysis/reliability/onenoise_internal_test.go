@@ -115,7 +115,8 @@ func TestGrowthByHand(t *testing.T) {
 	g := growth(own, x, false, 0.95)
 	numtest.Close(t, "slope", g.Slope.Value, sxy/sxx, 1e-12)
 	numtest.Close(t, "power", g.Power, 1-sxy/sxx/2, 1e-12)
-	if g.Athletes != 6 || g.Parts != 2 || g.Slope.DF != 4 || g.Slope.Excludes(2) || g.advice(score.Raw, true) != "error-grows" {
+	if g.Athletes != 6 || g.Parts != 2 || g.Slope.DF != 4 ||
+		g.Slope.Excludes(2) || g.advice(score.Raw, true) != "error-grows" {
 		t.Errorf("%+v: %s", g, g.advice(score.Raw, true))
 	}
 	numtest.Close(t, "power on logs", growth(own, x, true, 0.95).Power, -sxy/sxx/2, 1e-12)

@@ -92,7 +92,8 @@ func TestSeenWithPower(t *testing.T) {
 	s, te := r.DetectableChange.Seen, r.TypicalError
 	// R's noncentral t on 17 df lies above 2.109816 with 0.9 for δ between those of 7 and 58 df
 	// of testdata/oracle/one_noise.R; at 0.8 it is Power80.
-	if f := s.Value / te.Value / math.Sqrt2; !(f > 3.4187602076710051 && f < 3.7951905282087219) || r.DetectableChange.Power != 0.9 {
+	f := s.Value / te.Value / math.Sqrt2
+	if !(f > 3.4187602076710051 && f < 3.7951905282087219) || r.DetectableChange.Power != 0.9 {
 		t.Errorf("%g, %+v", f, r.DetectableChange)
 	}
 	numtest.Close(t, "lower", s.Lower/s.Value, te.Lower/te.Value, 1e-12)

@@ -38,11 +38,12 @@ func TestDetectableLimitsAndPower(t *testing.T) {
 	r := analyse(t, tableOf(rows), reliability.Options{Worthwhile: reliability.Worthwhile{Basis: reliability.Fixed,
 		Value: 1}})
 	d, te := r.DetectableChange, r.TypicalError
-	numtest.Close(t, "power 80 %", r.DetectableChange.Power80, (1.9599639845400545+0.8416212335729143)*math.Sqrt2*te.Value, 2e-3)
+	numtest.Close(t, "power 80 %", d.Power80, (1.9599639845400545+0.8416212335729143)*math.Sqrt2*te.Value, 2e-3)
 	numtest.Close(t, "lower", d.Lower/d.Value, te.Lower/te.Value, 1e-12)
 	numtest.Close(t, "upper", d.Upper/d.Value, te.Upper/te.Value, 1e-12)
 	few := analyse(t, tableOf([][]float64{{10, 11}, {20, 22}, {30, 29}, {40, 42}}), reliability.Options{})
-	if f := few.DetectableChange.Power80; f <= (1.96+0.8416)*math.Sqrt2*few.TypicalError.Value || f <= few.DetectableChange.Value {
+	d = few.DetectableChange
+	if f := d.Power80; f <= (1.96+0.8416)*math.Sqrt2*few.TypicalError.Value || f <= d.Value {
 		t.Errorf("with 3 df: %g", f)
 	}
 }
