@@ -15,7 +15,7 @@ func TestRun(t *testing.T) {
 	if err := run([]string{"-studies", "2", "-seed", "5", "-out", folder}, &out); err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(out.String(), "1172 rows, seed 5.") {
+	if !strings.Contains(out.String(), "1437 rows, seed 5.") {
 		t.Error(out.String())
 	}
 	names := []string{"calibration.csv", "calibration.md", "calibration.html"}
