@@ -121,8 +121,11 @@ func (v Retest) standing(f retest.Family) string {
 	if whole := v.wholeFamily(); whole > f.Changes {
 		many = fmt.Sprintf("the %d looked at in all", whole)
 	}
-	return fmt.Sprintf("%d of %d changes stand out (allowing for %s): %s; %s large enough to matter",
-		f.StandOut, f.Changes, many, ways, areClear(matter))
+	clear := areClear(matter) + " large enough to matter"
+	if !slices.ContainsFunc(v.Result.Changes, func(c retest.Change) bool { return c.Out() && c.Worthwhile > 0 }) {
+		clear = "nobody said from where on a change matters"
+	}
+	return fmt.Sprintf("%d of %d changes stand out (allowing for %s): %s; %s", f.StandOut, f.Changes, many, ways, clear)
 }
 
 // wholeFamily is how many readings were looked at together, those of seasons among them.
@@ -200,6 +203,9 @@ func (v Retest) belief(c retest.Change) []string {
 		p, side := c.Chance.Above, "a rise of "+w+" or more"
 		if c.Chance.Below > p {
 			p, side = c.Chance.Below, "a fall of "+w+" or more"
+		}
+		if c.Chance.Within > p {
+			p, side = c.Chance.Within, "not shown to be "+w+" or more either way"
 		}
 		likely = fmt.Sprintf("%s that the true change is %s", about(p), side)
 	}

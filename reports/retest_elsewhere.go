@@ -102,7 +102,7 @@ func elsewhereWords() map[caveat.Kind]sayer {
 				"%s times as wide", number.Plain(c.Numbers[0], 1))
 		},
 		retest.ErrorGiven: errorGivenWords,
-		retest.NoWorthwhile: constant("nobody said which change matters (or studies put together say it differently), so " +
+		retest.NoWorthwhile: constant("nobody said which change matters, or not all studies say it alike, so " +
 			"nothing is said about whether a change does: " +
 			"--worthwhile fixed:VALUE (in the unit; in percent where the typical error is), or the dictionary"),
 		retest.StudiesDisagree: disagreeWords,

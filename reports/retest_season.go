@@ -67,7 +67,7 @@ func (s seasonal) windowWords() string {
 	if w.W == 1 {
 		return "session " + w.At
 	}
-	return fmt.Sprintf("the last %d sessions, %s to %s", w.W, w.From, w.At)
+	return fmt.Sprintf("the last %d sessions (%s to %s)", w.W, w.From, w.At)
 }
 
 func seasonState(r retest.SeasonReading) string {
@@ -323,8 +323,22 @@ func (v Retest) seasonAnswer() []string {
 	case 1:
 		return []string{all[0].sentence()}
 	default:
-		return []string{v.seasonCount(all)}
+		return []string{v.seasonCount(all) + v.alarmsNamed(all)}
 	}
+}
+
+// alarmsNamed says which tests of one athlete sounded, and when.
+func (v Retest) alarmsNamed(all []seasonal) string {
+	var out []string
+	for _, s := range all {
+		if s.Watch.Alarm {
+			out = append(out, fmt.Sprintf("%s at session %s", v.label(s.Measure), s.Watch.At))
+		}
+	}
+	if len(v.Asked) != 1 || len(out) == 0 {
+		return ""
+	}
+	return " Alarm: " + listed(out, 3) + "."
 }
 
 func (s seasonal) sentence() string {
@@ -332,7 +346,7 @@ func (s seasonal) sentence() string {
 	out := fmt.Sprintf("Season of %s: no alarm in %s", s.v.label(s.Measure),
 		number.Count(len(s.Sessions), "session", "sessions"))
 	if w.Alarm {
-		out = fmt.Sprintf("Season of %s: alarm at session %s, where %s %s %s from the baseline, %s", s.v.label(s.Measure),
+		out = fmt.Sprintf("Season of %s: alarm at session %s: %s %s %s from the baseline; %s", s.v.label(s.Measure),
 			w.At, s.windowWords(), plural(w.W, "lies", "lie"), s.on(w.Change, w.Percent), seasonState(w.SeasonReading))
 	}
 	if s.Line == nil {

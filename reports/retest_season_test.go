@@ -41,8 +41,8 @@ func TestSeasonSentences(t *testing.T) {
 		t.Errorf("%q\nwant %q", got, want)
 	}
 	v.Result.Seasons = v.Result.Seasons[2:]
-	want = "Season of Jump: alarm at session 6, where the last 2 sessions, 5 to 6 lie +3.6 (+1.1 to +6.1) cm from the " +
-		"baseline, stands out (better); slope +1.32 (+0.42 to +2.22) cm per session, stands out (better) (the sessions " +
+	want = "Season of Jump: alarm at session 6: the last 2 sessions (5 to 6) lie +3.6 (+1.1 to +6.1) cm from the " +
+		"baseline; stands out (better); slope +1.32 (+0.42 to +2.22) cm per session, stands out (better) (the sessions " +
 		"scatter more than the noise study)."
 	if got := v.seasonAnswer(); got[0] != want {
 		t.Errorf("%q\nwant %q", got[0], want)
@@ -78,7 +78,7 @@ func TestSeasonTables(t *testing.T) {
 			text += "\n"
 		}
 	}
-	for _, want := range []string{"C|Jump|session 6|the last 2 sessions, 5 to 6|+3.6 (+1.1 to +6.1) cm|0.001|0.003|",
+	for _, want := range []string{"C|Jump|session 6|the last 2 sessions (5 to 6)|+3.6 (+1.1 to +6.1) cm|0.001|0.003|",
 		"|no alarm|", "|0.15|", "|32 %|", "scatters more than the noise study|stands out (better)|"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)

@@ -89,7 +89,9 @@ const ignoreWords = " Ignore changes under the noise; “matters from” is wher
 // single sessions: the baseline is the mean of several.
 func (v Retest) baselineWords() string {
 	own := ""
-	if v.byGroup() {
+	if slices.ContainsFunc(v.Result.Changes, func(c retest.Change) bool { return c.OwnNoise }) {
+		own = " Noise: each athlete's own."
+	} else if v.byGroup() {
 		own = " Noise: that of the athlete's own " + v.By + "."
 	}
 	for _, o := range v.Result.Occasions {

@@ -23,6 +23,12 @@ func retestWords() map[caveat.Kind]sayer {
 		},
 		retest.FewShowNoise: fewShowWords, retest.PooledLevels: pooledWords,
 		retest.FewToBelieve: func(c caveat.Caveat, _ About) string { return fewToBelieveWords([]caveat.Caveat{c}) },
+		retest.JudgedAlone: func(c caveat.Caveat, _ About) string {
+			return "asked for by name, one test of " + listed(c.Names, 3) + " is judged by itself. If it was picked because " +
+				"it looked best, leave --measure out: that allows for all that were looked at"
+		},
+		retest.OwnNoiseAlike: constant("nothing says that some athletes are noisier than others, so --own-noise changes " +
+			"nothing here"),
 		retest.UnequalNoise: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("some athletes are noisier than others (p %s): one typical error for all is too small for "+
 				"them and too large for the steady; --own-noise judges each by their own", number.PValue(c.Numbers[0]))
@@ -146,8 +152,8 @@ func partly(what string) sayer {
 }
 
 func fewToBelieveWords(all []caveat.Caveat) string {
-	return fmt.Sprintf("%s of athletes with fewer than %.0f in their arm: no best estimate, and the chances are those "+
-		"of the retest alone, which are too sure", number.Count(int(total(all, 0)), "change", "changes"),
+	return fmt.Sprintf("%s of athletes with fewer than %.0f who trained alike: no best estimate, and any chance of a "+
+		"true change rests on the retest alone, which is too sure", number.Count(int(total(all, 0)), "change", "changes"),
 		all[0].Numbers[1])
 }
 

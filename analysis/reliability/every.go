@@ -52,7 +52,7 @@ func (e every) checked(err error) (every, error) {
 	}
 	if df := e.additiveDF(); df < minDF {
 		return e, fmt.Errorf("%w: %d scores of %s in %d sessions leave %s for the error, no typical error below "+
-			"%d; choose fewer sessions",
+			"%d; choose sessions that more athletes have",
 			ErrFewAthletes, e.two.N, count(e.two.Athletes), e.two.Sessions, degrees(df), minDF)
 	}
 	return e, nil

@@ -66,7 +66,7 @@ func tooFew(n int, with string, out []LeftOut) string {
 	for i, l := range out {
 		reasons[i] = fmt.Sprintf("%s: %s", count(len(l.Athletes)), l.reason())
 	}
-	return text + " (left out: " + strings.Join(reasons, "; ") + "); choose fewer sessions"
+	return text + " (left out: " + strings.Join(reasons, "; ") + "); choose sessions that more athletes have"
 }
 
 func count(n int) string {

@@ -116,21 +116,20 @@ func TestBestEstimate(t *testing.T) {
 	}
 }
 
-// The chance shown is the one that is less sure of its likeliest answer.
+// The chance shown is the less sure of the two, of a rise and of a fall, and no jump from
+// one to the other: the rest is within.
 func TestChanceIsTheLessSure(t *testing.T) {
 	flat, both := 0, 0
 	for _, c := range believed(t, cohort(cohortChanges, twoArms, 1.3, 11, 0.8)).Changes {
-		sure := func(c retest.Chance) float64 { return max(c.Above, c.Within, c.Below) }
-		if want := min(sure(*c.ChanceCohort), sure(*c.ChanceFlat)); sure(*c.Chance) != want {
-			t.Errorf("%s: %g, want %g", c.Athlete, sure(*c.Chance), want)
+		above, below := min(c.ChanceCohort.Above, c.ChanceFlat.Above), min(c.ChanceCohort.Below, c.ChanceFlat.Below)
+		want := retest.Chance{Above: above, Within: 1 - above - below, Below: below}
+		if diff := cmp.Diff(want, *c.Chance, cmpopts.EquateApprox(1e-14, 0)); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", c.Athlete, diff)
 		}
-		switch *c.Chance {
-		case *c.ChanceFlat:
-			flat++
-		case *c.ChanceCohort:
+		if c.ChanceCohort.Above < c.ChanceFlat.Above {
 			both++
-		default:
-			t.Errorf("%s: neither of the two", c.Athlete)
+		} else {
+			flat++
 		}
 	}
 	if flat == 0 || both == 0 {

@@ -20,6 +20,10 @@ const (
 	// FewToBelieve: the best estimate is missing, and the chances are of each change alone,
 	// for Numbers[0] changes to one follow-up in arms of fewer than Numbers[1].
 	FewToBelieve caveat.Kind = "few-to-believe"
+	// JudgedAlone: the changes of the athletes of Names were judged by themselves.
+	JudgedAlone caveat.Kind = "judged-alone"
+	// OwnNoiseAlike: nothing says that the athletes differ in noise: that of each is the same.
+	OwnNoiseAlike caveat.Kind = "own-noise-alike"
 	// UnequalNoise: the athletes of the noise study are not equally noisy, p Numbers[0].
 	UnequalNoise caveat.Kind = "unequal-noise"
 	// WithoutOwnNoise: Numbers[0] of Numbers[1] athletes have no noise of their own, and are

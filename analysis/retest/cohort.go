@@ -61,7 +61,8 @@ func (j *judge) tailsOf(df float64) *tails {
 	return j.tails[df]
 }
 
-// believe fills what the cohort says, and the less sure of it and the flat prior.
+// believe fills what the cohort says, and the less sure of it and the flat prior: of a
+// rise that matters, and of a fall that matters, the smaller chance.
 func (c *Change) believe(m mixture, level float64) {
 	best := m.estimate(level)
 	c.Best = &best
@@ -70,10 +71,6 @@ func (c *Change) believe(m mixture, level float64) {
 	}
 	cohort := m.chance(c.Worthwhile)
 	c.ChanceCohort = &cohort
-	if cohort.sureness() < c.ChanceFlat.sureness() {
-		c.Chance = &cohort
-	}
+	above, below := min(cohort.Above, c.ChanceFlat.Above), min(cohort.Below, c.ChanceFlat.Below)
+	c.Chance = &Chance{Above: above, Within: 1 - above - below, Below: below}
 }
-
-// sureness is the chance of the likeliest of the three.
-func (c Chance) sureness() float64 { return max(c.Above, c.Within, c.Below) }

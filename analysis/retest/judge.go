@@ -81,7 +81,7 @@ var (
 // matter: the interval against -w to w, see [Matters]. ChanceFlat is what a flat
 // prior makes of D, SE and df, ChanceCohort and Best what the changes of the other
 // athletes of the arm add: true changes spread by τ around the arm's mean, both
-// unknown. Chance is the one of the two that is less sure of its likeliest answer:
+// unknown. Chance is, above and below, the smaller of the two, the rest within:
 // of those printed between 85 and 95 % 85 to 95 % are so (internal/calibration),
 // of ChanceFlat alone 57 to 75. P
 // is the two-sided p value of D/SE, adjusted over all changes of the call by

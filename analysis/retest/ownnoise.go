@@ -31,6 +31,9 @@ func (j *judge) chooseOwn() {
 			j.byAthlete[o.Athlete] = o
 		}
 	}
+	if alike(m.Own) {
+		j.doubt(caveat.New(OwnNoiseAlike))
+	}
 	without := 0
 	for _, a := range j.t.Scores.Athletes {
 		if _, ok := j.byAthlete[a]; !ok {
@@ -40,6 +43,16 @@ func (j *judge) chooseOwn() {
 	if without > 0 {
 		j.doubt(caveat.New(WithoutOwnNoise, float64(without), float64(len(j.t.Scores.Athletes))))
 	}
+}
+
+// alike reports whether several athletes have one noise.
+func alike(all []noise.Own) bool {
+	for _, o := range all {
+		if o.TypicalError != all[0].TypicalError {
+			return false
+		}
+	}
+	return len(all) > 1
 }
 
 // precisionFor is the precision of a change of one athlete: with noise of their own SE

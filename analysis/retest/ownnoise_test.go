@@ -1,6 +1,7 @@
 package retest_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -92,4 +93,20 @@ func TestOwnNoiseThroughComponents(t *testing.T) {
 	}
 	numtest.Close(t, "SE", o.SE, 2*p.SE, 1e-12)
 	numtest.Close(t, "df", o.DF, 4, 0)
+}
+
+// Where every athlete has the same noise, asking for it changes nothing, and that is said.
+func TestOwnNoiseThatIsAlike(t *testing.T) {
+	x := unequal()
+	for i := range x.Noise.Own {
+		x.Noise.Own[i] = noise.Own{Athlete: fmt.Sprintf("A%d", i+1), TypicalError: 1.5, DF: 20}
+	}
+	r, err := retest.Judge([]retest.Test{x}, retest.Options{Own: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []caveat.Caveat{caveat.New(retest.OwnNoiseAlike).About("jump")}
+	if diff := cmp.Diff(want, r.Caveats); diff != "" {
+		t.Errorf("doubts (-want +got):\n%s", diff)
+	}
 }

@@ -107,7 +107,7 @@ type SeasonTest struct {
 	Step           float64 // 1.5 TE, on the scale of the noise
 	Power          float64 // how often such a step, before the season, sounds within it
 	Alarms         int
-	ByChance       float64 // alarms of all athletes in a season in which nobody changes
+	ByChance       float64 // alarms of all athletes by now, had nobody changed
 	Scatter        int     // lines that scatter more than the noise study
 	Lines          int
 	Waves          *season.Lag // nil without lines
@@ -225,7 +225,9 @@ func (j *judge) seasonTest(r *Result, t SeasonTest, lines []season.Line, s occas
 		return err
 	}
 	parts := (t.Sessions + t.Planned - 1) / t.Planned
-	t.ByChance = float64(t.Athletes*parts) * (1 - j.o.Level)
+	if t.ByChance, err = j.byChance(p, t); err != nil {
+		return err
+	}
 	t.Power = j.o.nulls.of[p].Power(season.Step(powerOf, t.Planned), t.Factor, j.t.Noise.DF)
 	if j.t.Noise.TypicalError == 0 {
 		t.Power = math.NaN()
@@ -248,6 +250,20 @@ func (j *judge) seasonTest(r *Result, t SeasonTest, lines []season.Line, s occas
 	}
 	r.SeasonTests = append(r.SeasonTests, t)
 	return nil
+}
+
+// byChance is how many alarms there would be by now had nobody changed: of each season
+// that is over the stated share, of the one under way that of its sessions so far.
+func (j *judge) byChance(p season.Plan, t SeasonTest) (float64, error) {
+	rate := float64(t.Sessions/t.Planned) * (1 - j.o.Level)
+	if p.Planned = t.Sessions % t.Planned; p.Planned > 0 {
+		null, err := j.o.nulls.null(p)
+		if err != nil {
+			return 0, err
+		}
+		rate += null.P(t.Factor, j.t.Noise.DF)
+	}
+	return float64(t.Athletes) * rate, nil
 }
 
 // season is that of athlete i; nil without any session.

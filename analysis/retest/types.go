@@ -123,7 +123,7 @@ type Change struct {
 	// scale; nil unless Options.Cohort, and in arms of fewer than 6.
 	Best *estimate.Estimate
 	// The chances of a true change that matters; nil when there is no worthwhile change.
-	Chance       *Chance // of the other two, the one that is less sure of its likeliest answer
+	Chance       *Chance // above and below the smaller of the other two, within the rest
 	ChanceCohort *Chance // as Best; nil where Best is
 	ChanceFlat   *Chance // of this change alone
 

@@ -93,7 +93,8 @@ func sameStudy(p, q noisePart) error {
 	case p.sum == q.sum:
 		return twice("are the same file")
 	case p.table() != "" && p.table() == q.table() && shareSessions(p.file, q.file):
-		return twice("are from sessions of one table that they share")
+		return twice("were both made from one table and the same sessions (parts of it with other athletes: save each as a table " +
+			"of its own)")
 	case sameNumbers(p.file, q.file):
 		return twice("hold the same numbers")
 	}

@@ -484,6 +484,9 @@ func (r *Retest) run(d *desk) (Outcome, error) {
 		var own retest.Result // the doubts are those about the athletes shown
 		own, err = r.judge(d, o, true)
 		result.Caveats = append(own.Caveats, unbelieved(result)...)
+		if r.alone(d.judging) && len(result.Changes) > 0 {
+			result.Caveats = append(result.Caveats, caveat.New(retest.JudgedAlone).With(r.Athletes...))
+		}
 	}
 	putGaps(d.whole, &result)
 	return Outcome{Result: &result}, err

@@ -23,7 +23,7 @@ var changeTerms = []Term{
 		Source:  NoSource,
 		Misleads: "Athletes who have only some of its sessions have a baseline with more noise; their interval is " +
 			"wider and a warning counts them. Early sessions may still hold practice with the test.",
-		See: []string{"follow-up", "practice", "own noise"},
+		See: []string{"follow-up", "practice", "noise of the same change"},
 	},
 	{
 		Name:     "follow-up",
@@ -294,7 +294,7 @@ var changeTerms = []Term{
 			"session score"},
 	},
 	{
-		Name:    "own noise",
+		Name:    "noise of the same change",
 		Aliases: []string{"noise from the very change", "the change that is judged", "in the noise study"},
 		Plain: "A change must not be judged by a typical error that was made from that change: retest leaves such a test " +
 			"out, stops when no other is left, and warns when some or most of what is judged was in the noise study.",

@@ -18,7 +18,7 @@ var errorTerms = []Term{
 	},
 	{
 		Name: "own typical error",
-		Aliases: []string{"moderated typical error", "moderated variance", "prior df", "noisiest", "its typical error",
+		Aliases: []string{"own noise", "moderated typical error", "moderated variance", "prior df", "noisiest", "its typical error",
 			"all alike"},
 		Keys: []string{"own_noise", "own_noise.athlete", "own_noise.typical_error", "own_noise.df", "own_noise.alone",
 			"own_noise.alone_df", "equal_noise.prior_df", "equal_noise.prior_typical_error",

@@ -12,7 +12,8 @@ var familyTerms = []Term{
 		Where:  "retest: the second sentence of the answer; correlate: below the main table; JSON family",
 		Source: NoSource,
 		Misleads: "Tests that were looked at in another call, and left out of this one because they showed " +
-			"nothing, belong to it too; the program cannot know of them.",
+			"nothing, belong to it too; the program cannot know of them. In retest one athlete and one test asked for by name " +
+			"are a family of their own, and the answer says so.",
 		See: []string{"expected false alarms", "Holm", "Benjamini–Hochberg"},
 	},
 	{

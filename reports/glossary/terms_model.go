@@ -72,7 +72,7 @@ var modelTerms = []Term{
 	},
 	{
 		Name:    "ΔR²",
-		Aliases: []string{"added value", "change of R²", "p (F)", "F test of a block"},
+		Aliases: []string{"added value", "added R²", "change of R²", "p (F)", "F test of a block"},
 		Keys:    []string{"added", "delta_r2", "added.f", "added-value.f"},
 		Plain: "How much R² rises when the tests of a plane are added to what is already there: covariates " +
 			"first, then one plane, then the other, in both orders.",

@@ -316,7 +316,7 @@ var noiseTerms = []Term{
 		Source: NoSource,
 		Misleads: "It holds for athletes, staff, equipment and numbers of attempts like those of the study. Take " +
 			"it from sessions with no training between them.",
-		See: []string{"typical error", "own noise", "pooled noise", "noise from elsewhere", "time between sessions"},
+		See: []string{"typical error", "noise of the same change", "pooled noise", "noise from elsewhere", "time between sessions"},
 	},
 	{
 		Name:    "noise from elsewhere",
@@ -375,6 +375,6 @@ var noiseTerms = []Term{
 		Source: "derived and checked by simulation here; no published source",
 		Misleads: "Other codes for the athletes, rounding to more than an eighth of the typical error, or fewer than six " +
 			"athletes make a study unrecognisable; tests of few values have no prints.",
-		See: []string{"own noise", "noise model"},
+		See: []string{"noise of the same change", "noise model"},
 	},
 }
