@@ -31,7 +31,7 @@ func retestWords() map[caveat.Kind]sayer {
 			"nothing here"),
 		retest.UnequalNoise: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("some athletes are noisier than others (p %s): one typical error for all is too small for "+
-				"them and too large for the steady; --own-noise judges each by their own", number.PValue(c.Numbers[0]))
+				"them and too large for the steady; --own-noise judges each by their own, which makes it less wrong", number.PValue(c.Numbers[0]))
 		},
 		retest.WithoutOwnNoise: func(c caveat.Caveat, _ About) string {
 			return fmt.Sprintf("%.0f of %.0f athletes have no noise of their own (less than two sessions in the noise "+

@@ -48,7 +48,7 @@ func Seen(level, power, df float64) float64 {
 func shift(t, df, power float64) float64 {
 	z := dist.NormalQuantile(power)
 	miss := func(d float64) float64 { return -dist.NormalQuantile(dist.NoncentralTCDF(t, df, d)) - z }
-	near := t*(1-1/(4*df)) + z*math.Sqrt(1+t*t/(2*df)) // T - t S is nearly normal
+	near := float64(t*(1-1/(4*df))) + float64(z*math.Sqrt(1+t*t/(2*df))) // T - t S is nearly normal
 	low, high := near-0.1, near+0.1
 	for miss(low) > 0 {
 		low -= high - low

@@ -200,7 +200,7 @@ func (m Model) Recognise(athletes []string, raw []float64) (best Match) {
 			continue
 		}
 		d := density(bits)
-		match := Match{Chance: q + (1-q)*(1-(1-d)*(1-d))}
+		match := Match{Chance: q + float64((1-q)*(1-float64((1-d)*(1-d))))}
 		for i, a := range athletes {
 			if c := m.cell(raw[i]); !math.IsNaN(c) {
 				match.Athletes++

@@ -65,7 +65,7 @@ func believe(x spread, t *tails) *belief {
 	log := make([]float64, fine)
 	top := math.Inf(-1)
 	for i := range fine {
-		n, l := x.node(from + float64(i)*step)
+		n, l := x.node(from + float64(float64(i)*step))
 		b.nodes, log[i] = append(b.nodes, n), l
 		top = max(top, l)
 	}

@@ -27,7 +27,7 @@ func highest(n int) float64 {
 		if i == 0 || i == steps {
 			weight = 1
 		}
-		x := -reach + h*float64(i)
+		x := -reach + float64(h*float64(i))
 		density := math.Exp(-x*x/2) / math.Sqrt(2*math.Pi)
 		sum += float64(weight * x * density * math.Pow(dist.NormalCDF(x), float64(n-1)))
 	}

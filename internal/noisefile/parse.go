@@ -164,6 +164,11 @@ func checkSense(d document) error {
 				"found %d and %d",
 				ErrInvalid, where, len(m.Sessions), len(m.Prints)))
 		}
+		if l, u := m.WorthwhileLower, m.WorthwhileUpper; l == nil && u != nil || l != nil && *l > m.Worthwhile ||
+			u != nil && *u < m.Worthwhile {
+			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"worthwhile_lower\" and \"worthwhile_upper\" must hold "+
+				"\"worthwhile\" between them, the upper one not without the lower", ErrInvalid, where))
+		}
 		for _, why := range m.Components.check() {
 			wrong = append(wrong, fmt.Errorf("%w: %s, key \"components\", key \"covariance\": %s", ErrInvalid, where,
 				why))

@@ -478,7 +478,7 @@ func (r *Retest) run(d *desk) (Outcome, error) {
 	if err == nil && len(r.Athletes) > 0 {
 		if result = result.Of(r.Athletes); len(result.Changes) == 0 {
 			return Outcome{}, fmt.Errorf("%w: %s: %s", retest.ErrNothing, strings.Join(r.Athletes, ", "),
-				whyNot(result.LeftOut))
+				d.judging.why(result.LeftOut))
 		}
 		o.UpTo, o.Cohort = false, false
 		var own retest.Result // the doubts are those about the athletes shown
@@ -521,6 +521,16 @@ func (r *Retest) judge(d *desk, o retest.Options, asked bool) (retest.Result, er
 		tests = append(tests, test)
 	}
 	return retest.Judge(tests, o)
+}
+
+// why says for which reasons nobody who was asked for could be judged: the tests that have
+// no noise for them among these.
+func (j *judging) why(left []retest.LeftOut) string {
+	out := whyNot(left)
+	for _, f := range j.failed {
+		out = strings.TrimPrefix(out+"; "+f.Measure+f.of()+": "+f.Err.Error(), "; ")
+	}
+	return out
 }
 
 // whyNot lists the reasons for which athletes could not be judged, each once.

@@ -24,7 +24,7 @@ func (o Outcome) NoiseFile() (noisefile.File, error) {
 		Rows: o.Table.Source.Rows}
 	gap := gapOf(d.whole, d.used.Sessions)
 	add := func(m noise.Model) {
-		if m.GapDays = gap; m.TypicalError > 0 {
+		if m.GapDays = gap; m.TypicalError > 0 && m.DF >= 1 {
 			f.Measures = append(f.Measures, m)
 		}
 	}

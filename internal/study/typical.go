@@ -103,15 +103,21 @@ func (t *TypicalError) readValue(text string) error {
 		return fmt.Errorf("%q is too large for a number", m[1])
 	}
 	t.Value, t.Unit = x, strings.TrimSpace(m[2])
+	if t.Unit != "%" && meansPercent.MatchString(t.Unit) {
+		return fmt.Errorf("%q: a percentage is written with the bare sign: %s%%", text, m[1])
+	}
 	return nil
 }
+
+// meansPercent are other ways to write a percentage, which would pass as units.
+var meansPercent = regexp.MustCompile(`(?i)[%％]|\b(per ?cent|percent|pct|cv|prozent|pourcent)\b`)
 
 func (t *TypicalError) set(key, value string) error {
 	known := []string{"df", "level", "source"}
 	switch key {
 	case "df":
 		x, err := strconv.ParseFloat(value, 64)
-		if err != nil || x == 0 {
+		if err != nil || x == 0 || strings.Contains(value, "_") {
 			return fmt.Errorf("df=%s: want a number of 1 or more; leave df out when nobody knows it", value)
 		}
 		t.DF = x

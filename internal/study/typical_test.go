@@ -37,7 +37,9 @@ func TestParseTypicalError(t *testing.T) {
 	}
 	for _, text := range []string{"", "=", "press", "press=", "=45", `"press=45`, `"press"45`, "press=x", "press=45;", "press=45;;",
 		"press=45; df", "press=45; df=", "press=45; df=-1", "press=45; df=NaN", "press=45; club", "press=NaN", "press=Inf",
-		"press=-Inf", "press=0x10", "press=1_000", "press=1e-200", "press=4 5", "press=4.5.6", "press=250%"} {
+		"press=-Inf", "press=0x10", "press=1_000", "press=1e-200", "press=4 5", "press=4.5.6", "press=250%",
+		"press=3.2 percent", "press=3.2 pct", "press=3.2%%", "press=3.2 ％", "press=3.2 % CV", "press=3.2 per cent",
+		"press=45; df=1_0"} {
 		if got, err := study.ParseTypicalError(text); err == nil {
 			t.Errorf("%q is read as %+v", text, got)
 		}
