@@ -106,3 +106,15 @@ func TestSeenWithPower(t *testing.T) {
 		t.Error("a power of 1 is taken")
 	}
 }
+
+// Four athletes, two sessions: MSE 2.5/3 on 3 df, MSC 12.5 on 1. R 4.2.2, 4 million draws
+// of the pivots: 1.125 and 56.5; without the share 1 - 1/n of the error 1.189.
+func TestAgreementErrorAgainstR(t *testing.T) {
+	e, err := reliability.AgreementErrorOf(tableOf([][]float64{{10, 13}, {12, 14}, {15, 19}, {20, 21}}), 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	numtest.Close(t, "lower", e.Lower, 1.1246, 0.005)
+	numtest.Close(t, "upper", e.Upper, 56.52, 0.02)
+	numtest.Close(t, "value", e.Value, math.Sqrt(2.5/3+(12.5-2.5/3)/4), 1e-12)
+}
