@@ -315,7 +315,7 @@ func (v Retest) Method() []string {
 			"Worthwhile: "+v.Worthwhile+".",
 		"Best estimate: the true changes of an arm spread around its mean; mean, spread and typical error are "+
 			"integrated over what is known of them. Chances: of that and of the change alone (t distribution, flat "+
-			"prior) the one that is less sure. Some athletes who respond and others who do not break both.",
+			"prior) the smaller. Some athletes who respond and others who do not break both.",
 	)
 	return append(out, v.seasonMethod()...)
 }

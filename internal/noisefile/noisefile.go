@@ -285,7 +285,7 @@ func (m measure) model(salt string) noise.Model {
 		Components: m.Components.model(), TrialSD: m.TrialSD, EqualP: m.EqualP, ScaleAdvice: m.ScaleAdvice,
 		Source: m.Source, Shifts: readShifts(m.MeanChanges), GapDays: m.GapDays,
 	}
-	if m.WorthwhileLower != nil {
+	if m.WorthwhileLower != nil && m.Worthwhile > 0 {
 		out.WorthwhileLower, out.WorthwhileUpper = *m.WorthwhileLower, math.Inf(1)
 		if m.WorthwhileUpper != nil {
 			out.WorthwhileUpper = *m.WorthwhileUpper

@@ -164,8 +164,8 @@ func checkSense(d document) error {
 				"found %d and %d",
 				ErrInvalid, where, len(m.Sessions), len(m.Prints)))
 		}
-		if l, u := m.WorthwhileLower, m.WorthwhileUpper; l == nil && u != nil || l != nil && *l > m.Worthwhile ||
-			u != nil && *u < m.Worthwhile {
+		if l, u := m.WorthwhileLower, m.WorthwhileUpper; m.Worthwhile > 0 && (l == nil && u != nil ||
+			l != nil && *l > m.Worthwhile || u != nil && *u < m.Worthwhile) {
 			wrong = append(wrong, fmt.Errorf("%w: %s: keys \"worthwhile_lower\" and \"worthwhile_upper\" must hold "+
 				"\"worthwhile\" between them, the upper one not without the lower", ErrInvalid, where))
 		}

@@ -190,13 +190,14 @@ var changeTerms = []Term{
 			"chance.above", "chance.within", "chance.below", "chance_above", "chance_within", "chance_below"},
 		Plain: "How belief about the athlete's true change splits three ways: above the worthwhile change, within it, " +
 			"below its negative. The three add up to 1. It is worked out twice, from this retest alone (flat) and with " +
-			"what the others of the arm did in mind (cohort); the one that is less sure of its likeliest answer is shown.",
+			"what the others of the arm did in mind (cohort); of a rise that matters, and of a fall that matters, the " +
+			"smaller chance is shown, and within is the rest.",
 		Formula: "flat: above P(T > (w − D)/SE), below P(T < (−w − D)/SE), within the rest; T is Student's t on df, w " +
 			"the worthwhile change. cohort: the same of the posterior of the best estimate",
 		Where:  "retest: the working page: columns 'chance: above', 'within' and 'below'; JSON chance",
 		Source: "Student's t as a posterior under a flat prior: standard theory, no single source; see best estimate",
-		Misleads: "In simulation, of those printed as 85 to 95 % some 85 to 95 % are so; of the flat ones alone 57 to 75 " +
-			"%, and where some respond and others do not fewer of both. It is no " +
+		Misleads: "In simulation, of those printed as 85 to 95 % some 83 (8 athletes) to 88 % (40) came true; of the flat " +
+			"ones alone 66 to 69; where some respond and others do not, 80. It is no " +
 			"forecast, says nothing about the cause, and is not a diagnosis: a shoulder that lost power goes to a " +
 			"licensed clinician whatever the chance says. No words for ranges of chance are printed on purpose.",
 		See: []string{"verdict", "worthwhile change", "best estimate"},
