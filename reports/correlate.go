@@ -219,7 +219,7 @@ func countPairs(comparisons []assoc.Comparison, alpha float64) (n pairCount) {
 
 // differAnswer shows the levels one by one where they do not share one r.
 func (v Correlate) differAnswer() []string {
-	const most = 2 // that are shown with their levels
+	const most = 1 // that are shown with their levels
 	var words []string
 	differ, tests := 0, 0
 	for _, a := range v.Result.Associations {
@@ -240,8 +240,7 @@ func (v Correlate) differAnswer() []string {
 	if differ > most {
 		words = append(words, fmt.Sprintf("and %d more", differ-most))
 	}
-	return []string{fmt.Sprintf("In %d of %s the levels do not share one r, each test judged on its own: %s. There the r "+
-		"within a level is an average of unlike things: read the table of levels.", differ,
+	return []string{fmt.Sprintf("In %d of %s the levels do not share one r: %s. Read the table of levels.", differ,
 		number.Count(tests, "test", "tests"), strings.Join(words, "; "))}
 }
 

@@ -42,8 +42,8 @@ func TestAnswerAboutLevels(t *testing.T) {
 	if got := strings.Join(v.partedAnswer(), ""); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	want = "In 1 of 4 tests the levels do not share one r, each test judged on its own: toss 0.90 in academy, −0.20 in " +
-		"club. There the r within a level is an average of unlike things: read the table of levels."
+	want = "In 1 of 4 tests the levels do not share one r: toss 0.90 in academy, −0.20 in " +
+		"club. Read the table of levels."
 	if got := strings.Join(v.differAnswer(), ""); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

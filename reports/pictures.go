@@ -9,7 +9,9 @@ import (
 	"strings"
 
 	assoc "noisefloor/analysis/association"
+	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/decision"
+	"noisefloor/analysis/reliability"
 	"noisefloor/reports/picture"
 )
 
@@ -51,7 +53,7 @@ func (v Reliability) Pictures() ([]picture.Picture, error) {
 		}
 	}
 	for _, m := range v.pooled() {
-		if m.Result.Tails == nil {
+		if m.Result.Tails == nil || len(v.pooled()) > 1 && !doubtfulErrors(m.Result) {
 			continue
 		}
 		p, err := picture.ErrorQuantiles(picture.QuantileInput{Tails: *m.Result.Tails, Label: m.Label, Name: m.Measure,
@@ -144,4 +146,12 @@ func lineOf(a assoc.Association) (ends [2]picture.XY, band []picture.XY) {
 		band = append(band, picture.XY{X: p.X, Y: p.Y.Lower})
 	}
 	return ends, band
+}
+
+// doubtfulErrors reports whether the errors of a test are not those of one normal
+// distribution: of many tests only those are drawn.
+func doubtfulErrors(r reliability.Result) bool {
+	return slices.ContainsFunc(r.Caveats, func(c caveat.Caveat) bool {
+		return c.Kind == reliability.HeavyTails || c.Kind == reliability.AthletesDiffer
+	})
 }

@@ -34,7 +34,11 @@ func (v Retest) Sheet() (Sheet, error) {
 		fields = v.sheetFields().Pick("test", "change", "verdict", "detectable", "worthwhile")
 	}
 	s := Sheet{Title: v.Title(), Answer: v.Answer(), Source: v.source()}
-	s.watchOut(texts(v.briefly(v.doubts())))
+	most := sheetWatch
+	if len(v.Asked) == 1 { // whose table has a row a test
+		most--
+	}
+	s.watchOutFor(texts(v.briefly(v.doubts())), most)
 	s.Table = fields.Table("changes", v.sheetCaption(found)+v.baselineWords(), v.allJudged(changes))
 	s.Draw = v.sheetPicture
 	return s, nil
@@ -103,10 +107,12 @@ func (v Retest) baselineWords() string {
 }
 
 // watchOut keeps the weightiest doubts, which come first, and counts the others.
-func (s *Sheet) watchOut(all []string) {
+func (s *Sheet) watchOut(all []string) { s.watchOutFor(all, sheetWatch) }
+
+func (s *Sheet) watchOutFor(all []string, most int) {
 	s.Watch = all
-	if len(all) > sheetWatch {
-		s.Watch, s.More = all[:sheetWatch-1], len(all)-sheetWatch+1
+	if len(all) > most {
+		s.Watch, s.More = all[:most-1], len(all)-most+1
 	}
 }
 

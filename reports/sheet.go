@@ -64,6 +64,7 @@ func (s Sheet) Write(w io.Writer, version, working string, o picture.Options) er
 			return err
 		}
 		d.SVG, d.Caption = template.HTML(b.String()), p.Caption
+		d.fit(*p)
 		d.Tall = d.tall(*p)
 	}
 	return sheetTemplate.Execute(w, d)
@@ -88,6 +89,28 @@ func PrintedType(p picture.Picture, tall int) float64 {
 // the table one line. It is never less than keeps the picture's type legible; a
 // sheet that needs more goes to a second page.
 func (d sheetData) tall(p picture.Picture) int {
+	return int(max(min(d.left(), 130), legible(p)))
+}
+
+// legible is the height that a picture needs for its type, in mm.
+func legible(p picture.Picture) float64 {
+	return math.Ceil(printedLeast / picture.SmallestType * p.Height.Points() / pointsPerMM)
+}
+
+// fewestWatch are the things to watch out for that a sheet always has.
+const fewestWatch = 2
+
+// fit leaves the lightest doubts to the working page where the page has no room for them
+// beside the picture.
+func (d *sheetData) fit(p picture.Picture) {
+	for d.left() < legible(p) && len(d.Watch) > fewestWatch {
+		d.Watch = d.Watch[:len(d.Watch)-1]
+		d.More++
+	}
+}
+
+// left are the mm that everything else leaves.
+func (d sheetData) left() float64 {
 	lines := func(texts []string) float64 {
 		n := 0.0
 		for _, t := range texts {
@@ -95,9 +118,7 @@ func (d sheetData) tall(p picture.Picture) int {
 		}
 		return n
 	}
-	left := 232 - 3.7*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+float64(min(d.More,
+	return 232 - 3.7*float64(len(d.Shown.Body)) - 4.6*lines(d.Answer) - 3.2*(lines(d.Watch)+float64(min(d.More,
 		1))+lines(d.Cautions)) -
 		3.6*lines(append([]string{d.Caption}, d.Shown.Notes...))
-	legible := math.Ceil(printedLeast / picture.SmallestType * p.Height.Points() / pointsPerMM)
-	return int(max(min(left, 130), legible))
 }

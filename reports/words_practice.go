@@ -32,8 +32,8 @@ func unseenWords(c caveat.Caveat, a About) string {
 }
 
 func unseenGathered(all []caveat.Caveat) string {
-	return fmt.Sprintf("the noise study saw no gain by practice with the test, but with %s athletes it would have seen one "+
-		"(in 8 of 10 such studies) only where it is larger than what matters: no warning does not mean no practice",
+	return fmt.Sprintf("no gain by practice was seen in the noise study, but with %s athletes one that matters could "+
+		"have been missed",
 		between(all, 1, func(x float64) string { return fmt.Sprintf("%.0f", x) }))
 }
 

@@ -34,8 +34,8 @@ func TestBrowser(t *testing.T) {
 		{"demo.html", 0, 1}, {"reliability.html", 1, 1}, {"retest.html", 1, 1}, {"correlate-ball_speed.html", 1, 1},
 		{"correlate-bat_speed.html", 1, 1},
 		{"one/retest.html", 1, 1}, {"one/retest-working.html", 2, 20},
-		{"reliability-working.html", 10, 28}, {"retest-working.html", 10, 56}, {"correlate-ball_speed-working.html",
-			2, 16}, {"correlate-bat_speed-working.html", 2, 17},
+		{"reliability-working.html", 10, 40}, {"retest-working.html", 10, 56}, {"correlate-ball_speed-working.html",
+			2, 19}, {"correlate-bat_speed-working.html", 2, 19},
 	} {
 		t.Run(tt.page, func(t *testing.T) { browse(t, filepath.Join(folder, tt.page), tt.figures, tt.printed) })
 	}
