@@ -118,3 +118,22 @@ func TestAgreementErrorAgainstR(t *testing.T) {
 	numtest.Close(t, "upper", e.Upper, 56.52, 0.02)
 	numtest.Close(t, "value", e.Value, math.Sqrt(2.5/3+(12.5-2.5/3)/4), 1e-12)
 }
+
+// With three sessions athletes who differ and wild errors are one test: one doubt is
+// raised, not two.
+func TestOneDoubtWithThreeSessions(t *testing.T) {
+	var rows [][]float64
+	for i := range 20 {
+		size := 1.0
+		if i < 2 {
+			size = 6
+		}
+		e := func(j int) float64 { return size * math.Sin(float64(7*i*i+13*j*j+3*i*j+1)) * 2 }
+		rows = append(rows, []float64{100 + 5*float64(i) + e(1), 100 + 5*float64(i) + e(2), 100 + 5*float64(i) + e(3)})
+	}
+	r := analyse(t, tableOf(rows), reliability.Options{})
+	if r.Tails.P > 0.01 || !has(r, reliability.AthletesDiffer) || has(r, reliability.HeavyTails) {
+		t.Errorf("tails p %g, differ %t, heavy tails %t", r.Tails.P, has(r, reliability.AthletesDiffer),
+			has(r, reliability.HeavyTails))
+	}
+}

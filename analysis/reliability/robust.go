@@ -112,7 +112,7 @@ func robustError(y []float64, k int, shift func() []float64, level float64, o bo
 			return math.Log(v/variance) / 2 / s
 		}, o)
 		t = slices.DeleteFunc(t, func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) })
-		if len(t) < 9*o.WithDefaults().Replicates/10 {
+		if len(t) == 0 || 10*len(t) < 9*o.WithDefaults().Replicates {
 			return estimate.Bare(sd, estimate.NoResample)
 		}
 		slices.Sort(t)

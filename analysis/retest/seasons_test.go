@@ -2,6 +2,7 @@ package retest_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -228,6 +229,10 @@ func TestSeasonDoubts(t *testing.T) {
 	contains(t, said(r), "jump: slow-waves")
 	if w := r.SeasonTests[0].Waves; w == nil || w.R < 0.3 {
 		t.Errorf("%+v", w)
+	}
+	four := seasons(t, planned(12), course(14, v[:4*14]...)) // too few for waves to be spoken of
+	if w := four.SeasonTests[0].Waves; w == nil || !w.High() || strings.Contains(fmt.Sprint(said(four)), "slow-waves") {
+		t.Errorf("of four athletes %+v: %v", w, said(four))
 	}
 	y := course(3, 50, 51, 52)
 	y.Studied = [][]string{{"3"}}

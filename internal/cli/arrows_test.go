@@ -44,7 +44,7 @@ var layers = [][]string{
 	{"anova", "linear", "moment"},
 	{"bootstrap"},
 	{"varcomp"},
-	{"agreement", "decision", "noise", "season"},
+	{"agreement", "decision", "noise", "norms", "season"},
 }
 
 // layer is the layer of a package of analysis: of one that is not listed the highest,
