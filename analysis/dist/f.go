@@ -56,3 +56,18 @@ func fTails(x, df1, df2 float64) (lower, upper, kernel float64) {
 	}
 	return incompleteBeta(df1/2, df2/2, 1/(1+against), y)
 }
+
+// BetaQuantile returns the x with P(X <= x) = p for X of Beta(a, b): aF/(b + aF), F the p
+// quantile of F on 2a and 2b degrees of freedom.
+//
+// Special cases are:
+//
+//	BetaQuantile(p, a, b) = NaN if p is outside [0, 1], or a or b is not positive
+//	BetaQuantile(1, a, b) = 1
+func BetaQuantile(p, a, b float64) float64 {
+	f := float64(a * FQuantile(p, 2*a, 2*b))
+	if math.IsInf(f, 1) {
+		return 1
+	}
+	return f / (b + f)
+}

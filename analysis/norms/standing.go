@@ -155,14 +155,8 @@ func (s Standing) sampling(level float64) estimate.Estimate {
 	tail := (1 - level) / 2
 	above := float64(s.Athletes - s.Below - s.Equal)
 	return estimate.Estimate{Value: s.Rank, Level: level, Kind: estimate.ExactF,
-		Lower: beta(tail, float64(s.Below)+1, above+float64(s.Equal)+1),
-		Upper: beta(1-tail, float64(s.Below+s.Equal)+1, above+1)}
-}
-
-// beta is the p quantile of Beta(a, b), aF/(aF + b) with F that of F(2a, 2b).
-func beta(p, a, b float64) float64 {
-	f := dist.FQuantile(p, 2*a, 2*b)
-	return a * f / (float64(a*f) + b)
+		Lower: dist.BetaQuantile(tail, float64(s.Below)+1, above+float64(s.Equal)+1),
+		Upper: dist.BetaQuantile(1-tail, float64(s.Below+s.Equal)+1, above+1)}
 }
 
 func (s Standing) band() estimate.Estimate {

@@ -60,16 +60,10 @@ func (s study) quantiles(all []sessionError, te float64) []ErrorQuantile {
 		a := float64(i + 1)
 		b := m + 1 - a
 		out[i].Expected = te * dist.NormalQuantile((a-0.375)/(m+0.25))
-		out[i].Lower = te * dist.NormalQuantile(betaQuantile(0.025, a, b))
-		out[i].Upper = te * dist.NormalQuantile(betaQuantile(0.975, a, b))
+		out[i].Lower = te * dist.NormalQuantile(dist.BetaQuantile(0.025, a, b))
+		out[i].Upper = te * dist.NormalQuantile(dist.BetaQuantile(0.975, a, b))
 	}
 	return out
-}
-
-// betaQuantile is that of beta(a, b), a F/(b + a F) with F on 2a and 2b df.
-func betaQuantile(p, a, b float64) float64 {
-	f := float64(a * dist.FQuantile(p, 2*a, 2*b))
-	return f / (b + f)
 }
 
 // winsorAt is the share of athletes that counts in full, were errors normal.
