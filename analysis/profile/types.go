@@ -118,6 +118,7 @@ type Athlete struct {
 	Regions     []Composite
 	Planes      []Composite
 	Legs        []Composite // one leg, two legs
+	Lines       []Line
 	Emphases    []Named
 	Again       []Because
 	Refer       []Because
@@ -144,16 +145,43 @@ type Standing struct {
 // An Index compares two scores of one athlete.
 type Index struct {
 	Kind          Kind
+	Of            []string          // of a mean: the first test of each index
 	Measure, With string            // names of the tests; "" and "" for a mean
 	Estimate      estimate.Estimate // in Unit
 	Unit          string            // "%", "SD", "m/s", "kg"
 	Grade         Grade
-	RestsOn       string  // "mean", "one" or "" (grade none)
-	Rule          string  // key of the rule that it met, or that it is read by
-	Nearest       float64 // (limit nearest the threshold - threshold), for the order of the overview
-	First         bool    // a first exposure: it feeds no grade
-	Share         float64 // Gap: share of the group that truly has one so large; NaN otherwise
-	Ungraded      string  // why it has no grade: a kind of doubt, "" when it has
+	RestsOn       string   // "mean", "one" or "" (grade none)
+	Rule          string   // key of the rule that it met, or that it is read by
+	Nearest       float64  // (limit nearest the threshold - threshold), for the order of the overview
+	First         bool     // a first exposure: it feeds no grade
+	Past          float64  // standard errors past the threshold of Rule; NaN without one
+	Share         float64  // Gap: share of the group that truly has one so large; NaN otherwise
+	Ungraded      Ungraded // why it can have no grade; "" when it can
+}
+
+// An Ungraded is why an index can have no grade.
+type Ungraded string
+
+// The reasons.
+const (
+	NoRule        Ungraded = "no-rule"        // no rule is for tests of this quantity
+	FirstExposure Ungraded = "first-exposure" // the athlete met the test for the first time
+	SmallGroup    Ungraded = "small-group"    // fewer athletes than a gap is read in
+	CommonGap     Ungraded = "common-gap"     // so many truly have one that it says nothing
+	OpenInterval  Ungraded = "open-interval"  // the noise leaves the ratio open
+	NoErrors      Ungraded = "no-noise"       // the noise of a test is not known
+)
+
+// A Line is velocity against load: v = V0 - slope·load.
+type Line struct {
+	Tests        []int
+	Loads        []float64         // kg
+	Velocities   []float64         // in the unit of the tests
+	V0           estimate.Estimate // velocity without load
+	F0           estimate.Estimate // load without velocity, kg
+	Slope        float64           // velocity lost a kg
+	LackOfFit    float64           // p of the points being on one line; NaN where it cannot be told
+	Extrapolated bool              // F0 lies beyond 1.5 times the heaviest load
 }
 
 // A Quality is a part of the spectrum, from absolute strength to absolute speed.
@@ -167,13 +195,15 @@ type Quality struct {
 
 // A Composite is a mean of z over the same tests for all, with the tests under it.
 type Composite struct {
-	Name      string // region, plane, or "one leg", "two legs"
-	Tests     []int
-	Value     estimate.Estimate // in SD of the group
-	Standing  Standing
-	Lowest    int     // test that stands lowest
-	LowestZ   float64 // its z
-	OneHidden bool    // that test is past the noise below the others
+	Name        string // region, plane, or "one leg", "two legs"
+	Tests       []int
+	Value       estimate.Estimate // in SD of the group
+	Standing    Standing
+	Lowest      int     // test that stands lowest
+	LowestZ     float64 // its z
+	HiddenGrade Grade   // how surely
+	HiddenRule  string  // by which rule
+	OneHidden   bool    // that test is past the noise below the others
 }
 
 // A Named emphasis, with what it rests on.
@@ -182,6 +212,7 @@ type Named struct {
 	Grade    Grade
 	Because  []string // keys of rules, names of tests
 	Plane    string   // of PlaneFirst
+	Chance   float64  // that a quality or plane is truly the lowest; 0 where it rests on indices
 }
 
 // A Because is a test and the kind of reason.

@@ -139,7 +139,7 @@ func cubeRoots(base int, df float64) []float64 {
 	}
 	set = make([]float64, pivotPoints)
 	for i := range set {
-		set[i] = math.Cbrt(dist.ChiSquareQuantile(halton(i+1, base), df) / df)
+		set[i] = math.Cbrt(dist.ChiSquareQuantile(dist.Halton(i+1, base), df) / df)
 	}
 	known.Lock()
 	defer known.Unlock()
@@ -148,14 +148,4 @@ func cubeRoots(base int, df float64) []float64 {
 	}
 	known.sets[pivotKey{base, df}] = set
 	return set
-}
-
-// halton is the i-th point of the van der Corput sequence of a base.
-func halton(i, base int) float64 {
-	x, part := 0.0, 1/float64(base)
-	for ; i > 0; i /= base {
-		x += float64(float64(i%base) * part)
-		part /= float64(base)
-	}
-	return x
 }

@@ -14,7 +14,7 @@ func TestPivotsBetweenWholeDF(t *testing.T) {
 		worst := 0.0
 		got := pivots(3, df)
 		for i := 0; i < pivotPoints; i += 37 {
-			p := halton(i+1, 3)
+			p := dist.Halton(i+1, 3)
 			if p < 0.01 || p > 0.99 {
 				continue
 			}
