@@ -222,8 +222,10 @@ func (t Test) against(r *Result, k Kept, o Options) error {
 		if err != nil {
 			return err
 		}
-		r.Places = append(r.Places, Place{Athlete: t.Athletes[row], Measure: t.Measure, Score: t.Scores[row], Whom: k.Whom,
-			Others: k.Athletes, Standing: &s})
+		p := Place{Athlete: t.Athletes[row], Measure: t.Measure, Score: t.Scores[row], Whom: k.Whom, Others: k.Athletes,
+			Standing: &s}
+		p.ScoreLower, p.ScoreUpper = reach(p.Score, t.Scale, k.Noise, o.level())
+		r.Places = append(r.Places, p)
 	}
 	return nil
 }

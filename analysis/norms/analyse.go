@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/dist"
 	"noisefloor/analysis/moment"
 	"noisefloor/analysis/score"
 )
@@ -90,7 +91,8 @@ func (t Test) rows(w Whom) (rows []int) {
 	return rows
 }
 
-// turn puts a score on the scale of the test, more being better; back undoes it.
+// turn puts a score on the scale of the test, more being better; back undoes
+// the scale.
 func turn(y float64, scale score.Scale, better score.Direction) float64 {
 	if scale == score.Log {
 		y = math.Log(y)
@@ -101,10 +103,7 @@ func turn(y float64, scale score.Scale, better score.Direction) float64 {
 	return y
 }
 
-func back(x float64, scale score.Scale, better score.Direction) float64 {
-	if better == score.Lower {
-		x = -x
-	}
+func back(x float64, scale score.Scale) float64 {
 	if scale == score.Log {
 		return math.Exp(x)
 	}
@@ -187,6 +186,7 @@ func (t Test) places(r *Result, ref Reference, o Options) error {
 		}
 		p := Place{Athlete: t.Athletes[row], Measure: t.Measure, Score: t.Scores[row], Whom: ref.Whom,
 			Others: len(rows) - 1, Rank: 1}
+		p.ScoreLower, p.ScoreUpper = reach(p.Score, t.Scale, ref.Noise, o.level())
 		for _, y := range turned {
 			if y > turned[i] {
 				p.Rank++
@@ -203,6 +203,16 @@ func (t Test) places(r *Result, ref Reference, o Options) error {
 		r.Places = append(r.Places, p)
 	}
 	return nil
+}
+
+// reach are the limits of a score's noise, in the unit.
+func reach(y float64, scale score.Scale, n Noise, level float64) (lower, upper float64) {
+	if !n.Known() || !(n.DF >= 1) {
+		return math.NaN(), math.NaN()
+	}
+	half := dist.TQuantile((1+level)/2, n.DF) * n.TypicalError
+	x := turn(y, scale, score.Higher)
+	return back(x-half, scale), back(x+half, scale)
 }
 
 // order puts the places of one athlete together, in the order of the athletes; the own

@@ -68,6 +68,9 @@ type Reference struct {
 type Place struct {
 	Athlete, Measure string
 	Score            float64 // in the unit
+	// ScoreLower and ScoreUpper are as far as its noise reaches, x ∓ t TE on the scale of the
+	// test; NaN when the noise is not known.
+	ScoreLower, ScoreUpper float64
 	Whom
 	Others   int       // in the group, the athlete not counted
 	Rank     int       // of the score as measured, the athlete counted; 1 is best; 0 when not known
@@ -103,6 +106,8 @@ func Percentiles() []float64 { return []float64{0.05, 0.1, 0.25, 0.5, 0.75, 0.9,
 const (
 	// NoiseNotKnown: the bands are those of sampling alone.
 	NoiseNotKnown caveat.Kind = "norms-noise-not-known"
+	// NoNoiseFor: noise was named, and there is none for the test: Names[0] says why.
+	NoNoiseFor caveat.Kind = "norms-no-noise-for"
 	// GroupTooSmall: Names[0] has Numbers[0] others, fewer than are needed to stand among.
 	GroupTooSmall caveat.Kind = "norms-group-too-small"
 	// WithoutScore: Numbers[0] of Numbers[1] athletes have no score in the session.
