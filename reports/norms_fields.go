@@ -93,6 +93,7 @@ func (v Norms) referenceFields() field.Set[referenced] {
 		}),
 		field.Text("middle", v.medianWords).Hidden().Shown("median ("+number.Level(v.Confidence)+" interval)",
 			v.medianWords),
+		field.Text("limits_at", attainedWords).Hidden().Shown("limits at", attainedWords),
 		field.Text("half", halfRange).Hidden().Shown("half of them", halfRange),
 		field.List("quantiles", quantileFields(), func(r R) []norms.QuantileAt { return r.Quantiles }).Required(),
 		field.Flag("coarse", func(r R) bool { return r.Coarse }),
@@ -119,6 +120,14 @@ func (v Norms) medianWords(r referenced) string {
 		return number.Missing
 	}
 	return number.WithUnit(number.Estimate(q.Estimate, decimalsOf(r.Reference)), r.Unit)
+}
+
+// attainedWords are the level that the limits of the median attain.
+func attainedWords(r referenced) string {
+	if q := quantileOf(r.Reference, 0.5); q != nil && q.HasInterval() {
+		return number.Percent(q.Level, 1)
+	}
+	return number.Missing
 }
 
 func halfRange(r referenced) string {
@@ -283,8 +292,8 @@ func (v Norms) placeTable() table.Table {
 		field.Number("score", func(r placeRow) float64 { return r.places[0].Score }).Shown("score", func(r placeRow) string {
 			return v.scoreWords(r.places[0], r.test)
 		}),
-		field.Text("place_own", own).Shown("place in "+head, own),
-		field.Text("place_whole", whole).Shown("place in "+v.groupName(norms.Whom{}), whole),
+		field.Text("place_own", own).Shown("place (in "+head+")", own),
+		field.Text("place_whole", whole).Shown("place (in "+v.groupName(norms.Whom{})+")", whole),
 		field.Text("place_rank", func(r placeRow) string { return rankWords(r.places[0]) }).As("rank"),
 	}
 	t := fields.Table("places", "Own group first, the whole beside it: percentiles between which the athlete stands, towards "+

@@ -66,7 +66,8 @@ func (k Kept) Rho() float64 {
 //   - a quantile only where 5 athletes or more lie on each side, and no more quantiles than
 //     a fifth of the athletes: the median first, then pairs from the middle outwards
 //   - quantiles, mean and standard deviation as multiples of a step of half the typical
-//     error or more; the typical error to two digits: a score that noise blurs is not
+//     error or more; the typical error to two digits, its degrees
+//     of freedom to a tenth: a score that noise blurs is not
 //     told finer than noise tells it. On the log scale the step of quantiles is that of
 //     the largest one
 //   - no cell whose standard deviation is under a step: all athletes are alike there
@@ -117,7 +118,7 @@ func (r Reference) kept() (Kept, Reason) {
 	case !r.Noise.Known():
 		return k, NoiseUnknown
 	}
-	k.Noise.TypicalError = digits(r.Noise.TypicalError, 2)
+	k.Noise.TypicalError, k.Noise.DF = digits(r.Noise.TypicalError, 2), max(1, math.Round(10*r.Noise.DF)/10)
 	k.Step = stepFrom(r.Noise.TypicalError / 2)
 	if r.scaled[1] < k.Step {
 		return k, AllAlike
