@@ -42,7 +42,7 @@ func (v Norms) Title() string {
 	if len(v.Asked) == 1 {
 		return "Where does " + v.Asked[0] + " stand?"
 	}
-	return "What do these groups reach, and where does an athlete stand?"
+	return "What do these groups reach?"
 }
 
 // groupName is that of a group in a sentence.
@@ -51,7 +51,7 @@ func (v Norms) groupName(w norms.Whom) string {
 	case !w.Whole():
 		return w.Value
 	case v.File != "":
-		return "the whole of the norms file"
+		return "all of the norms file"
 	}
 	return "the whole cohort"
 }
@@ -75,7 +75,7 @@ func (v Norms) groupAnswer() []string {
 	t := v.Tests[0]
 	var parts []string
 	for _, r := range t.References {
-		if words := v.halfWords(r); words != "" && (len(parts) < groupsTold || r.Whole()) {
+		if words := v.halfWords(t, r); words != "" && (len(parts) < groupsTold || r.Whole()) {
 			parts = append(parts, words)
 		}
 	}
@@ -88,20 +88,19 @@ func (v Norms) groupAnswer() []string {
 	if n := len(v.Tests) - 1; n > 0 {
 		out = append(out, fmt.Sprintf("The table has %s more.", number.Count(n, "test", "tests")))
 	}
-	return append(out, "A single athlete is read against the own group first, as a place between two percentiles "+
-		"(--athlete NAME).")
+	return append(out, "A single athlete is read against the own group first, as a place between two percentiles.")
 }
 
 // halfWords says where half of a group lies: "half of the 19 in academy lie between 46.9
 // and 50.1 km/h".
-func (v Norms) halfWords(r norms.Reference) string {
+func (v Norms) halfWords(t NormsTest, r norms.Reference) string {
 	low, high := quantileOf(r, 0.25), quantileOf(r, 0.75)
 	if low == nil || high == nil {
 		return ""
 	}
 	return fmt.Sprintf("half of the %d in %s lie between %s and %s", r.Athletes, v.groupName(r.Whom),
-		number.Plain(min(low.Value, high.Value), decimalsOf(r)),
-		number.WithUnit(number.Plain(max(low.Value, high.Value), decimalsOf(r)), r.Unit))
+		number.Plain(min(low.Value, high.Value), t.decimals()),
+		number.WithUnit(number.Plain(max(low.Value, high.Value), t.decimals()), r.Unit))
 }
 
 // quantileOf is a quantile of a reference, nil when it has none.
@@ -113,17 +112,22 @@ func quantileOf(r norms.Reference, p float64) *norms.QuantileAt {
 	return &r.Quantiles[i]
 }
 
-// decimalsOf are those that the noise of a score leaves, or the spread of the group where
-// the noise is not known.
-func decimalsOf(r norms.Reference) int {
-	te := r.Noise.TypicalError
-	if r.Scale == score.Log {
-		te *= math.Abs(r.Mean)
+// decimals are those with which the scores of a test are written in every group: a quarter
+// of the smallest noise, or an eighth of the spread where none is known, is still seen.
+func (t NormsTest) decimals() (most int) {
+	for _, r := range t.References {
+		te := r.Noise.TypicalError
+		if r.Scale == score.Log {
+			te *= math.Abs(r.Mean)
+		}
+		if !(te > 0) {
+			te = r.SD / 2
+		}
+		if te > 0 {
+			most = max(most, int(math.Ceil(-math.Log10(te/4))))
+		}
 	}
-	if !(te > 0) {
-		te = r.SD / 3
-	}
-	return number.Decimals(te)
+	return most
 }
 
 // placeAnswer says where one athlete stands in the first test, and in how many tests the
@@ -283,10 +287,14 @@ func (v Norms) Sheet() (Sheet, error) {
 	s.watchOut(watch)
 	var err error
 	switch {
+	case len(v.Asked) == 1 && v.File != "":
+		s.Table, err = narrowed(v.placeTable(), sheetFacts, "label", "score", "place_own", "place_whole")
 	case len(v.Asked) == 1:
 		s.Table, err = narrowed(v.placeTable(), sheetFacts, "label", "score", "place_own", "place_whole", "place_rank")
 	case len(v.Asked) > 1:
 		s.Table, err = narrowed(v.placeTable(), sheetFacts, "athlete", "label", "score", "place_own", "place_whole")
+	case len(v.names()) <= groupsBeside:
+		s.Table, err = v.besideTable(sheetFacts)
 	default:
 		s.Table, err = narrowed(v.groupTable(), sheetFacts, "label", "group", "athletes", "middle", "half")
 	}
@@ -413,15 +421,18 @@ func (v Norms) groupPicture(t NormsTest) (picture.Picture, error) {
 	if len(v.Asked) == 1 {
 		athlete = v.Asked[0]
 	}
-	in.Athlete = athlete
+	in.Athlete, in.Decimals = athlete, t.decimals()
+	here := slices.ContainsFunc(t.Places, func(p norms.Place) bool { return p.Athlete == athlete })
 	for _, r := range t.References {
-		in.Decimals = max(in.Decimals, decimalsOf(r))
+		i := slices.IndexFunc(t.Places, func(p norms.Place) bool { return p.Athlete == athlete && p.Whom == r.Whom })
+		if here && i < 0 {
+			continue // of one athlete the own group and the whole are enough
+		}
 		g := picture.NormsGroup{Name: v.groupName(r.Whom), Athletes: r.Athletes, Scores: r.Scores, Score: math.NaN(),
 			Lower: math.NaN(), Upper: math.NaN()}
 		for _, q := range r.Quantiles {
 			g.Quantiles = append(g.Quantiles, picture.XY{X: 100 * q.P, Y: q.Value})
 		}
-		i := slices.IndexFunc(t.Places, func(p norms.Place) bool { return p.Athlete == athlete && p.Whom == r.Whom })
 		if i >= 0 {
 			p := t.Places[i]
 			g.Score, g.Lower, g.Upper = p.Score, p.ScoreLower, p.ScoreUpper

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"noisefloor/analysis/caveat"
@@ -17,13 +18,14 @@ import (
 // A referenced is a reference with the words of its test.
 type referenced struct {
 	norms.Reference
-	label string
+	label    string
+	decimals int
 }
 
 func (v Norms) referenceRows() (out []referenced) {
 	for _, t := range v.Tests {
 		for _, r := range t.References {
-			out = append(out, referenced{r, t.Label})
+			out = append(out, referenced{r, t.Label, t.decimals()})
 		}
 	}
 	return out
@@ -86,10 +88,10 @@ func (v Norms) referenceFields() field.Set[referenced] {
 			func(r R) score.Scale { return scaleName(r.Scale) }).Required(),
 		athletesField("athletes", func(r R) int { return r.Athletes }).Required(),
 		field.Number("mean", func(r R) float64 { return r.Mean }).Shown("mean", func(r R) string {
-			return number.WithUnit(number.Plain(r.Mean, decimalsOf(r.Reference)), r.Unit)
+			return number.WithUnit(number.Plain(r.Mean, r.decimals), r.Unit)
 		}),
 		field.Number("sd", func(r R) float64 { return r.SD }).Shown("SD", func(r R) string {
-			return number.Plain(r.SD, decimalsOf(r.Reference))
+			return number.Plain(r.SD, r.decimals)
 		}),
 		field.Text("middle", v.medianWords).Hidden().Shown("median ("+number.Level(v.Confidence)+" interval)",
 			v.medianWords),
@@ -119,7 +121,7 @@ func (v Norms) medianWords(r referenced) string {
 	if q == nil {
 		return number.Missing
 	}
-	return number.WithUnit(number.Estimate(q.Estimate, decimalsOf(r.Reference)), r.Unit)
+	return number.WithUnit(number.Estimate(q.Estimate, r.decimals), r.Unit)
 }
 
 // attainedWords are the level that the limits of the median attain.
@@ -135,7 +137,7 @@ func halfRange(r referenced) string {
 	if low == nil || high == nil {
 		return number.Missing
 	}
-	return number.Interval(min(low.Value, high.Value), max(low.Value, high.Value), decimalsOf(r.Reference))
+	return number.Interval(min(low.Value, high.Value), max(low.Value, high.Value), r.decimals)
 }
 
 // quantileColumns are the percentiles as columns of the table of groups.
@@ -150,7 +152,7 @@ func quantileColumns() (out field.Set[referenced]) {
 		name := fmt.Sprintf("p%02.0f", 100*p)
 		out = append(out, field.Interval(name, func(r referenced) estimate.Estimate { return get(r).Estimate }).Hidden().
 			Explained("quantile").Shown(ordinal(int(math.Round(100*p))), func(r referenced) string {
-			return number.Estimate(get(r).Estimate, decimalsOf(r.Reference))
+			return number.Estimate(get(r).Estimate, r.decimals)
 		}))
 	}
 	return out
@@ -251,7 +253,7 @@ func (v Norms) standingTable() table.Table {
 
 // scoreWords write a score with its unit.
 func (v Norms) scoreWords(p norms.Place, t NormsTest) string {
-	return number.WithUnit(number.Plain(p.Score, decimalsOf(t.reference(p.Whom))), t.Unit)
+	return number.WithUnit(number.Plain(p.Score, t.decimals()), t.Unit)
 }
 
 // placeCell is a place in a cell of a table.
@@ -299,6 +301,56 @@ func (v Norms) placeTable() table.Table {
 	t := fields.Table("places", "Own group first, the whole beside it: percentiles between which the athlete stands, towards "+
 		"better.", v.placeRows())
 	return t
+}
+
+// groupsBeside are how many groups stand beside each other on a sheet.
+const groupsBeside = 4
+
+// names are the groups that there are in any test, in order, the whole last.
+func (v Norms) names() (out []string) {
+	for _, whole := range []bool{false, true} {
+		for _, t := range v.Tests {
+			for _, r := range t.References {
+				if name := v.groupName(r.Whom); r.Whole() == whole && !slices.Contains(out, name) {
+					out = append(out, name)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// besideTable has a row for each test, its groups beside each other: median and middle half.
+func (v Norms) besideTable(most int) (table.Table, error) {
+	keys := []string{"test"}
+	fields := field.Set[NormsTest]{field.Text("test", func(t NormsTest) string {
+		return number.WithUnit(t.Label, "("+t.Unit+")")
+	}).As("test")}
+	for i, name := range v.names() {
+		key := fmt.Sprintf("median_%d", i+1)
+		cell := func(t NormsTest) string { return v.besideCell(t, name) }
+		keys, fields = append(keys, key), append(fields, field.Text(key, cell).Shown("median ("+name+")", cell))
+	}
+	return narrowed(fields.Table("norms", "The median of each group and, in brackets, the range of its middle half; n behind it.",
+		v.Tests), most, keys...)
+}
+
+func (v Norms) besideCell(t NormsTest, name string) string {
+	i := slices.IndexFunc(t.References, func(r norms.Reference) bool { return v.groupName(r.Whom) == name })
+	if i < 0 {
+		return number.Missing
+	}
+	r := t.References[i]
+	middle := quantileOf(r, 0.5)
+	if middle == nil {
+		return fmt.Sprintf("n %d", r.Athletes)
+	}
+	e := middle.Estimate
+	e.Lower, e.Upper = math.NaN(), math.NaN()
+	if low, high := quantileOf(r, 0.25), quantileOf(r, 0.75); low != nil && high != nil {
+		e.Lower, e.Upper = min(low.Value, high.Value), max(low.Value, high.Value)
+	}
+	return fmt.Sprintf("%s, %d", number.Estimate(e, t.decimals()), r.Athletes)
 }
 
 func (v Norms) fields() field.Set[Norms] {
