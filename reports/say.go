@@ -7,6 +7,7 @@ import (
 
 	"noisefloor/analysis/association"
 	"noisefloor/analysis/caveat"
+	"noisefloor/analysis/norms"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/retest"
 )
@@ -26,6 +27,7 @@ func sayers() map[caveat.Kind]sayer {
 		practiceSayers(),
 		reliabilitySayers(),
 		correlateWords(),
+		normsWords(),
 	} {
 		maps.Copy(all, part)
 	}
@@ -70,6 +72,12 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.SlowWaves:             seasonWaves,
 		retest.PracticeUnseen:        unseenGathered,
 		reliability.LiftedByGroups:   liftedGathered,
+		norms.NotKept:                notKeptGathered,
+		norms.WithoutScore:           withoutGathered,
+		norms.MostlyNoise:            mostlyGathered,
+		norms.GroupTooSmall:          smallGathered,
+		norms.OtherAttempts:          attemptsGathered,
+		norms.NotInFile:              notInFileGathered,
 		association.NoCommonR:        differGathered,
 		association.SessionsMoveBoth: moveBothGathered,
 		association.TwoQuestions:     twoQuestionsGathered,

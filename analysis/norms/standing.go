@@ -40,8 +40,12 @@ type Group struct {
 type Standing struct {
 	Athletes     int     // others in the group
 	Below, Equal int     // of them, their scores drawn towards the mean (see [Stand])
-	Rank         float64 // percentile rank, 0 to 1
+	Rank         float64 // percentile rank, 0 to 1; NaN where Above or Under stands in its place
 	Shrink       float64 // ρ: the share of the group's variance that is not noise
+
+	// Above and Under are of a norms file: the outermost quantile that the score lies
+	// beyond, 0 when it lies between two. How far beyond, the file does not hold.
+	Above, Under float64
 
 	Band     estimate.Estimate // the rank with both uncertainties
 	Sampling estimate.Estimate // with that of the group being a sample
@@ -53,6 +57,9 @@ const NoNoise estimate.Kind = "no-noise"
 
 // Combined is the kind of the band: two intervals put together by MOVER.
 const Combined estimate.Kind = "mover"
+
+// Beta is the kind of limits that are quantiles of a beta distribution.
+const Beta estimate.Kind = "beta"
 
 // leastShrink keeps a group whose spread is nearly all noise apart.
 const leastShrink = 0.05
@@ -154,7 +161,7 @@ func place(x float64, sorted []float64) Standing {
 func (s Standing) sampling(level float64) estimate.Estimate {
 	tail := (1 - level) / 2
 	above := float64(s.Athletes - s.Below - s.Equal)
-	return estimate.Estimate{Value: s.Rank, Level: level, Kind: estimate.ExactF,
+	return estimate.Estimate{Value: s.Rank, Level: level, Kind: Beta,
 		Lower: dist.BetaQuantile(tail, float64(s.Below)+1, above+float64(s.Equal)+1),
 		Upper: dist.BetaQuantile(1-tail, float64(s.Below+s.Equal)+1, above+1)}
 }

@@ -85,12 +85,16 @@ func choices(r study.Request) []reports.Choice {
 		"worthwhile": worthwhileWords(c), "better": betterWords(c), "replicates": fmt.Sprint(c.Replicates),
 	}
 	if t, ok := r.(*study.Retest); ok {
-		values["noise"], values["baseline"] = noiseWords(t), t.Baseline
+		values["noise"], values["baseline"] = noiseWords(t.Noise, t.NoiseFrom, t.TypicalErrors), t.Baseline
 		values["follow-up"], values["narrow"] = strings.Join(t.FollowUp, ", "), fmt.Sprintf("%g", t.Narrow)
 		values["athletes"] = allOr(t.Athletes)
 	}
 	if t, ok := r.(*study.Correlate); ok {
 		values["outcome"], values["planes"] = t.Outcome, strings.Join(t.Planes, ", ")
+	}
+	if t, ok := r.(*study.Norms); ok {
+		values["session"], values["athletes"], values["worthwhile"] = t.Session, allOr(t.Athletes), ""
+		values["noise"] = noiseWords(t.Noise, t.NoiseFrom, t.TypicalErrors)
 	}
 	var out []reports.Choice
 	for _, name := range sortedKeys(c.Origins) {
@@ -101,15 +105,15 @@ func choices(r study.Request) []reports.Choice {
 	return out
 }
 
-func noiseWords(r *study.Retest) string {
+func noiseWords(files study.Files, from []string, given []study.TypicalError) string {
 	var words []string
-	for _, f := range r.Noise {
+	for _, f := range files {
 		words = append(words, relative(f))
 	}
-	if len(r.NoiseFrom) > 0 {
-		words = append(words, study.SessionList(r.NoiseFrom)+" of the same table")
+	if len(from) > 0 {
+		words = append(words, study.SessionList(from)+" of the same table")
 	}
-	if n := len(r.TypicalErrors); n > 0 {
+	if n := len(given); n > 0 {
 		words = append(words, counted(n, "typical error")+" given")
 	}
 	return strings.Join(words, ", ")

@@ -27,7 +27,7 @@ func oneTable(cmd *cobra.Command, args []string) error {
 	return usage("one table at a time: %q and %q were given", args[0], args[1])
 }
 
-// ask works a request out and delivers the answer; save names the noise file to
+// ask works a request out and delivers the answer; save names the noise or norms file to
 // write, "" for none.
 func ask(s streams, cmd *cobra.Command, r study.Request, out outputFlags, save string) error {
 	if err := out.check(); err != nil {
@@ -42,7 +42,12 @@ func ask(s streams, cmd *cobra.Command, r study.Request, out outputFlags, save s
 	if save == "" {
 		return work(out.deliver(s, view, about))
 	}
-	file, err := noiseOutput(o, save)
+	var file outfile.File
+	if _, ok := r.(*study.Norms); ok {
+		file, err = normsOutput(s.err, o, about, save, out.quiet)
+	} else {
+		file, err = noiseOutput(o, save)
+	}
 	if err != nil {
 		return work(err)
 	}

@@ -42,3 +42,16 @@ func correlateView(o study.Outcome, a reports.About) reports.View {
 	}
 	return v
 }
+
+func normsView(o study.Outcome, a reports.About) reports.View {
+	result := o.Result.(*study.NormsResult)
+	v := reports.Norms{About: a, Session: result.Session, Asked: o.Request.(*study.Norms).Athletes, File: result.File}
+	for _, t := range result.Tests {
+		v.Tests = append(v.Tests, reports.NormsTest{Measure: t.Measure.Name, Label: label(t.Measure), Unit: t.Measure.Unit,
+			Result: t.Result})
+	}
+	for _, f := range result.Failed {
+		v.Failed = append(v.Failed, reports.Failed{Measure: f.Measure, Reason: f.Err.Error()})
+	}
+	return v
+}

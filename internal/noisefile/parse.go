@@ -6,127 +6,34 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"strconv"
 	"strings"
-	"sync"
-	"unicode/utf8"
 
-	"github.com/santhosh-tekuri/jsonschema/v6"
+	"noisefloor/internal/strictjson"
 )
 
 //go:embed noise.schema.json
 var schemaText []byte // the JSON Schema (draft 2020-12) of the format
 
-// compiled is the schema, compiled once; nothing is ever fetched.
-var compiled = sync.OnceValues(func() (*jsonschema.Schema, error) {
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(schemaText))
-	if err != nil {
-		return nil, err
-	}
-	const url = "mem:///noise.schema.json"
-	c := jsonschema.NewCompiler()
-	c.UseLoader(jsonschema.SchemeURLLoader{}) // no scheme at all
-	if err := c.AddResource(url, doc); err != nil {
-		return nil, err
-	}
-	return c.Compile(url)
-})
+var schema = strictjson.Compile("noise.schema.json", func() []byte { return schemaText })
 
 // parse checks text from the outside in: JSON, version, schema, sense.
 func parse(text []byte) (document, error) {
 	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
-	value, err := decode(text)
+	value, err := strictjson.Decode(text)
 	if err != nil {
-		return document{}, err
+		return document{}, fmt.Errorf("%w: %w", ErrInvalid, err)
 	}
 	if err := checkVersion(value); err != nil {
 		return document{}, err
 	}
-	schema, err := compiled()
-	if err != nil {
-		return document{}, fmt.Errorf("embedded schema: %w", err)
-	}
-	if err := schema.Validate(value); err != nil {
-		return document{}, inWords(err, value)
+	if err := schema.Check(value); err != nil {
+		return document{}, fmt.Errorf("%w: %w", ErrInvalid, err)
 	}
 	var d document
 	if err := json.Unmarshal(text, &d); err != nil {
 		return document{}, fmt.Errorf("%w: %w", ErrInvalid, err)
 	}
 	return d, checkSense(d)
-}
-
-// decode turns text into the plain values of JSON.
-func decode(text []byte) (any, error) {
-	if len(bytes.TrimSpace(text)) == 0 {
-		return nil, fmt.Errorf("%w: it is empty", ErrInvalid)
-	}
-	if !utf8.Valid(text) {
-		return nil, fmt.Errorf("%w: it is not UTF-8 text", ErrInvalid)
-	}
-	var value any
-	err := json.Unmarshal(text, &value)
-	var syntax *json.SyntaxError
-	var number *json.UnmarshalTypeError
-	switch {
-	case errors.As(err, &syntax):
-		return nil, fmt.Errorf("%w: %s: not JSON: %w", ErrInvalid, place(text, syntax.Offset), err)
-	case errors.As(err, &number):
-		return nil, fmt.Errorf("%w: %s: %s is too large", ErrInvalid, place(text, number.Offset), number.Value)
-	case err != nil:
-		return nil, fmt.Errorf("%w: %w", ErrInvalid, err)
-	}
-	return value, checkTwice(text)
-}
-
-// place turns an offset into a line and a column, both from 1.
-func place(text []byte, offset int64) string {
-	before := text[:min(max(offset-1, 0), int64(len(text)))]
-	line := bytes.Count(before, []byte("\n")) + 1
-	column := utf8.RuneCount(before[bytes.LastIndexByte(before, '\n')+1:]) + 1
-	return fmt.Sprintf("line %d, column %d", line, column)
-}
-
-// checkTwice refuses an object that has a key twice: which one counts would be
-// a guess. The text is known to be JSON.
-func checkTwice(text []byte) error {
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.UseNumber()
-	type level struct {
-		keys  map[string]bool // nil in an array
-		value bool            // the next token is a value
-	}
-	var open []level
-	for {
-		token, err := d.Token()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return fmt.Errorf("%w: %w", ErrInvalid, err)
-		}
-		top := len(open) - 1
-		if key, is := token.(string); is && top >= 0 && open[top].keys != nil && !open[top].value {
-			if open[top].keys[key] {
-				start := d.InputOffset() - int64(len(strconv.Quote(key))) + 1
-				return fmt.Errorf("%w: %s: the key %q stands twice", ErrInvalid, place(text, start), key)
-			}
-			open[top].keys[key], open[top].value = true, true
-			continue
-		}
-		if top >= 0 {
-			open[top].value = false
-		}
-		switch token {
-		case json.Delim('{'):
-			open = append(open, level{keys: map[string]bool{}})
-		case json.Delim('['):
-			open = append(open, level{})
-		case json.Delim('}'), json.Delim(']'):
-			open = open[:top]
-		}
-	}
 }
 
 // checkVersion looks at the schema key alone, so that a file of another kind or

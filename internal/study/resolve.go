@@ -28,6 +28,7 @@ type desk struct {
 	caveats   []caveat.Caveat
 	judging   *judging   // of a retest
 	comparing *comparing // of a correlate
+	norming   *norming   // of norms
 }
 
 // A Resolved is a request with nothing left open, and the tables it is about.

@@ -189,6 +189,11 @@ func schemaPaths(t *testing.T) []string {
 		t.Fatal(err)
 	}
 	add("noise-file", text)
+	text, err = os.ReadFile("../../internal/normsfile/norms.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	add("norms-file", text)
 	return out
 }
 

@@ -11,6 +11,7 @@ var groups = []Group{
 	{"Is a change real, and does it matter", changeTerms},
 	{"An athlete over a season", seasonTerms},
 	{"Many changes and tests at once", familyTerms},
+	{"Where an athlete stands", normsTerms},
 	{"What goes with the outcome", correlationTerms},
 	{"What an outcome model adds", modelTerms},
 	{"Intervals, tests and resampling", intervalTerms},

@@ -1,4 +1,4 @@
-package noisefile
+package strictjson
 
 import (
 	"encoding/json"
@@ -21,14 +21,14 @@ const mostErrors = 20
 func inWords(err error, value any) error {
 	var v *jsonschema.ValidationError
 	if !errors.As(err, &v) {
-		return fmt.Errorf("%w: %w", ErrInvalid, err)
+		return err
 	}
 	lines := leaves(v, value)
 	slices.Sort(lines)
 	if more := len(lines) - mostErrors; more > 0 {
 		lines = append(lines[:mostErrors], fmt.Sprintf("and %d more", more))
 	}
-	return fmt.Errorf("%w: %s", ErrInvalid, strings.Join(lines, "\n\t"))
+	return errors.New(strings.Join(lines, "\n\t"))
 }
 
 func leaves(v *jsonschema.ValidationError, root any) []string {
