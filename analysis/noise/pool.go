@@ -249,17 +249,3 @@ func (p pool) worthwhile(m *Model) {
 		m.Worthwhile = first.Worthwhile // no rounding
 	}
 }
-
-// PoolPairs puts the covariance of the errors of one pair from several studies
-// together, Σ df_i S_i/Σ df_i on Σ df_i.
-func PoolPairs(all []Pair) Pair {
-	out := all[0]
-	out.DF, out.Athletes, out.Covariance = 0, 0, 0
-	for _, p := range all {
-		out.DF += p.DF
-		out.Athletes += p.Athletes
-		out.Covariance += float64(p.DF * p.Covariance)
-	}
-	out.Covariance /= out.DF
-	return out
-}

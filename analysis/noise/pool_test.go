@@ -133,11 +133,16 @@ func TestPoolRefuses(t *testing.T) {
 	}
 }
 
-// By hand: the same covariance from twice as many stays; 2 on 9 df and 5 on 18 df is 4.
-func TestPoolPairs(t *testing.T) {
-	p := noise.PoolPairs([]noise.Pair{{A: "l", B: "r", Covariance: 2, DF: 9, Athletes: 10}, {A: "l", B: "r", Covariance: 5,
-		DF: 18, Athletes: 19}})
-	if p.Covariance != 4 || p.DF != 27 || p.Athletes != 29 || p.A != "l" {
+// By hand: 2 on 9 df and 5 on 18 df is 4 on 27; a test that one study lacks is left out,
+// and what one study does not know is not known.
+func TestPoolTogether(t *testing.T) {
+	a := noise.Together{Kind: "scores", Of: []string{"l", "r", "x"}, Covariance: [][]float64{{1, 2, 0}, {2, 1, 0}, {0, 0, 1}},
+		DF: [][]float64{{9, 9, 9}, {9, 9, 9}, {9, 9, 9}}}
+	b := noise.Together{Kind: "scores", Of: []string{"r", "l"}, Covariance: [][]float64{{1, 5}, {5, math.NaN()}},
+		DF: [][]float64{{18, 18}, {18, 0}}}
+	p := noise.PoolTogether([]noise.Together{a, b})
+	s, df, ok := p.At("l", "r")
+	if _, _, known := p.At("l", "l"); s != 4 || df != 27 || !ok || known || len(p.Of) != 2 {
 		t.Errorf("%+v", p)
 	}
 }

@@ -45,3 +45,35 @@ func (t Together) At(a, b string) (covariance, df float64, known bool) {
 	}
 	return t.Covariance[i][j], t.DF[i][j], true
 }
+
+// PoolTogether puts covariances of several studies together, Σ df_i S_i/Σ df_i on Σ df_i,
+// for the quantities that all of them have.
+func PoolTogether(all []Together) Together {
+	out := Together{Kind: all[0].Kind, Group: all[0].Group}
+	for _, name := range all[0].Of {
+		if !slices.ContainsFunc(all, func(t Together) bool { return !slices.Contains(t.Of, name) }) {
+			out.Of = append(out.Of, name)
+		}
+	}
+	for range out.Of {
+		out.Covariance = append(out.Covariance, make([]float64, len(out.Of)))
+		out.DF = append(out.DF, make([]float64, len(out.Of)))
+	}
+	for a, name := range out.Of {
+		for b, other := range out.Of {
+			out.Covariance[a][b], out.DF[a][b] = pooledOf(all, name, other)
+		}
+	}
+	return out
+}
+
+func pooledOf(all []Together, a, b string) (s, df float64) {
+	for _, t := range all {
+		own, n, known := t.At(a, b)
+		if !known {
+			return math.NaN(), 0
+		}
+		s, df = s+float64(n*own), df+n
+	}
+	return s / df, df
+}

@@ -10,6 +10,7 @@ const (
 	MetOnce     = "met-once"   // the athlete did it for the first time
 	OpenFlag    = "open-flag"  // it decides an index that is possible
 	NotTested   = "not-tested" // no score in this session
+	Older       = "older"      // no score in this session, and the last one older than stated
 	OneSided    = "one-sided"  // a side difference of the arm and shoulder, told apart
 	PartLow     = "part-low"   // far below the other tests of its region
 	StandsLow   = "stands-low" // the whole band below the 10th percentile of the group

@@ -18,7 +18,7 @@ import (
 )
 
 // Schema is the name and version of the format.
-const Schema = "noisefloor/noise/3"
+const Schema = "noisefloor/noise/4"
 
 // maxBytes is far more than any noise file needs.
 const maxBytes = 16 << 20
@@ -62,10 +62,10 @@ func (f File) Fits(measure, unit string) error {
 // A File is what a noise file holds.
 type File struct {
 	CreatedFrom Origin
-	Settings    map[string]any // for the record; JSON kinds only, nil when there are none
-	By          string         // column of the groups; "" when there are none
-	Measures    []noise.Model  // each measure once for all athletes, "", and once for each group
-	Pairs       []noise.Pair   // measures that are read together
+	Settings    map[string]any   // for the record; JSON kinds only, nil when there are none
+	By          string           // column of the groups; "" when there are none
+	Measures    []noise.Model    // each measure once for all athletes, "", and once for each group
+	Together    []noise.Together // covariances of errors
 }
 
 // An Origin is the table of the study.
@@ -92,17 +92,7 @@ type document struct {
 	Settings    map[string]any `json:"settings,omitempty"`
 	By          string         `json:"by,omitempty"`
 	Measures    []measure      `json:"measures"`
-	Pairs       []pair         `json:"pairs,omitempty"`
-}
-
-type pair struct {
-	A          string         `json:"a"`
-	B          string         `json:"b"`
-	Group      string         `json:"group,omitempty"`
-	Kind       noise.PairKind `json:"kind"`
-	Covariance float64        `json:"covariance"`
-	DF         float64        `json:"df"`
-	Athletes   count          `json:"athletes"`
+	Together    []together     `json:"together,omitempty"`
 }
 
 type origin struct {
@@ -176,10 +166,8 @@ func Write(w io.Writer, f File) error {
 		}
 		d.Measures = append(d.Measures, spell(m))
 	}
-	for _, p := range f.Pairs {
-		if finite(p.Covariance) && p.DF > 0 {
-			d.Pairs = append(d.Pairs, pair{p.A, p.B, p.Group, p.Kind, p.Covariance, p.DF, count(p.Athletes)})
-		}
+	for _, t := range f.Together {
+		d.Together = append(d.Together, spellTogether(t))
 	}
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
@@ -268,9 +256,8 @@ func Read(r io.Reader, name string) (File, error) {
 	for _, m := range d.Measures {
 		f.Measures = append(f.Measures, m.model(d.CreatedFrom.SHA256))
 	}
-	for _, p := range d.Pairs {
-		f.Pairs = append(f.Pairs, noise.Pair{A: p.A, B: p.B, Group: p.Group, Kind: p.Kind, Covariance: p.Covariance,
-			DF: p.DF, Athletes: int(p.Athletes)})
+	for _, t := range d.Together {
+		f.Together = append(f.Together, t.read())
 	}
 	return f, nil
 }

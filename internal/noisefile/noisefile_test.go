@@ -112,7 +112,7 @@ func TestKeys(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := map[string]any{
-		"schema":       "noisefloor/noise/3",
+		"schema":       "noisefloor/noise/4",
 		"created_from": map[string]any{"path": "pre tests.csv", "sha256": strings.Repeat("0f", 32), "rows": 144.0},
 		"settings":     map[string]any{"summary": "best", "level": 0.95, "sessions": []any{"1", "2"}},
 		"measures": []any{map[string]any{
@@ -139,7 +139,7 @@ func TestAbsentIsLeftOut(t *testing.T) {
 	text := written(t, noisefile.File{CreatedFrom: noisefile.Origin{Path: "-"}, Measures: []noise.Model{{
 		Measure: "a", Scale: score.Raw, TypicalError: 1, DF: 1, Trials: math.NaN(), Worthwhile: math.NaN(),
 		Mean: math.NaN(), TrueSD: math.Inf(1), ICC: math.NaN(), ICCK: math.NaN()}}})
-	const want = `{"schema":"noisefloor/noise/3","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
+	const want = `{"schema":"noisefloor/noise/4","created_from":{"path":"-"},"measures":[{"measure":"a","unit":"","scale":"raw","typical_error":1,"df":1}]}`
 	var got bytes.Buffer
 	if err := json.Compact(&got, []byte(text)); err != nil {
 		t.Fatal(err)
@@ -168,7 +168,7 @@ func TestFind(t *testing.T) {
 }
 
 // valid is the smallest file with everything that a wrong entry needs.
-const valid = `{"schema":"noisefloor/noise/3","created_from":{"path":"a.csv"},"measures":[
+const valid = `{"schema":"noisefloor/noise/4","created_from":{"path":"a.csv"},"measures":[
 {"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"prints":["YQ==","Yg=="]}]}`
 
 func TestReadRefuses(t *testing.T) {
@@ -222,10 +222,16 @@ func TestReadRefuses(t *testing.T) {
 			noisefile.ErrInvalid, `jump, measures[1]: key "measure": the measure stands twice`},
 		{"group without a column", `"jump",`, `"jump","group":"senior",`, noisefile.ErrInvalid,
 			`jump, measures[0]: key "group": the file has no key "by"`},
-		{"pair of what is not there", `"measures"`, `"pairs":[{"a":"jump","b":"hop","kind":"sides","covariance":1,"df":7,` +
-			`"athletes":8}],"measures"`, noisefile.ErrInvalid, `pairs[0]: no measure "hop" in group ""`},
-		{"kind of pair", `"measures"`, `"pairs":[{"a":"jump","b":"jump","kind":"legs","covariance":1,"df":7,` +
-			`"athletes":8}],"measures"`, noisefile.ErrInvalid, `must be one of ["sides","countermovement","quickness"]`},
+		{"errors of what is not there", `"measures"`, `"together":[{"kind":"scores","of":["jump","hop"],"covariance":[[1],` +
+			`[0,1]],"df":[[7],[7,7]]}],"measures"`, noisefile.ErrInvalid, `together[0]: no measure "hop" in group ""`},
+		{"kind of errors", `"measures"`, `"together":[{"kind":"legs","of":["jump"],"covariance":[[1]],"df":[[7]]}],` +
+			`"measures"`, noisefile.ErrInvalid, `must be one of ["scores","side_difference","countermovement_gain"]`},
+		{"rows that are no triangle", `"measures"`, `"together":[{"kind":"scores","of":["jump"],"covariance":[[1,2]],` +
+			`"df":[[7]]}],"measures"`, noisefile.ErrInvalid, `together[0]: row 1 has 2 numbers, want 1`},
+		{"too few rows", `"measures"`, `"together":[{"kind":"scores","of":["jump"],"covariance":[],"df":[[7]]}],` +
+			`"measures"`, noisefile.ErrInvalid, `together[0]: has 1 names and 0 rows`},
+		{"negative variance", `"measures"`, `"together":[{"kind":"scores","of":["jump"],"covariance":[[-1]],"df":[[7]]}],` +
+			`"measures"`, noisefile.ErrInvalid, `the variance of "jump" is negative`},
 		{"key twice", `"df":7`, `"df":7,"df":8`, noisefile.ErrInvalid,
 			in + `line 2, column 58: the key "df" stands twice`},
 		{"settings no object", `"measures"`, `"settings":[],"measures"`, noisefile.ErrInvalid,
@@ -234,10 +240,10 @@ func TestReadRefuses(t *testing.T) {
 			`key "typical_error": must be of type number, found null`},
 		{"too large", `"df":7`, `"df":1e400`, noisefile.ErrInvalid, `number 1e400 is too large`},
 		{"NaN", `"df":7`, `"df":NaN`, noisefile.ErrInvalid, in + `line 2, column 56: not JSON`},
-		{"earlier version", `noise/3`, `noise/2`, noisefile.ErrVersion,
-			`its schema is "noisefloor/noise/2", this program reads "noisefloor/noise/3"; use the version that made it, or make it again`},
-		{"another result", `noise/3`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
-		{"no schema", `"schema":"noisefloor/noise/3",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
+		{"earlier version", `noise/4`, `noise/3`, noisefile.ErrVersion,
+			`its schema is "noisefloor/noise/3", this program reads "noisefloor/noise/4"; use the version that made it, or make it again`},
+		{"another result", `noise/4`, `reliability/1`, noisefile.ErrVersion, `reliability --save-noise makes one`},
+		{"no schema", `"schema":"noisefloor/noise/4",`, ``, noisefile.ErrVersion, `it has no key "schema"`},
 		{"not UTF-8", `jump`, "j\xffmp", noisefile.ErrInvalid, `it is not UTF-8 text`},
 		{"no measures", `[
 {"measure":"jump","scale":"raw","typical_error":2,"df":7,"sessions":["1","2"],"prints":["YQ==","Yg=="]}]`, `[]`, noisefile.ErrInvalid, in + `key "measures": must have at least one entry`},
@@ -372,8 +378,8 @@ func TestWithoutDF(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add(valid)
 	f.Add(written(f, file(jump())))
-	f.Add(`{"schema":"noisefloor/noise/3"}`)
-	f.Add(`{"schema":"noisefloor/noise/3","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
+	f.Add(`{"schema":"noisefloor/noise/4"}`)
+	f.Add(`{"schema":"noisefloor/noise/4","created_from":{"path":"a"},"measures":[{"measure":"a","scale":"raw","typical_error":1e-320,"df":1e308}]}`)
 	f.Add(`[[[{"a":[{}],"a":1}]]]`)
 	f.Add(written(f, file(withComponents())))
 	f.Add(strings.Replace(valid, `"df":7`, `"df":7,"components":{"covariance":[[1,2,0],[2,1,0],[0,0,-0]]}`, 1))
@@ -396,13 +402,14 @@ func FuzzRead(f *testing.F) {
 	})
 }
 
-// Levels and pairs come back to the bit; the keys are a contract, spelled out here.
-func TestLevelsAndPairs(t *testing.T) {
+// Levels and covariances come back to the bit; the keys are a contract, spelled out here.
+func TestLevelsAndTogether(t *testing.T) {
 	senior, left := jump(), jump()
 	senior.Group, senior.TypicalError, left.Measure = "senior", 0.2, "hop"
 	f := file(jump())
 	f.By, f.Measures = "level", append(f.Measures, senior, left)
-	f.Pairs = []noise.Pair{{A: "hop", B: "jump", Kind: noise.Sides, Covariance: -1.0 / 3, DF: 7, Athletes: 8}}
+	f.Together = []noise.Together{{Kind: "scores", Of: []string{"hop", "jump"}, DF: [][]float64{{7, 7}, {7, 0}},
+		Covariance: [][]float64{{0.25, -1.0 / 3}, {-1.0 / 3, math.NaN()}}}}
 	text := written(t, f)
 	got := read(t, text)
 	if diff := cmp.Diff(f, got, sameBits); diff != "" {
@@ -421,7 +428,7 @@ func TestLevelsAndPairs(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{`"by":"level"`, `"group":"senior"`,
-		`"pairs":[{"a":"hop","b":"jump","kind":"sides","covariance":-0.3333333333333333,"df":7,"athletes":8}]`} {
+		`"together":[{"kind":"scores","of":["hop","jump"],"covariance":[[0.25],[-0.3333333333333333,0]],"df":[[7],[7,0]]}]`} {
 		if !strings.Contains(short.String(), want) {
 			t.Errorf("no %s in %s", want, short.String())
 		}

@@ -84,8 +84,8 @@ func checkSense(d document) error {
 	return errors.Join(wrong...)
 }
 
-// checkGroups refuses groups that the file does not say the column of, and pairs of
-// measures that it does not hold.
+// checkGroups refuses groups that the file does not say the column of, and covariances
+// of measures that it does not hold.
 func (d document) checkGroups() error {
 	var wrong []error
 	has := map[[2]string]bool{}
@@ -96,10 +96,13 @@ func (d document) checkGroups() error {
 				"of the groups", ErrInvalid, m.Measure, i))
 		}
 	}
-	for i, p := range d.Pairs {
-		for _, name := range []string{p.A, p.B} {
-			if !has[[2]string{name, p.Group}] {
-				wrong = append(wrong, fmt.Errorf("%w: pairs[%d]: no measure %q in group %q", ErrInvalid, i, name, p.Group))
+	for i, t := range d.Together {
+		if err := t.check(); err != nil {
+			wrong = append(wrong, fmt.Errorf("%w: together[%d]: %w", ErrInvalid, i, err))
+		}
+		for _, name := range t.Of {
+			if !has[[2]string{name, t.Group}] {
+				wrong = append(wrong, fmt.Errorf("%w: together[%d]: no measure %q in group %q", ErrInvalid, i, name, t.Group))
 			}
 		}
 	}

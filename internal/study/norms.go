@@ -90,7 +90,7 @@ func (r *Norms) settle(d *desk) error {
 	if _, n.levels, _ = levelsOf(d.used, 1); n.levels == nil && d.groups != nil && r.By == d.by {
 		n.levels = d.groups
 	}
-	if err := r.settleSession(d.used); err != nil {
+	if err := d.oneSession(&r.Session); err != nil {
 		return err
 	}
 	r.origin("athletes", len(r.Athletes) > 0)
@@ -213,28 +213,6 @@ func (r *Norms) fileGroups(d *desk, f normsfile.File) error {
 	if name, groups, _ := levelsOf(d.used, 1); name != "" {
 		r.By, d.by, d.groups, r.Origins["by"] = name, name, groups, FromTable
 	}
-	return nil
-}
-
-// settleSession is the session whose scores are looked at, by default the last.
-func (r *Norms) settleSession(t *cohort.Table) error {
-	r.origin("session", r.Session != "")
-	if r.Session == "" {
-		if t.OrderDoubt != "" && len(t.Sessions) > 1 {
-			return fmt.Errorf("which session is the last? %s, and the table has %s; say so with --session, or write dates "+
-				"as yyyy-mm-dd", t.OrderDoubt, SessionList(t.Sessions))
-		}
-		r.Session = t.Sessions[len(t.Sessions)-1]
-		return nil
-	}
-	found, err := sessionNames(t, []string{r.Session})
-	if err != nil {
-		return err
-	}
-	if len(found) != 1 {
-		return requestError("session", "%s means %s: name one", r.Session, strings.Join(found, ", "))
-	}
-	r.Session = found[0]
 	return nil
 }
 

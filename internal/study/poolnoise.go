@@ -48,7 +48,7 @@ func (s *noiseSource) pool() error {
 	if len(s.file.Measures) == 0 {
 		return s.apart[s.keys()[0]]
 	}
-	s.poolPairs()
+	s.poolTogether()
 	return nil
 }
 
@@ -132,25 +132,20 @@ func sameNumbers(a, b noisefile.File) bool {
 	return same > 0
 }
 
-// poolPairs keeps the pairs that every file with both measures has.
-func (s *noiseSource) poolPairs() {
-	for _, pair := range s.parts[0].file.Pairs {
-		var all []noise.Pair
+// poolTogether keeps the covariances that every file has.
+func (s *noiseSource) poolTogether() {
+	for _, first := range s.parts[0].file.Together {
+		var all []noise.Together
 		for _, p := range s.parts {
-			_, a := p.file.Find(pair.A, pair.Group)
-			_, b := p.file.Find(pair.B, pair.Group)
-			at := slices.IndexFunc(p.file.Pairs, func(q noise.Pair) bool {
-				return q.A == pair.A && q.B == pair.B && q.Group == pair.Group && q.Kind == pair.Kind
+			at := slices.IndexFunc(p.file.Together, func(t noise.Together) bool {
+				return t.Kind == first.Kind && t.Group == first.Group
 			})
-			switch {
-			case at >= 0:
-				all = append(all, p.file.Pairs[at])
-			case a && b:
-				all = nil
+			if at >= 0 {
+				all = append(all, p.file.Together[at])
 			}
 		}
-		if len(all) > 0 {
-			s.file.Pairs = append(s.file.Pairs, noise.PoolPairs(all))
+		if pooled := noise.PoolTogether(all); len(all) == len(s.parts) && len(pooled.Of) > 0 {
+			s.file.Together = append(s.file.Together, pooled)
 		}
 	}
 }

@@ -28,7 +28,8 @@ type desk struct {
 	caveats   []caveat.Caveat
 	judging   *judging   // of a retest
 	comparing *comparing // of a correlate
-	norming   *norming   // of norms
+	profiling *profiling
+	norming   *norming // of norms
 }
 
 // A Resolved is a request with nothing left open, and the tables it is about.

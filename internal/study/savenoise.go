@@ -3,10 +3,10 @@ package study
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"noisefloor/analysis/noise"
+	"noisefloor/analysis/profile"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/score"
 	"noisefloor/internal/cohort"
@@ -28,6 +28,7 @@ func (o Outcome) NoiseFile() (noisefile.File, error) {
 			f.Measures = append(f.Measures, m)
 		}
 	}
+	var err error
 	for _, m := range o.Result.(*ReliabilityResult).Measures {
 		if m.Group != "" {
 			continue
@@ -62,8 +63,7 @@ func (o Outcome) NoiseFile() (noisefile.File, error) {
 			add(own)
 		}
 	}
-	pairs, err := r.pairs(d, f)
-	f.Pairs = pairs
+	f.Together, err = r.together(d, f)
 	return f, err
 }
 
@@ -98,64 +98,28 @@ func (r *Reliability) noiseIn(d *desk, t *cohort.Table, m *cohort.Measure, g gro
 	return noiseOf(r, t, m, result), nil
 }
 
-// pairs are the covariances of the errors of tests that the dictionary says belong
-// together, in every group that both have noise in.
-func (r *Reliability) pairs(d *desk, f noisefile.File) ([]noise.Pair, error) {
-	var out []noise.Pair
-	groups := append([]group{{}}, groupsOf(d.groups)...)
-	for _, a := range d.used.Measures {
-		for _, with := range []struct {
-			name string
-			kind noise.PairKind
-		}{{a.Pair, noise.Sides}, {a.Counterpart, noise.Countermovement}, {a.Quickness, noise.Quickness}} {
-			if with.name == "" || with.kind != noise.Quickness && with.name < a.Name {
-				continue // the other of the two comes to it
+// together are the covariances of the errors of the file's tests, in every group.
+func (r *Reliability) together(d *desk, f noisefile.File) ([]noise.Together, error) {
+	var out []noise.Together
+	for _, g := range append([]group{{}}, groupsOf(d.groups)...) {
+		var tests []profile.Test
+		for _, m := range d.used.Measures {
+			model, ok := f.Find(m.Name, g.name)
+			if !ok {
+				continue
 			}
-			b, err := d.used.Measure(with.name)
+			scores, err := d.scores(d.used, m)
 			if err != nil {
-				continue // the dictionary names a test that the table lacks
+				return nil, err
 			}
-			for _, g := range groups {
-				p, err := r.pair2(d, f, a, b, g)
-				if err != nil {
-					return nil, err
-				}
-				if p.DF > 0 {
-					p.Kind = with.kind
-					out = append(out, p)
-				}
-			}
+			tests = append(tests, profileTest(m, r.better(m.Name), model.Scale, scores))
+		}
+		for _, t := range profile.Errors(tests, d.dominant(), g.rows) {
+			t.Group = g.name
+			out = append(out, t)
 		}
 	}
 	return out, nil
-}
-
-// pair2 is the covariance of two tests in a group; on 0 df when the file does not
-// have both.
-func (r *Reliability) pair2(d *desk, f noisefile.File, a, b *cohort.Measure, g group) (noise.Pair, error) {
-	p := noise.Pair{A: a.Name, B: b.Name, Group: g.name}
-	var columns [2][]float64
-	for i, m := range []*cohort.Measure{a, b} {
-		model, ok := f.Find(m.Name, g.name)
-		if !ok {
-			return p, nil
-		}
-		scores, err := d.scores(d.used, m)
-		if err != nil {
-			return p, err
-		}
-		if g.rows != nil {
-			scores = scores.Rows(g.rows)
-		}
-		columns[i] = slices.Clone(scores.Value)
-		if model.Scale == score.Log {
-			for j, v := range columns[i] {
-				columns[i][j] = math.Log(v)
-			}
-		}
-	}
-	p.Covariance, p.DF, p.Athletes = noise.Covary(columns[0], columns[1], len(d.used.Sessions))
-	return p, nil
 }
 
 // groupsOf are the groups of athletes that have a name, in the order of names.

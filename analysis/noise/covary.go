@@ -2,28 +2,6 @@ package noise
 
 import "math"
 
-// A PairKind says why two measures are read together.
-type PairKind string
-
-// The kinds.
-const (
-	Sides           PairKind = "sides"           // one test on both sides
-	Countermovement PairKind = "countermovement" // one test with and without a countermovement
-	Quickness       PairKind = "quickness"       // a power and how fast its peak is reached
-)
-
-// A Pair is two measures that are read together, with the covariance of their
-// errors: what makes one high on a day may make the other high too.
-type Pair struct {
-	A, B  string
-	Group string // of the athletes; "" for all
-	Kind  PairKind
-
-	Covariance float64 // of the errors of one session score, each on the scale of its model
-	DF         float64 // (n-1)(k-1)
-	Athletes   int     // n, with both scores in every session
-}
-
 // Covary returns the covariance of the errors of two measures from the sessions of
 // a noise study,
 //
