@@ -24,6 +24,15 @@ type Rendered struct {
 	Data []byte
 }
 
+// Many is a view with further sheets of its own, one for each athlete.
+type Many interface{ Sheets() []NamedSheet }
+
+// A NamedSheet is a sheet and the file it goes to, with slashes.
+type NamedSheet struct {
+	Name  string
+	Sheet Sheet
+}
+
 // Folder renders views: for each its sheet, its working page, its JSON, its
 // tables and the pictures asked for. Of abouts there is one for each view.
 func Folder(views []View, abouts []About, o FolderOptions) ([]Rendered, error) {
@@ -74,6 +83,16 @@ func folderOf(v View, a About, name string, o FolderOptions) ([]Rendered, error)
 	} {
 		if err := add(f.name, f.write); err != nil {
 			return nil, err
+		}
+	}
+	if many, ok := v.(Many); ok {
+		for _, n := range many.Sheets() {
+			err := add(n.Name, func(w io.Writer) error {
+				return n.Sheet.Write(w, a.Version, strings.Repeat("../", strings.Count(n.Name, "/"))+working, picture.Options{Grey: o.Grey})
+			})
+			if err != nil {
+				return nil, err
+			}
 		}
 	}
 	written := map[string]bool{}

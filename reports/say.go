@@ -8,6 +8,7 @@ import (
 	"noisefloor/analysis/association"
 	"noisefloor/analysis/caveat"
 	"noisefloor/analysis/norms"
+	"noisefloor/analysis/profile"
 	"noisefloor/analysis/reliability"
 	"noisefloor/analysis/retest"
 )
@@ -28,6 +29,7 @@ func sayers() map[caveat.Kind]sayer {
 		reliabilitySayers(),
 		correlateWords(),
 		normsWords(),
+		profileWords(),
 	} {
 		maps.Copy(all, part)
 	}
@@ -58,6 +60,8 @@ type gatherer func(all []caveat.Caveat) string
 // gatherers are those of the kinds that many tests of one table raise.
 func gatherers() map[caveat.Kind]gatherer {
 	return map[caveat.Kind]gatherer{
+		profile.TooNoisy:             noisyGathered,
+		profile.RuleDoesNotFit:       misfitGathered,
 		retest.FewToBelieve:          fewToBelieveWords,
 		retest.ThroughComponents:     throughGathered,
 		retest.MeanMoved:             movedGathered(""),

@@ -21,10 +21,14 @@ type Sheet struct {
 	Watch  []string    // at most five lines, with that of More
 	More   int         // doubts beyond those, which the working page has
 	Source string      // one line: table, sessions, noise, version
+	Links  []Link      // to sheets beside it
 
 	// Draw makes the picture; nil when there is nothing to draw.
 	Draw func() (*picture.Picture, error)
 }
+
+// A Link leads to another page.
+type Link struct{ Text, To string }
 
 // picture is what the sheet shows, nil when there is nothing to draw.
 func (s Sheet) picture() (*picture.Picture, error) {

@@ -42,6 +42,9 @@ const (
 	// NoNoiseOf: the noise of the measures is not known, so nothing is told of them
 	// beyond the score.
 	NoNoiseOf caveat.Kind = "no-noise-of"
+	// TooNoisy: in the group Names[0] at least three quarters of the spread of the measures
+	// are noise, so they count in no mean of several tests.
+	TooNoisy caveat.Kind = "too-noisy"
 	// FewForGaps: in the group Names[0] are Numbers[0] athletes, fewer than the 20 in
 	// which a quickness gap is read.
 	FewForGaps caveat.Kind = "few-for-gaps"
@@ -244,7 +247,15 @@ func (w *work) planesLow(g *group, at int) []found {
 	if !ok {
 		return nil
 	}
-	return w.told(b, parts, PlaneLowest)
+	low := w.told(b, parts, PlaneLowest)
+	for k, f := range low {
+		for _, p := range parts {
+			if p.name == f.tests[0] {
+				low[k].high, low[k].low = w.power(g, at, even(p.tests))
+			}
+		}
+	}
+	return low
 }
 
 // note keeps the doubts about an index, and says that one without a rule has none.
@@ -322,7 +333,24 @@ func (w *work) doubts() []caveat.Caveat {
 	if len(sideless) > 0 {
 		out = append(out, caveat.New(NobodySaidDominant).With(sideless...))
 	}
-	return append(out, w.smallGroups()...)
+	return append(append(out, w.smallGroups()...), w.noisy()...)
+}
+
+// noisy names the tests that are mostly noise, in each group.
+func (w *work) noisy() []caveat.Caveat {
+	var out []caveat.Caveat
+	for _, name := range slices.Sorted(maps.Keys(w.groups)) {
+		g, tests := w.groups[name], []string(nil)
+		for t, test := range w.in.Tests {
+			if g.models[t] != nil && !g.useful[t] && test.Role != Outcome {
+				tests = append(tests, test.Name)
+			}
+		}
+		if len(tests) > 0 && (name != "" || len(w.groups) == 1) {
+			out = append(out, caveat.New(TooNoisy).About(tests...).With(name))
+		}
+	}
+	return out
 }
 
 func (w *work) smallGroups() []caveat.Caveat {

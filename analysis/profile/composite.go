@@ -63,12 +63,12 @@ func even(tests []int) []term {
 	return out
 }
 
-// those are the tests of an athlete that count: with a score, with noise, not set aside,
-// and no outcome.
+// those are the tests of an athlete that count in a mean: with a score, with noise that
+// leaves something of the spread, not set aside, and no outcome.
 func (w *work) those(g *group, at int, want func(Test) bool) []int {
 	var out []int
 	for k, t := range g.b.tests {
-		if t.Role != Outcome && want(t) && g.has(at, []term{{k, 1}}) && !w.aside(g.rows[at], k) {
+		if t.Role != Outcome && want(t) && g.has(at, []term{{k, 1}}) && g.useful[k] && !w.aside(g.rows[at], k) {
 			out = append(out, k)
 		}
 	}

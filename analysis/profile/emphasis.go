@@ -29,12 +29,20 @@ func named(all []found, first map[string]bool) []Named {
 		case NeedsLow:
 			grade = weaker(grade, f.low)
 		}
+		if f.rule.Needs == NeedsNeither && (f.high != None || f.low != None) {
+			continue
+		}
 		emphases := f.rule.Emphases
 		if f.kind == Gap && f.direction == Above && (elastic || len(f.tests) > 1 && first[f.tests[1]]) {
 			emphases = []Emphasis{TestAgain} // quickness may be low for want of practice, or because the stretch does the work
 		}
+		index := grade
+		if f.chance > 0 {
+			index = None
+		}
 		for _, e := range emphases {
-			out = add(out, Named{Emphasis: e, Grade: grade, Because: []string{f.rule.Key}, Plane: f.plane(e), Chance: f.chance})
+			out = add(out, Named{Emphasis: e, Grade: grade, Because: []string{f.rule.Key}, Plane: f.plane(e), Chance: f.chance,
+				Index: index})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Named) int {
@@ -57,7 +65,7 @@ func add(all []Named, one Named) []Named {
 	for i, have := range all {
 		if have.Emphasis == one.Emphasis && have.Plane == one.Plane {
 			all[i].Grade = surer(have.Grade, one.Grade)
-			all[i].Chance = max(have.Chance, one.Chance)
+			all[i].Chance, all[i].Index = max(have.Chance, one.Chance), surer(have.Index, one.Index)
 			for _, b := range one.Because {
 				if !slices.Contains(have.Because, b) {
 					all[i].Because = append(all[i].Because, b)
@@ -73,15 +81,21 @@ func add(all []Named, one Named) []Named {
 // with all of the range, does not.
 func (e Emphasis) trains() bool { return e != TestAgain && e != AllOfTheRange }
 
-// grade is the surest of the emphases that change what is trained.
-func (a Athlete) grade() Grade {
+// Graded is the surest of the emphases that change what is trained and rest on an index,
+// not on what stands lowest: something always does.
+func (a Athlete) Graded() Grade {
 	g := None
 	for _, n := range a.Emphases {
-		if n.Emphasis.trains() {
-			g = surer(g, n.Grade)
+		if n.Emphasis.trains() && n.Index != None {
+			g = surer(g, n.Index)
 		}
 	}
 	return g
+}
+
+// Lowest says whether a quality or plane is told apart as the lowest.
+func (a Athlete) Lowest() bool {
+	return slices.ContainsFunc(a.Emphases, func(n Named) bool { return n.Emphasis.trains() && n.Chance > 0 })
 }
 
 // evenly names all of the range for an athlete of whom nothing else is named and who
@@ -91,9 +105,51 @@ func (w *work) evenly(g *group, at int, a *Athlete) {
 		return
 	}
 	tests := w.those(g, at, func(Test) bool { return true })
-	if high, _ := w.power(g, at, even(tests)); high != None {
-		a.Emphases = []Named{{Emphasis: AllOfTheRange, Grade: high, Because: []string{"high_and_even"}}}
+	high, _ := w.power(g, at, even(tests))
+	if high == None {
+		return
 	}
+	grade := Possible
+	if w.inside(g, a) {
+		grade = high
+	}
+	a.Emphases = []Named{{Emphasis: AllOfTheRange, Grade: grade, Because: []string{HighAndEven}}}
+}
+
+// HighAndEven is what all of the range rests on.
+const HighAndEven = "high_and_even"
+
+// inside says whether the interval of every index lies inside its thresholds: only then is
+// it shown, and not just not refuted, that there is nothing to even out.
+func (w *work) inside(g *group, a *Athlete) bool {
+	n := 0
+	for _, i := range a.Indices {
+		if i.Kind == LoadVelocity || i.Ungraded == NoRule {
+			continue
+		}
+		n++
+		if i.Ungraded != "" || !i.Estimate.HasInterval() || !(i.Nearest < 0) || !w.within(g, i) {
+			return false
+		}
+	}
+	return n > 0
+}
+
+// within says whether the interval of an index crosses no threshold.
+func (w *work) within(g *group, i Index) bool {
+	for _, kind := range []Kind{SideDifference, Gain, Gap} {
+		for _, p := range g.b.pairs[kind] {
+			if kind != i.Kind || g.b.tests[p.first].Name != i.Measure && g.b.tests[p.second].Name != i.Measure {
+				continue
+			}
+			for _, r := range slices.Concat(w.rules(g, p, kind, Above), w.rules(g, p, kind, Below)) {
+				if r.past(i.Estimate.Lower) > 0 || r.past(i.Estimate.Upper) > 0 {
+					return false
+				}
+			}
+		}
+	}
+	return true
 }
 
 // again lists the tests to be done again.

@@ -14,6 +14,10 @@ import (
 // norms.Stand does.
 const leastShare = 0.05
 
+// leastUseful is the share of a test's spread that must not be noise for it to count in a
+// mean of z: of less, its z is mostly error divided by little. Common practice, no source.
+const leastUseful = 0.25
+
 // A group is a reference: its athletes, their scores at the session spoken of, and the
 // noise of one score.
 type group struct {
@@ -24,6 +28,7 @@ type group struct {
 	errors map[string]noise.Together
 	b      *battery
 	co     [][]covariance // of the errors of two tests, turned
+	useful []bool         // by test: enough of the spread is no noise for a mean of z
 }
 
 // A covariance of errors, with its degrees of freedom; not known is taken as 0.
@@ -45,6 +50,10 @@ func newGroup(name string, rows []int, b *battery, all []Noise) *group {
 			x[k] = t.turned(last(t, i))
 		}
 		g.x = append(g.x, x)
+	}
+	for t, x := range g.x {
+		m, v := g.models[t], sumsOf(x).variance()
+		g.useful = append(g.useful, m != nil && v > 0 && 1-float64(m.TypicalError*m.TypicalError)/v >= leastUseful)
 	}
 	g.covary()
 	return g

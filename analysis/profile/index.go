@@ -176,10 +176,9 @@ func (g *group) gapSpread(p pair) float64 {
 }
 
 // medianOf is the median of an index over a group's athletes, with the share of them past
-// a threshold.
+// a threshold once the indices are drawn to the spread that is theirs without noise.
 func (w *work) medianOf(g *group, kind Kind, p pair, rule Rule) (median, past float64, n int) {
 	var all []float64
-	count := 0.0
 	for _, i := range g.rows {
 		first, second, signed := p.order(text(w.in.Dominant, i))
 		v := g.b.percent(kind, first, second, i, len(g.b.tests[first].Scores.Sessions)-1)
@@ -187,13 +186,16 @@ func (w *work) medianOf(g *group, kind Kind, p pair, rule Rule) (median, past fl
 			continue
 		}
 		all = append(all, v)
-		if rule.past(v) > 0 {
-			count++
-		}
 	}
-	if len(all) == 0 {
-		return math.NaN(), 0, 0
+	if len(all) < 2 {
+		return math.NaN(), 0, len(all)
 	}
 	slices.Sort(all)
-	return rank.Quantile(all, 0.5, 8), count / float64(len(all)), len(all)
+	median = rank.Quantile(all, 0.5, 8)
+	error2, _, _ := g.errors[string(kind)].At(g.b.tests[p.first].Name, g.b.tests[p.first].Name)
+	root := math.Sqrt(max(0, 1-error2/moment.Variance(all)))
+	for _, v := range all {
+		past += float64(tick(rule.past(median+float64(root*(v-median))) > 0)) / float64(len(all))
+	}
+	return median, past, len(all)
 }

@@ -17,11 +17,13 @@ func (w *work) overview(out *Result, expected [][3]float64) {
 	o := Overview{Athletes: len(out.Athletes)}
 	nearest := make([]float64, len(out.Athletes))
 	for i, a := range out.Athletes {
-		switch a.grade() {
+		switch a.Graded() {
 		case Clear:
 			o.Clear++
 		case Possible:
 			o.Possible++
+		case None:
+			o.Lowest += tick(a.Lowest())
 		}
 		nearest[i] = math.Inf(-1)
 		for _, x := range slices.Concat(a.Indices, a.Means) {
@@ -36,7 +38,7 @@ func (w *work) overview(out *Result, expected [][3]float64) {
 		out.Order = append(out.Order, i)
 	}
 	slices.SortStableFunc(out.Order, func(a, b int) int {
-		return cmp.Or(-cmp.Compare(weight(out.Athletes[a].grade()), weight(out.Athletes[b].grade())),
+		return cmp.Or(-cmp.Compare(weight(out.Athletes[a].Graded()), weight(out.Athletes[b].Graded())),
 			-cmp.Compare(nearest[a], nearest[b]), cmp.Compare(out.Athletes[a].Name, out.Athletes[b].Name))
 	})
 	out.Overview = o

@@ -101,7 +101,8 @@ type Result struct {
 
 // An Overview counts what was named, and what would be with nothing to find.
 type Overview struct {
-	Athletes, Clear, Possible       int     // profiled; with a clear emphasis; with a possible one at most
+	Athletes, Clear, Possible       int     // profiled; with a clear emphasis by an index; with a possible one at most
+	Lowest                          int     // with none, but a quality or plane told apart as the lowest
 	Indices                         int     // graded, over all athletes
 	ExpectedClear, ExpectedPossible float64 // athletes, were all of them ordinary
 	WorstClear                      float64 // athletes, were every truth a hair inside its threshold
@@ -212,6 +213,7 @@ type Named struct {
 	Grade    Grade
 	Because  []string // keys of rules, names of tests
 	Plane    string   // of PlaneFirst
+	Index    Grade    // how sure by indices alone
 	Chance   float64  // that a quality or plane is truly the lowest; 0 where it rests on indices
 }
 

@@ -55,3 +55,13 @@ func normsView(o study.Outcome, a reports.About) reports.View {
 	}
 	return v
 }
+
+func profileView(o study.Outcome, a reports.About) reports.View {
+	r, p := o.Request.(*study.Profile), o.Result.(*study.ProfileResult)
+	v := reports.Profile{About: a, Result: p.Result, Tests: p.Tests, Session: p.Session, Sessions: p.Sessions, Days: p.Days,
+		Asked: r.Athletes, History: p.History, WhyNone: p.WhyNone}
+	for _, f := range p.Failed {
+		v.Failed = append(v.Failed, reports.Failed{Measure: f.Measure, Group: f.Group, Reason: f.Err.Error()})
+	}
+	return v
+}

@@ -53,11 +53,10 @@ type ProfileResult struct {
 	Result   profile.Result
 	Tests    []profile.Test
 	Session  string
-	Sessions []string                      // up to that one
-	Days     []float64                     // of each session before that one; nil when they are no dates
-	History  []retest.Change               // judged by the same noise, up to the session
-	WhyNone  string                        // why there is no history; "" when there is
-	Without  map[string]map[string]float64 // athlete, test: days since the last score, of tests not done in the session
+	Sessions []string       // up to that one
+	Days     []float64      // of each session before that one; nil when they are no dates
+	History  *retest.Result // changes judged by the same noise, up to the session; nil when there are none
+	WhyNone  string         // why there is no history; "" when there is
 	Failed   []Failed
 }
 
@@ -447,26 +446,27 @@ func (r *Profile) old(d *desk, out *ProfileResult) {
 
 // history is how the scores changed up to the session, judged by retest with the same
 // noise; why says why there is none.
-func (r *Profile) history(d *desk) (changes []retest.Change, why string) {
+func (r *Profile) history(d *desk) (changes *retest.Result, why string) {
 	past := &Retest{Common: *d.request, Noise: r.Noise, NoiseFrom: r.NoiseFrom, Athletes: r.Athletes,
 		TypicalErrors: r.TypicalErrors}
 	past.Sessions, past.Origins, past.Inputs, past.Score = nil, nil, nil, ""
 	if r.Origins["score"] == FromRequest {
 		past.Score = r.Score
 	}
+	for _, s := range d.used.Sessions[:slices.Index(d.used.Sessions, r.Session)+1] {
+		if !slices.Contains(r.NoiseFrom, s) {
+			past.FollowUp = append(past.FollowUp, s)
+		}
+	}
+	if len(r.NoiseFrom) == 0 { // the first session is what the others are compared with
+		past.Baseline, past.FollowUp = d.used.Sessions[0], past.FollowUp[1:]
+	}
+	if len(past.FollowUp) == 0 {
+		return nil, "no session up to this one lies outside the noise study"
+	}
 	o, err := Run(past, d.host)
 	if err != nil {
 		return nil, err.Error()
 	}
-	result := o.Result.(*retest.Result)
-	at := slices.Index(d.used.Sessions, r.Session)
-	for _, c := range result.Changes {
-		if !slices.ContainsFunc(c.To, func(s string) bool { return slices.Index(d.used.Sessions, s) > at }) {
-			changes = append(changes, c)
-		}
-	}
-	if len(changes) == 0 {
-		why = "no session up to this one lies outside the noise study"
-	}
-	return changes, why
+	return o.Result.(*retest.Result), ""
 }
