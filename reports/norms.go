@@ -82,7 +82,6 @@ func (v Norms) groupAnswer() []string {
 	first := fmt.Sprintf("%s, session %s: no group has enough athletes for its middle half.", t.Label, v.Session)
 	if len(parts) > 0 {
 		first = fmt.Sprintf("%s, session %s: %s.", t.Label, v.Session, strings.Join(parts, "; "))
-		first = capitalised(first)
 	}
 	out := []string{first}
 	if n := len(v.Tests) - 1; n > 0 {
@@ -95,7 +94,7 @@ func (v Norms) groupAnswer() []string {
 // and 50.1 km/h".
 func (v Norms) halfWords(t NormsTest, r norms.Reference) string {
 	low, high := quantileOf(r, 0.25), quantileOf(r, 0.75)
-	if low == nil || high == nil {
+	if low == nil || high == nil || r.Athletes <= norms.MinAthletes {
 		return ""
 	}
 	return fmt.Sprintf("half of the %d in %s lie between %s and %s", r.Athletes, v.groupName(r.Whom),
@@ -280,19 +279,19 @@ func (v Norms) Warnings() []string {
 // Sheet implements [View]: of one athlete every test, else every group of the tests.
 func (v Norms) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Source: v.source()}
-	watch := texts(v.briefly(v.doubts()))
+	doubts := v.doubts()
+	if len(v.Asked) == 1 { // who lacks a score is of no matter to one who has
+		doubts = slices.DeleteFunc(doubts, func(c caveat.Caveat) bool { return c.Kind == norms.WithoutScore })
+	}
+	watch := texts(v.briefly(doubts))
 	for _, f := range v.Failed {
 		watch = append(watch, v.Label(f.Measure)+": no norms: "+f.Reason)
 	}
 	s.watchOut(watch)
 	var err error
 	switch {
-	case len(v.Asked) == 1 && v.File != "":
-		s.Table, err = narrowed(v.placeTable(), sheetFacts, "label", "score", "place_own", "place_whole")
-	case len(v.Asked) == 1:
-		s.Table, err = narrowed(v.placeTable(), sheetFacts, "label", "score", "place_own", "place_whole", "place_rank")
-	case len(v.Asked) > 1:
-		s.Table, err = narrowed(v.placeTable(), sheetFacts, "athlete", "label", "score", "place_own", "place_whole")
+	case len(v.Asked) > 0:
+		s.Table, err = narrowed(v.placeTable(), sheetFacts, v.placeColumns()...)
 	case len(v.names()) <= groupsBeside:
 		s.Table, err = v.besideTable(sheetFacts)
 	default:
@@ -300,6 +299,22 @@ func (v Norms) Sheet() (Sheet, error) {
 	}
 	s.Draw = v.sheetPicture
 	return s, err
+}
+
+// placeColumns are those of the sheet's table of places: the whole where athletes stand in
+// it beside their own group, the rank where the others are known.
+func (v Norms) placeColumns() []string {
+	out := []string{"label", "score", "place_own"}
+	if len(v.Asked) > 1 {
+		out = append([]string{"athlete"}, out...)
+	}
+	if slices.ContainsFunc(v.placeRows(), func(r placeRow) bool { return len(r.places) > 1 }) {
+		out = append(out, "place_whole")
+	}
+	if v.File == "" && len(v.Asked) == 1 {
+		out = append(out, "place_rank")
+	}
+	return out
 }
 
 // source is one line on where the numbers come from.

@@ -280,7 +280,12 @@ func rankWords(p norms.Place) string {
 // side.
 func (v Norms) placeTable() table.Table {
 	own := func(r placeRow) string { return v.placeCell(r.places[0]) }
-	whole := func(r placeRow) string { return v.placeCell(r.places[len(r.places)-1]) }
+	whole := func(r placeRow) string {
+		if last := r.places[len(r.places)-1]; last.Whole() && len(r.places) > 1 {
+			return v.placeCell(last)
+		}
+		return number.Missing
+	}
 	head := v.By
 	for _, r := range v.placeRows() {
 		if head = v.groupName(r.places[0].Whom); len(v.Asked) != 1 {
@@ -324,7 +329,10 @@ func (v Norms) names() (out []string) {
 func (v Norms) besideTable(most int) (table.Table, error) {
 	keys := []string{"test"}
 	fields := field.Set[NormsTest]{field.Text("test", func(t NormsTest) string {
-		return number.WithUnit(t.Label, "("+t.Unit+")")
+		if t.Unit == "" {
+			return t.Label
+		}
+		return t.Label + " (" + t.Unit + ")"
 	}).As("test")}
 	for i, name := range v.names() {
 		key := fmt.Sprintf("median_%d", i+1)

@@ -70,12 +70,6 @@ func notKeptWords(r norms.Reason) string {
 	return "it would tell somebody's score"
 }
 
-// notKeptGathered counts the groups that are left out.
-func notKeptGathered(all []caveat.Caveat) string {
-	return fmt.Sprintf("%s not kept in the norms file, because too few athletes, or no noise, stand behind them",
-		number.Count(len(all), "group", "groups"))
-}
-
 func withoutGathered(all []caveat.Caveat) string {
 	return between(all, 0, func(x float64) string { return number.Plain(x, 0) }) +
 		" athletes have no score in this session and are left out"
@@ -109,7 +103,7 @@ func notInFileGathered(all []caveat.Caveat) string {
 }
 
 // Say puts caveats into sentences.
-func (a About) Say(all []caveat.Caveat) []string { return texts(a.briefly(all)) }
+func (a About) Say(all []caveat.Caveat) []string { return a.sentences(all) }
 
 // Method implements [View].
 func (v Norms) Method() []string {

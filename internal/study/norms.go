@@ -61,6 +61,8 @@ type norming struct {
 func (r *Norms) check() error {
 	noise := len(r.Noise) > 0 || len(r.NoiseFrom) > 0 || len(r.TypicalErrors) > 0
 	switch {
+	case len(r.Sessions) > 0:
+		return missing("sessions", "norms speak of one session: \"session\" names it, and \"noise_from\" those that show the noise")
 	case len(r.Noise) > 0 && len(r.NoiseFrom) > 0:
 		return missing("noise", "--noise and --noise-from exclude each other")
 	case len(r.NoiseFrom) == 1:
