@@ -288,6 +288,9 @@ func (v Norms) Sheet() (Sheet, error) {
 		watch = append(watch, v.Label(f.Measure)+": no norms: "+f.Reason)
 	}
 	s.watchOut(watch)
+	if len(doubts) < len(v.doubts()) {
+		s.More++
+	}
 	var err error
 	switch {
 	case len(v.Asked) > 0:

@@ -121,6 +121,9 @@ func (g normed) words(p pen, r NormsGroup, y vg.Length) {
 func (g normed) dots(p pen, r NormsGroup, base vg.Length) {
 	var columns []vg.Length // the place of the last mark at each height
 	for _, x := range slices.Sorted(slices.Values(r.Scores)) {
+		if !finite(x) {
+			continue
+		}
 		at := p.x(x)
 		i := slices.IndexFunc(columns, func(last vg.Length) bool { return at-last >= 2*dotRadius+0.4 })
 		switch {

@@ -174,7 +174,7 @@ func (g standings) note() string {
 
 func (g standings) table() Table {
 	t := Table{Caption: "Percentile ranks of " + clean(g.in.Athlete), Header: []string{"test", "group", "others", "rank", "from",
-		"to"}, Numeric: []bool{false, false, true, true, true, true}}
+		"to"}, Numeric: []bool{false, false, true, false, true, true}}
 	for _, test := range g.in.Tests {
 		for _, s := range test.Places {
 			rank := clean(s.Beyond)
