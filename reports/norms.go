@@ -264,6 +264,9 @@ func (v Norms) doubts() []caveat.Caveat {
 	for _, t := range v.Tests {
 		out = append(out, t.Caveats...)
 	}
+	slices.SortStableFunc(out, func(a, b caveat.Caveat) int {
+		return tick(a.Kind == norms.WithoutScore) - tick(b.Kind == norms.WithoutScore) // the lightest
+	})
 	return out
 }
 
@@ -279,18 +282,15 @@ func (v Norms) Warnings() []string {
 // Sheet implements [View]: of one athlete every test, else every group of the tests.
 func (v Norms) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Source: v.source()}
-	doubts := v.doubts()
-	if len(v.Asked) == 1 { // who lacks a score is of no matter to one who has
-		doubts = slices.DeleteFunc(doubts, func(c caveat.Caveat) bool { return c.Kind == norms.WithoutScore })
+	most := sheetWatch
+	if len(v.Asked) == 1 { // whose table has a row a test
+		most = fewestWatch
 	}
-	watch := texts(v.briefly(doubts))
+	watch := texts(v.briefly(v.doubts()))
 	for _, f := range v.Failed {
 		watch = append(watch, v.Label(f.Measure)+": no norms: "+f.Reason)
 	}
-	s.watchOut(watch)
-	if len(doubts) < len(v.doubts()) {
-		s.More++
-	}
+	s.watchOutFor(watch, most)
 	var err error
 	switch {
 	case len(v.Asked) > 0:

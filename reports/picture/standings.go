@@ -40,8 +40,8 @@ var placeShapes = []shape{circle, square, triangle}
 
 const (
 	standingRoom = vg.Length(112) // for the name of a test, left of its bands
-	standingGap  = vg.Length(4)
-	standingLine = vg.Length(6.5)
+	standingGap  = vg.Length(3.4)
+	standingLine = vg.Length(6.1)
 )
 
 // Standings draws where one athlete stands in every test, on one axis of percentiles: the
@@ -166,10 +166,9 @@ func (g standings) note() string {
 	if slices.ContainsFunc(g.in.Tests, func(t StandingsTest) bool {
 		return slices.ContainsFunc(t.Places, func(s StandingsPlace) bool { return s.Beyond != "" })
 	}) {
-		words += "Arrow: beyond the norms file's outermost percentile. "
+		words += "Arrow: beyond the file's last percentile. "
 	}
-	return words + "Bar: " + percentLevel(g.in.Level) + " band. Filled mark: the whole band lies on one side of " +
-		"the group's middle; hollow: it does not."
+	return words + "Bar: " + percentLevel(g.in.Level) + " band. Filled: all of it lies on one side of the middle."
 }
 
 func (g standings) table() Table {
