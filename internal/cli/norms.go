@@ -35,6 +35,7 @@ narrow, and that is said.
 
 --save keeps the reference values as a file for other tables. The file holds
 nobody: no group under 10 athletes, few percentiles, rounded to half the noise.
+Hand on one file of the same athletes: several can be set against each other.
 --against FILE stands the athletes of TABLE in such a file.`,
 		Example: `  noisefloor norms tests.csv --noise-from 1,2
   noisefloor norms tests.csv --noise noise.json --athlete C21

@@ -112,6 +112,9 @@ func (r *Norms) settleNoise(d *desk, n *norming, measures []*cohort.Measure) (er
 		return err
 	}
 	for _, m := range measures {
+		if len(r.NoiseFrom) == 0 {
+			break // only a reliability study asks for it
+		}
 		if err := d.worthwhile(m); err != nil {
 			return err
 		}

@@ -159,7 +159,8 @@ var normsTerms = []Term{
 		Where:  "norms --save FILE writes it, norms --against FILE stands in it",
 		Source: "after Hundepool A et al. (2012), Statistical Disclosure Control, Wiley; the thresholds: " + NoSource,
 		Misleads: "Beyond the outermost percentile it cannot say how far: “above the 90th”. Another way to measure, another " +
-			"season or sex makes it another group's norms. It does not replace consent.",
+			"season or sex makes it another group's norms. Several files of the same athletes, by other columns or with and " +
+			"without somebody, can be set against each other: hand on one. It does not replace consent.",
 		See: []string{"norms", "coarse", "standing"},
 	},
 }
