@@ -249,15 +249,6 @@ func (v Norms) placeRows() (out []placeRow) {
 	return out
 }
 
-// reference is that of a place.
-func (t NormsTest) reference(w norms.Whom) norms.Reference {
-	i := slices.IndexFunc(t.References, func(r norms.Reference) bool { return r.Whom == w })
-	if i < 0 {
-		return norms.Reference{}
-	}
-	return t.References[i]
-}
-
 // doubts are the caveats of the request and of every test.
 func (v Norms) doubts() []caveat.Caveat {
 	out := slices.Clone(v.Caveats)
@@ -434,7 +425,8 @@ func beyondWords(s norms.Standing) string {
 // groupPicture draws a test in its groups; of one athlete asked for, the own group and the
 // whole.
 func (v Norms) groupPicture(t NormsTest) (picture.Picture, error) {
-	in := picture.NormsInput{Label: t.Label, Name: t.Measure, Unit: t.Unit, Session: v.Session, Better: v.Better[t.Measure]}
+	in := picture.NormsInput{Label: t.Label, Name: t.Measure, Unit: t.Unit, Session: v.Session,
+		Better: v.Better[t.Measure]}
 	athlete := ""
 	if len(v.Asked) == 1 {
 		athlete = v.Asked[0]

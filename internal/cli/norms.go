@@ -51,10 +51,12 @@ Hand on one file of the same athletes: several can be set against each other.
 	fl.StringSliceVar(&r.Athletes, "athlete", nil, "say where these `athletes` stand: codes, or globs such as 'B*'; "+
 		"repeatable (default: all)")
 	fl.StringVar(&r.Session, "session", "", "the `session` whose scores are used (default: the last)")
-	fl.StringVar(&r.By, "by", "", "`column` of the groups (default: the level of play, or the norms file's; none: the whole "+
+	fl.StringVar(&r.By, "by", "", "`column` of the groups (default: the level of play, or the norms file's; none: the "+
+		"whole "+
 		"cohort alone)")
 	registerNoise(fl, &r.Noise, &r.NoiseFrom, &r.TypicalErrors)
-	fl.StringVar(&r.Against, "against", "", "norms `file` of other athletes to stand in, in place of the table's own groups")
+	fl.StringVar(&r.Against, "against", "", "norms `file` of other athletes to stand in, in place of the table's own "+
+		"groups")
 	fl.StringVar(&save, "save", "", "write the reference values to a norms `file` that holds nobody")
 	registerCommon(cmd, &r.Common, true)
 	out.register(cmd)

@@ -193,7 +193,8 @@ func (g normed) caption() string {
 		}
 		words += fmt.Sprintf("%s: %s", clean(r.Name), number.Count(r.Athletes, "athlete", "athletes"))
 		if low, high := r.at(25), r.at(75); finite(low, high) {
-			words += ", half of them from " + g.write(min(low, high)) + " to " + number.WithUnit(g.write(max(low, high)), g.in.Unit)
+			words += ", half of them from " + g.write(min(low, high)) + " to " + number.WithUnit(g.write(max(low, high)),
+				g.in.Unit)
 		}
 		if r.Place != "" {
 			words += ", " + clean(g.in.Athlete) + " " + clean(r.Place)

@@ -143,7 +143,8 @@ func (g standings) caption() string {
 				}
 			}
 		}
-		words += map[bool]string{true: ": ", false: "; "}[i == 0] + fmt.Sprintf("in %s the whole band lies above the middle in %d "+
+		words += map[bool]string{true: ": ", false: "; "}[i == 0] + fmt.Sprintf("in %s the whole band lies above the "+
+			"middle in %d "+
 			"and under it in %d", clean(name), above, below)
 	}
 	if len(g.in.Tests) == 1 && len(first.Places) > 0 {
@@ -172,7 +173,8 @@ func (g standings) note() string {
 }
 
 func (g standings) table() Table {
-	t := Table{Caption: "Percentile ranks of " + clean(g.in.Athlete), Header: []string{"test", "group", "others", "rank", "from",
+	t := Table{Caption: "Percentile ranks of " + clean(g.in.Athlete), Header: []string{"test", "group", "others",
+		"rank", "from",
 		"to"}, Numeric: []bool{false, false, true, false, true, true}}
 	for _, test := range g.in.Tests {
 		for _, s := range test.Places {
