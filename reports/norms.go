@@ -159,7 +159,7 @@ func (v Norms) among(p norms.Place) string {
 		}
 	}
 	if p.Standing == nil {
-		return "nowhere yet: too few others in " + v.groupName(p.Whom)
+		return fmt.Sprintf("nowhere in %s yet (%s too few)", v.groupName(p.Whom), number.Count(p.Others, "other is", "others are"))
 	}
 	lower, upper := percentiles(*p.Standing)
 	if lower == 0 && upper == 100 {
