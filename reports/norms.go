@@ -82,7 +82,6 @@ func (v Norms) groupAnswer() []string {
 	first := fmt.Sprintf("%s, session %s: no group has enough athletes for its middle half.", t.Label, v.Session)
 	if len(parts) > 0 {
 		first = fmt.Sprintf("%s, session %s: %s.", t.Label, v.Session, strings.Join(parts, "; "))
-		first = capitalised(first)
 	}
 	out := []string{first}
 	if n := len(v.Tests) - 1; n > 0 {
@@ -95,7 +94,7 @@ func (v Norms) groupAnswer() []string {
 // and 50.1 km/h".
 func (v Norms) halfWords(t NormsTest, r norms.Reference) string {
 	low, high := quantileOf(r, 0.25), quantileOf(r, 0.75)
-	if low == nil || high == nil {
+	if low == nil || high == nil || r.Athletes <= norms.MinAthletes {
 		return ""
 	}
 	return fmt.Sprintf("half of the %d in %s lie between %s and %s", r.Athletes, v.groupName(r.Whom),
@@ -160,7 +159,7 @@ func (v Norms) among(p norms.Place) string {
 		}
 	}
 	if p.Standing == nil {
-		return "nowhere yet: too few others in " + v.groupName(p.Whom)
+		return fmt.Sprintf("nowhere in %s yet (%s too few)", v.groupName(p.Whom), number.Count(p.Others, "other is", "others are"))
 	}
 	lower, upper := percentiles(*p.Standing)
 	if lower == 0 && upper == 100 {
@@ -250,21 +249,15 @@ func (v Norms) placeRows() (out []placeRow) {
 	return out
 }
 
-// reference is that of a place.
-func (t NormsTest) reference(w norms.Whom) norms.Reference {
-	i := slices.IndexFunc(t.References, func(r norms.Reference) bool { return r.Whom == w })
-	if i < 0 {
-		return norms.Reference{}
-	}
-	return t.References[i]
-}
-
 // doubts are the caveats of the request and of every test.
 func (v Norms) doubts() []caveat.Caveat {
 	out := slices.Clone(v.Caveats)
 	for _, t := range v.Tests {
 		out = append(out, t.Caveats...)
 	}
+	slices.SortStableFunc(out, func(a, b caveat.Caveat) int {
+		return tick(a.Kind == norms.WithoutScore) - tick(b.Kind == norms.WithoutScore) // the lightest
+	})
 	return out
 }
 
@@ -280,19 +273,19 @@ func (v Norms) Warnings() []string {
 // Sheet implements [View]: of one athlete every test, else every group of the tests.
 func (v Norms) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Source: v.source()}
+	most := sheetWatch
+	if len(v.Asked) == 1 { // whose table has a row a test
+		most = fewestWatch
+	}
 	watch := texts(v.briefly(v.doubts()))
 	for _, f := range v.Failed {
 		watch = append(watch, v.Label(f.Measure)+": no norms: "+f.Reason)
 	}
-	s.watchOut(watch)
+	s.watchOutFor(watch, most)
 	var err error
 	switch {
-	case len(v.Asked) == 1 && v.File != "":
-		s.Table, err = narrowed(v.placeTable(), sheetFacts, "label", "score", "place_own", "place_whole")
-	case len(v.Asked) == 1:
-		s.Table, err = narrowed(v.placeTable(), sheetFacts, "label", "score", "place_own", "place_whole", "place_rank")
-	case len(v.Asked) > 1:
-		s.Table, err = narrowed(v.placeTable(), sheetFacts, "athlete", "label", "score", "place_own", "place_whole")
+	case len(v.Asked) > 0:
+		s.Table, err = narrowed(v.placeTable(), sheetFacts, v.placeColumns()...)
 	case len(v.names()) <= groupsBeside:
 		s.Table, err = v.besideTable(sheetFacts)
 	default:
@@ -300,6 +293,22 @@ func (v Norms) Sheet() (Sheet, error) {
 	}
 	s.Draw = v.sheetPicture
 	return s, err
+}
+
+// placeColumns are those of the sheet's table of places: the whole where athletes stand in
+// it beside their own group, the rank where the others are known.
+func (v Norms) placeColumns() []string {
+	out := []string{"label", "score", "place_own"}
+	if len(v.Asked) > 1 {
+		out = append([]string{"athlete"}, out...)
+	}
+	if slices.ContainsFunc(v.placeRows(), func(r placeRow) bool { return len(r.places) > 1 }) {
+		out = append(out, "place_whole")
+	}
+	if v.File == "" && len(v.Asked) == 1 {
+		out = append(out, "place_rank")
+	}
+	return out
 }
 
 // source is one line on where the numbers come from.
@@ -416,7 +425,8 @@ func beyondWords(s norms.Standing) string {
 // groupPicture draws a test in its groups; of one athlete asked for, the own group and the
 // whole.
 func (v Norms) groupPicture(t NormsTest) (picture.Picture, error) {
-	in := picture.NormsInput{Label: t.Label, Name: t.Measure, Unit: t.Unit, Session: v.Session, Better: v.Better[t.Measure]}
+	in := picture.NormsInput{Label: t.Label, Name: t.Measure, Unit: t.Unit, Session: v.Session,
+		Better: v.Better[t.Measure]}
 	athlete := ""
 	if len(v.Asked) == 1 {
 		athlete = v.Asked[0]

@@ -222,7 +222,8 @@ func (v Norms) standingFields() field.Set[stood] {
 		field.Object("group", whomFields(), func(s stood) (norms.Whom, bool) { return s.Whom, true }).Required(),
 		field.Integer("athletes", func(s stood) int { return s.Others }).Required().Shown("others",
 			func(s stood) string { return fmt.Sprint(s.Others) }),
-		field.Count("rank", func(s stood) int { return s.Rank }).Shown("rank", func(s stood) string { return rankWords(s.Place) }),
+		field.Count("rank", func(s stood) int { return s.Rank }).Shown("rank",
+			func(s stood) string { return rankWords(s.Place) }),
 		field.Text("place", place).Hidden().As("place"),
 		field.Number("percentile_rank", of(func(s norms.Standing) float64 { return s.Rank })),
 		field.Number("lower", of(func(s norms.Standing) float64 { return s.Band.Lower })),
@@ -230,7 +231,10 @@ func (v Norms) standingFields() field.Set[stood] {
 		field.Object("sampling", limits(), part(func(s norms.Standing) [2]float64 {
 			return [2]float64{s.Sampling.Lower, s.Sampling.Upper}
 		})),
-		field.Object("noise", limits(), part(func(s norms.Standing) [2]float64 { return [2]float64{s.Noise.Lower, s.Noise.Upper} })),
+		field.Object("noise", limits(), part(func(s norms.Standing) [2]float64 {
+			return [2]float64{s.Noise.Lower,
+				s.Noise.Upper}
+		})),
 		field.Number("above", of(func(s norms.Standing) float64 { return positive(s.Above) })),
 		field.Number("under", of(func(s norms.Standing) float64 { return positive(s.Under) })),
 	}
@@ -244,9 +248,11 @@ func positive(x float64) float64 {
 }
 
 func (v Norms) standingTable() table.Table {
-	t := v.standingFields().Table("standings", "Where each athlete stands, own group first; percentiles count towards better.",
+	t := v.standingFields().Table("standings", "Where each athlete stands, own group first; percentiles count towards "+
+		"better.",
 		v.standingRows())
-	t.Notes = []string{fmt.Sprintf("Place: %s band with the noise of the score and the group being a sample. Rank: of the "+
+	t.Notes = []string{fmt.Sprintf("Place: %s band with the noise of the score and the group being a sample. Rank: "+
+		"of the "+
 		"score as measured, 1 is best.", number.Level(v.Confidence))}
 	return t
 }
@@ -261,9 +267,11 @@ func (v Norms) placeCell(p norms.Place) string {
 	if p.Standing == nil {
 		return number.Missing
 	}
-	words := strings.Replace(strings.Replace(strings.Replace(placeWords(*p.Standing), "between the ", "", 1), " and the ", " to ",
+	words := strings.Replace(strings.Replace(strings.Replace(placeWords(*p.Standing), "between the ", "", 1),
+		" and the ", " to ",
 		1), " the ", " ", 1)
-	if beyond := beyondWords(*p.Standing); beyond != "" && beyond != strings.Replace(placeWords(*p.Standing), "the the", "the", 1) {
+	if beyond := beyondWords(*p.Standing); beyond != "" && beyond != strings.Replace(placeWords(*p.Standing), "the the",
+		"the", 1) {
 		words += " (measured " + beyond + ")"
 	}
 	return words
@@ -280,13 +288,15 @@ func rankWords(p norms.Place) string {
 // side.
 func (v Norms) placeTable() table.Table {
 	own := func(r placeRow) string { return v.placeCell(r.places[0]) }
-	whole := func(r placeRow) string { return v.placeCell(r.places[len(r.places)-1]) }
-	head := v.By
-	for _, r := range v.placeRows() {
-		if head = v.groupName(r.places[0].Whom); len(v.Asked) != 1 {
-			head = "the own " + v.By
+	whole := func(r placeRow) string {
+		if last := r.places[len(r.places)-1]; last.Whole() && len(r.places) > 1 {
+			return v.placeCell(last)
 		}
-		break
+		return number.Missing
+	}
+	head := "the own " + v.By
+	if rows := v.placeRows(); len(rows) > 0 && len(v.Asked) == 1 {
+		head = v.groupName(rows[0].places[0].Whom)
 	}
 	fields := field.Set[placeRow]{
 		field.Text("athlete", func(r placeRow) string { return r.athlete }).As("athlete"),
@@ -298,7 +308,8 @@ func (v Norms) placeTable() table.Table {
 		field.Text("place_whole", whole).Shown("place (in "+v.groupName(norms.Whom{})+")", whole),
 		field.Text("place_rank", func(r placeRow) string { return rankWords(r.places[0]) }).As("rank"),
 	}
-	t := fields.Table("places", "Own group first, the whole beside it: percentiles between which the athlete stands, towards "+
+	t := fields.Table("places", "Own group first, the whole beside it: percentiles between which the athlete stands, "+
+		"towards "+
 		"better.", v.placeRows())
 	return t
 }
@@ -324,14 +335,18 @@ func (v Norms) names() (out []string) {
 func (v Norms) besideTable(most int) (table.Table, error) {
 	keys := []string{"test"}
 	fields := field.Set[NormsTest]{field.Text("test", func(t NormsTest) string {
-		return number.WithUnit(t.Label, "("+t.Unit+")")
+		if t.Unit == "" {
+			return t.Label
+		}
+		return t.Label + " (" + t.Unit + ")"
 	}).As("test")}
 	for i, name := range v.names() {
 		key := fmt.Sprintf("median_%d", i+1)
 		cell := func(t NormsTest) string { return v.besideCell(t, name) }
 		keys, fields = append(keys, key), append(fields, field.Text(key, cell).Shown("median ("+name+")", cell))
 	}
-	return narrowed(fields.Table("norms", "The median of each group and, in brackets, the range of its middle half; n behind it.",
+	return narrowed(fields.Table("norms", "The median of each group and, in brackets, the range of its middle half; n "+
+		"behind it.",
 		v.Tests), most, keys...)
 }
 

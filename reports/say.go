@@ -76,7 +76,6 @@ func gatherers() map[caveat.Kind]gatherer {
 		retest.SlowWaves:             seasonWaves,
 		retest.PracticeUnseen:        unseenGathered,
 		reliability.LiftedByGroups:   liftedGathered,
-		norms.NotKept:                notKeptGathered,
 		norms.WithoutScore:           withoutGathered,
 		norms.MostlyNoise:            mostlyGathered,
 		norms.GroupTooSmall:          smallGathered,

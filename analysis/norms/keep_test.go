@@ -143,14 +143,21 @@ func TestNotKept(t *testing.T) {
 // A rebuilder makes sets of scores that agree with everything that a file says of a
 // group: the quantiles of type 8, mean and standard deviation to half a step.
 type rebuilder struct {
-	k   norms.Kept
-	rng *rand.Rand
+	k    norms.Kept
+	rng  *rand.Rand
+	grid float64 // that the scores are known to be multiples of; 0 for any
 }
 
 // solutions are sorted sets of scores that agree with the file, from so many starts.
 func (b rebuilder) solutions(starts int) (out [][]float64) {
 	for range starts {
-		if x := b.solve(); b.agrees(x) {
+		x := b.solve()
+		for i := range x {
+			if b.grid > 0 {
+				x[i] = b.grid * math.Round(x[i]/b.grid)
+			}
+		}
+		if b.agrees(x) {
 			out = append(out, x)
 		}
 	}
@@ -260,7 +267,7 @@ func TestScoresCannotBeRebuilt(t *testing.T) {
 	for _, n := range []int{10, 15, 20, 25, 40, 60} {
 		for seed := range uint64(5) {
 			in := cells(100*seed+uint64(n), te, false, n)
-			b := rebuilder{*wholeOf(kept(t, in)), rand.New(rand.NewPCG(uint64(n), seed))}
+			b := rebuilder{*wholeOf(kept(t, in)), rand.New(rand.NewPCG(uint64(n), seed)), 0}
 			sets := b.solutions(40)
 			if len(sets) < 10 {
 				t.Fatalf("%d athletes: only %d sets agree with the file", n, len(sets))
@@ -269,6 +276,11 @@ func TestScoresCannotBeRebuilt(t *testing.T) {
 			if got.finer > 0 || got.tails < te {
 				t.Errorf("%d athletes: %+v", n, got)
 			}
+			b.grid = 0.1 // that of the scores: the tails are no better told
+			if fine := b.solutions(40); len(fine) < 10 || told(fine, in.Scores, te).tails < te {
+				t.Errorf("%d athletes, %d sets on the grid: %+v", n, len(fine), told(fine, in.Scores, te))
+			}
+			b.grid = 0
 			all, hits, guesses = all+n, hits+got.hits, guesses+guessed(b.k, in.Scores, te)
 			if seed == 0 && n <= 25 {
 				b.k = everything(in.Scores, b.k)

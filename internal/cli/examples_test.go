@@ -39,6 +39,7 @@ func TestGolden(t *testing.T) {
 			"--format", "markdown"},
 		"retest.txt": {"retest", table, "--noise-from", "1,2", "--athlete", "C15,C21", "--measure",
 			"side_throw_speed.*"},
+		"norms.txt": {"norms", table, "--noise-from", "1,2", "--athlete", "C21", "--measure", "side_throw_speed.*"},
 		"correlate.txt": {"correlate", table, "--outcome", "bat_speed", "--sessions", "1,2", "--covariate", "age",
 			"--measure", "side_throw_speed.*,jump_height", "--details"},
 	} {

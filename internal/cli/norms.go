@@ -35,6 +35,7 @@ narrow, and that is said.
 
 --save keeps the reference values as a file for other tables. The file holds
 nobody: no group under 10 athletes, few percentiles, rounded to half the noise.
+Hand on one file of the same athletes: several can be set against each other.
 --against FILE stands the athletes of TABLE in such a file.`,
 		Example: `  noisefloor norms tests.csv --noise-from 1,2
   noisefloor norms tests.csv --noise noise.json --athlete C21
@@ -50,10 +51,12 @@ nobody: no group under 10 athletes, few percentiles, rounded to half the noise.
 	fl.StringSliceVar(&r.Athletes, "athlete", nil, "say where these `athletes` stand: codes, or globs such as 'B*'; "+
 		"repeatable (default: all)")
 	fl.StringVar(&r.Session, "session", "", "the `session` whose scores are used (default: the last)")
-	fl.StringVar(&r.By, "by", "", "`column` of the groups (default: the level of play, or the norms file's; none: the whole "+
+	fl.StringVar(&r.By, "by", "", "`column` of the groups (default: the level of play, or the norms file's; none: the "+
+		"whole "+
 		"cohort alone)")
 	registerNoise(fl, &r.Noise, &r.NoiseFrom, &r.TypicalErrors)
-	fl.StringVar(&r.Against, "against", "", "norms `file` of other athletes to stand in, in place of the table's own groups")
+	fl.StringVar(&r.Against, "against", "", "norms `file` of other athletes to stand in, in place of the table's own "+
+		"groups")
 	fl.StringVar(&save, "save", "", "write the reference values to a norms `file` that holds nobody")
 	registerCommon(cmd, &r.Common, true)
 	out.register(cmd)

@@ -61,6 +61,9 @@ type norming struct {
 func (r *Norms) check() error {
 	noise := len(r.Noise) > 0 || len(r.NoiseFrom) > 0 || len(r.TypicalErrors) > 0
 	switch {
+	case len(r.Sessions) > 0:
+		return missing("sessions", "norms speak of one session: \"session\" names it, and \"noise_from\" those that show "+
+			"the noise")
 	case len(r.Noise) > 0 && len(r.NoiseFrom) > 0:
 		return missing("noise", "--noise and --noise-from exclude each other")
 	case len(r.NoiseFrom) == 1:
@@ -110,6 +113,9 @@ func (r *Norms) settleNoise(d *desk, n *norming, measures []*cohort.Measure) (er
 		return err
 	}
 	for _, m := range measures {
+		if len(r.NoiseFrom) == 0 {
+			break // only a reliability study asks for it
+		}
 		if err := d.worthwhile(m); err != nil {
 			return err
 		}
@@ -229,7 +235,8 @@ func (r *Norms) run(d *desk) (Outcome, error) {
 		return err
 	})
 	out.Failed = failed
-	if err == nil && len(r.Athletes) > 0 && !slices.ContainsFunc(out.Tests, func(t NormsTest) bool { return len(t.Places) > 0 }) {
+	if err == nil && len(r.Athletes) > 0 && !slices.ContainsFunc(out.Tests,
+		func(t NormsTest) bool { return len(t.Places) > 0 }) {
 		err = fmt.Errorf("none of the athletes asked for (%s) has a score in session %s", strings.Join(r.Athletes, ", "),
 			r.Session)
 	}
@@ -358,7 +365,8 @@ func (o Outcome) NormsFile() (normsfile.File, []caveat.Caveat, error) {
 		}
 	}
 	if len(f.Cells) == 0 {
-		return f, left, errors.New("nothing may be kept: a norms file needs groups of 10 athletes or more, and the noise of " +
+		return f, left, errors.New("nothing may be kept: a norms file needs groups of 10 athletes or more, and the " +
+			"noise of " +
 			"the test to round by (--noise FILE, --noise-from SESSIONS or --typical-error)")
 	}
 	return f, left, nil

@@ -29,6 +29,8 @@ func requests() map[string]study.Request {
 	asked := before
 	asked.Lower, asked.Score, asked.Confidence, asked.By, asked.Worthwhile = []string{"*contact*"}, "best", 0.9,
 		"LEVEL", "observed:0.3"
+	one := asked
+	one.Sessions = nil
 	return map[string]study.Request{
 		"reliability":        &study.Reliability{Common: before},
 		"reliability, asked": &study.Reliability{Common: asked, Agreement: []string{"2", "1"}},
@@ -40,6 +42,9 @@ func requests() map[string]study.Request {
 				{Measure: "side_throw_speed.left", Value: 2.5, Unit: "%"}}},
 		"retest, error of a level": &study.Retest{Common: common(), NoiseFrom: []string{"1", "2"},
 			TypicalErrors: []study.TypicalError{{Measure: "jump_height", Level: "ACADEMY", Value: 1.4}}},
+		"norms": &study.Norms{Common: common(), NoiseFrom: []string{"1", "2"}},
+		"norms, asked": &study.Norms{Common: one, Session: "2", Athletes: []string{"c0*"},
+			TypicalErrors: []study.TypicalError{{Measure: "Jump_Height", Value: 1.4, DF: 19, Source: "club"}}},
 		"correlate": &study.Correlate{Common: before, Outcome: "ball_speed"},
 		"correlate, asked": &study.Correlate{Common: before, Outcome: "BALL_SPEED", Covariates: []string{"AGE"},
 			Change: []string{"2", "3"}, Repeated: true},

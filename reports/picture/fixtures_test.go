@@ -109,6 +109,7 @@ func fixtures() map[string]func() (picture.Picture, error) {
 	m["changes-partial"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(12, 2)) }
 	m["changes-partial-many"] = func() (picture.Picture, error) { return picture.ChangeForest(partial(60, 7)) }
 	maps.Copy(m, athleteFixtures())
+	maps.Copy(m, normsFixtures())
 	maps.Copy(m, runFixtures())
 	maps.Copy(m, agreementFixtures())
 	maps.Copy(m, scatterFixtures())

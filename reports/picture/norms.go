@@ -121,6 +121,9 @@ func (g normed) words(p pen, r NormsGroup, y vg.Length) {
 func (g normed) dots(p pen, r NormsGroup, base vg.Length) {
 	var columns []vg.Length // the place of the last mark at each height
 	for _, x := range slices.Sorted(slices.Values(r.Scores)) {
+		if !finite(x) {
+			continue
+		}
 		at := p.x(x)
 		i := slices.IndexFunc(columns, func(last vg.Length) bool { return at-last >= 2*dotRadius+0.4 })
 		switch {
@@ -190,7 +193,8 @@ func (g normed) caption() string {
 		}
 		words += fmt.Sprintf("%s: %s", clean(r.Name), number.Count(r.Athletes, "athlete", "athletes"))
 		if low, high := r.at(25), r.at(75); finite(low, high) {
-			words += ", half of them from " + g.write(min(low, high)) + " to " + number.WithUnit(g.write(max(low, high)), g.in.Unit)
+			words += ", half of them from " + g.write(min(low, high)) + " to " + number.WithUnit(g.write(max(low, high)),
+				g.in.Unit)
 		}
 		if r.Place != "" {
 			words += ", " + clean(g.in.Athlete) + " " + clean(r.Place)

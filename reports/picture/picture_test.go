@@ -92,7 +92,8 @@ func look(t *testing.T, name string, p picture.Picture) {
 func TestGolden(t *testing.T) {
 	all := fixtures()
 	for _, name := range []string{"changes-8", "changes-percent", "changes-narrow", "athlete", "athlete-narrow",
-		"run", "agreement-8", "scatter-8", "planes-within", "planes-narrow", "noise", "errors", "decision", "decision-never"} {
+		"run", "agreement-8", "scatter-8", "planes-within", "planes-narrow", "noise", "errors", "decision", "decision-never", "norms",
+		"norms-file", "standings"} {
 		p, err := all[name]()
 		if err != nil {
 			t.Fatal(err)

@@ -6,7 +6,6 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"noisefloor/reports/number"
 )
@@ -40,8 +39,9 @@ func (s StandingsPlace) told() bool { return s.Lower > 0.5 || s.Upper < 0.5 }
 var placeShapes = []shape{circle, square, triangle}
 
 const (
-	standingHead = vg.Length(12)
-	standingLine = vg.Length(9)
+	standingRoom = vg.Length(112) // for the name of a test, left of its bands
+	standingGap  = vg.Length(3.4)
+	standingLine = vg.Length(6.1)
 )
 
 // Standings draws where one athlete stands in every test, on one axis of percentiles: the
@@ -53,13 +53,13 @@ func Standings(in StandingsInput) (Picture, error) {
 	g := standings{in}
 	tall := vg.Length(0)
 	for _, t := range in.Tests {
-		tall += standingHead + standingLine*vg.Length(len(t.Places))
+		tall += standingGap + standingLine*vg.Length(len(t.Places))
 	}
 	if tall == 0 {
 		return Picture{}, fmt.Errorf("%w: %s stands in no group", ErrNothing, in.Athlete)
 	}
 	p := Picture{Name: stem("standings", in.Athlete), Title: clean(in.Athlete) + ", session " + clean(in.Session),
-		Plot: newPlot(), Width: reachWidth, Caption: g.caption(), Table: g.table(), note: g.note()}
+		Plot: newPlot(), Width: reachWidth, Caption: g.caption(), Table: g.table(), note: g.note(), left: standingRoom}
 	p.Alt = "Bands of percentile ranks, a row for each test and group. " + p.Caption
 	p.Plot.Y.Width, p.Plot.Y.Min, p.Plot.Y.Max = 0, 0, float64(tall)
 	p.xTitle("percentile of the group; better to the right")
@@ -80,30 +80,33 @@ func (g standings) rows(p pen) {
 	p.upright(edge, 0.9, nil, p.x(50))
 	y := p.Max.Y
 	for i, t := range g.in.Tests {
+		tall := standingGap + standingLine*vg.Length(len(t.Places))
 		if i > 0 {
-			p.level(grid, 1, nil, y)
+			p.line(grid, 1, nil, vg.Point{X: p.Min.X - standingRoom, Y: y}, vg.Point{X: p.Max.X, Y: y})
 		}
 		s := style(sizeSmall, ink)
-		p.write(s, vg.Point{X: p.Min.X + 3, Y: y - 6}, fit(s, clean(t.Label), p.Max.X-p.Min.X-6))
+		p.write(s, vg.Point{X: p.Min.X - standingRoom, Y: y - tall/2}, fitMiddle(s, clean(t.Label), standingRoom-6))
 		for j, place := range t.Places {
-			g.place(p, place, placeShapes[min(j, len(placeShapes)-1)], y-standingHead-standingLine*vg.Length(j)-2)
+			g.place(p, place, placeShapes[min(j, len(placeShapes)-1)],
+				y-standingGap/2-standingLine*(vg.Length(j)+0.5))
 		}
-		y -= standingHead + standingLine*vg.Length(len(t.Places))
+		y -= tall
 	}
 }
 
+// place draws a band; where a norms file tells only beyond which quantile the score lies,
+// an open band without a mark.
 func (g standings) place(p pen, s StandingsPlace, form shape, y vg.Length) {
 	m := told(s.told())
-	m.shape, m.radius = form, 2.8
+	m.shape, m.radius = form, 2.6
 	p.bar(m.colour, m.line(), 100*s.Lower, 100*s.Upper, y)
-	if finite(s.Rank) {
+	switch {
+	case finite(s.Rank):
 		p.mark(m, vg.Point{X: p.x(100 * s.Rank), Y: y})
-	} else if at := 100 * s.Upper; s.Beyond != "" {
-		if s.Lower == 0 {
-			at = 0
-		}
-		p.write(aligned(style(sizeSmall, mute), map[bool]draw.XAlignment{true: draw.XLeft, false: draw.XRight}[at == 0]),
-			vg.Point{X: p.x(at), Y: y + 7}, clean(s.Beyond))
+	case s.Upper == 1:
+		p.arrow(m.colour, vg.Point{X: p.x(100), Y: y}, 1)
+	case s.Lower == 0:
+		p.arrow(m.colour, vg.Point{X: p.x(0), Y: y}, -1)
 	}
 }
 
@@ -140,7 +143,8 @@ func (g standings) caption() string {
 				}
 			}
 		}
-		words += map[bool]string{true: ": ", false: "; "}[i == 0] + fmt.Sprintf("in %s the whole band lies above the middle in %d "+
+		words += map[bool]string{true: ": ", false: "; "}[i == 0] + fmt.Sprintf("in %s the whole band lies above the "+
+			"middle in %d "+
 			"and under it in %d", clean(name), above, below)
 	}
 	if len(g.in.Tests) == 1 && len(first.Places) > 0 {
@@ -160,13 +164,18 @@ func (g standings) note() string {
 		}
 		words += fmt.Sprintf("%s: among %s others in %s. ", form, n, clean(name))
 	}
-	return words + "Bar: " + percentLevel(g.in.Level) + " band. Filled mark: the whole band lies on one side of " +
-		"the group's middle; hollow: it does not."
+	if slices.ContainsFunc(g.in.Tests, func(t StandingsTest) bool {
+		return slices.ContainsFunc(t.Places, func(s StandingsPlace) bool { return s.Beyond != "" })
+	}) {
+		words += "Arrow: beyond the file's last percentile. "
+	}
+	return words + "Bar: " + percentLevel(g.in.Level) + " band. Filled: all of it lies on one side of the middle."
 }
 
 func (g standings) table() Table {
-	t := Table{Caption: "Percentile ranks of " + clean(g.in.Athlete), Header: []string{"test", "group", "others", "rank", "from",
-		"to"}, Numeric: []bool{false, false, true, true, true, true}}
+	t := Table{Caption: "Percentile ranks of " + clean(g.in.Athlete), Header: []string{"test", "group", "others",
+		"rank", "from",
+		"to"}, Numeric: []bool{false, false, true, false, true, true}}
 	for _, test := range g.in.Tests {
 		for _, s := range test.Places {
 			rank := clean(s.Beyond)
