@@ -262,7 +262,7 @@ func (v Profile) source() string {
 func (v Profile) indexName(i profile.Index) string {
 	switch {
 	case i.Measure == "":
-		return map[profile.Kind]string{profile.SideDifference: "Sides, mean of ", profile.Gain: "Countermovement gain, mean of ",
+		return map[profile.IndexKind]string{profile.SideDifference: "Sides, mean of ", profile.Gain: "Countermovement gain, mean of ",
 			profile.Gap: "Quickness gap, mean of "}[i.Kind] + fmt.Sprint(len(i.Of))
 	case i.Kind == profile.SideDifference:
 		return v.Label(i.Measure) + " against the other side"

@@ -34,11 +34,11 @@ func (v Profile) gradedRows(athletes []profile.Athlete) (out []graded) {
 
 // indexFields name every fact of an index once.
 func (v Profile) indexFields() field.Set[graded] {
-	kinds := []profile.Kind{profile.SideDifference, profile.Gain, profile.Gap, profile.LoadVelocity}
+	kinds := []profile.IndexKind{profile.SideDifference, profile.Gain, profile.Gap, profile.LoadVelocity}
 	e := func(get func(graded) float64) func(graded) float64 { return get }
 	return field.Set[graded]{
 		field.Text("what", func(g graded) string { return v.indexName(g.Index) }).Hidden().As("index"),
-		field.Choice("index", kinds, func(g graded) profile.Kind { return g.Kind }).Required(),
+		field.Choice("index", kinds, func(g graded) profile.IndexKind { return g.Kind }).Required(),
 		field.Text("measure", func(g graded) string { return g.Measure }).Required(),
 		field.Text("with", func(g graded) string { return g.With }),
 		field.Texts("of", func(g graded) []string { return g.Of }),

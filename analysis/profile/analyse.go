@@ -196,7 +196,7 @@ func (w *work) athlete(i int) (Athlete, [3]float64) {
 	a := Athlete{Name: w.in.Athletes[i], Group: g.name, Index: i, Tests: w.scores(g, at, i)}
 	all := slices.Concat(w.ratios(g, at, SideDifference), w.ratios(g, at, Gain), w.gaps(g, at))
 	var came []found
-	for _, kind := range []Kind{SideDifference, Gain, Gap} {
+	for _, kind := range []IndexKind{SideDifference, Gain, Gap} {
 		for _, direction := range []string{Above, Below} {
 			came = append(came, w.grades(g, at, all, kind, direction)...)
 		}

@@ -137,7 +137,7 @@ func (w *work) inside(g *group, a *Athlete) bool {
 
 // within says whether the interval of an index crosses no threshold.
 func (w *work) within(g *group, i Index) bool {
-	for _, kind := range []Kind{SideDifference, Gain, Gap} {
+	for _, kind := range []IndexKind{SideDifference, Gain, Gap} {
 		for _, p := range g.b.pairs[kind] {
 			if kind != i.Kind || g.b.tests[p.first].Name != i.Measure && g.b.tests[p.second].Name != i.Measure {
 				continue

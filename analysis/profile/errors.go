@@ -31,7 +31,7 @@ func Errors(tests []Test, dominant []string, rows []int) []noise.Together {
 		names, all = append(names, t.Name), append(all, onScale(t, of(t.Scores, rows)))
 	}
 	out := []noise.Together{noise.Covariances(Scores, names, all, k)}
-	for _, kind := range []Kind{SideDifference, Gain} {
+	for _, kind := range []IndexKind{SideDifference, Gain} {
 		var of []string
 		var series [][]float64
 		for _, p := range b.pairs[kind] {
@@ -80,21 +80,21 @@ func (t Test) scaled(v float64) float64 {
 // A battery is the tests and how they belong together.
 type battery struct {
 	tests []Test
-	pairs map[Kind][]pair
+	pairs map[IndexKind][]pair
 	lines [][]int // tests of one movement at three or more loads, the lightest first
 }
 
 // A pair is two tests that one index is made of: the dominant or left side, the test with
 // a countermovement, or the power first.
 type pair struct {
-	kind          Kind
+	kind          IndexKind
 	first, second int
 	sided         bool // left and right: which is the dominant one depends on the athlete
 }
 
 // pair finds the pairs that the tests name.
 func (b *battery) pair() {
-	b.pairs = map[Kind][]pair{}
+	b.pairs = map[IndexKind][]pair{}
 	at := map[string]int{}
 	for i, t := range b.tests {
 		at[t.Name] = i
@@ -148,7 +148,7 @@ func (b battery) series(p pair, dominant []string, rows []int) []float64 {
 }
 
 // percent is the index of one athlete and session.
-func (b battery) percent(kind Kind, first, second, i, j int) float64 {
+func (b battery) percent(kind IndexKind, first, second, i, j int) float64 {
 	num, den := b.tests[first].Scores.At(i, j), b.tests[second].Scores.At(i, j)
 	if b.tests[first].Better == score.Lower {
 		num, den = den, num

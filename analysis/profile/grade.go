@@ -11,7 +11,7 @@ import (
 
 // A found is what one kind of index in one direction came to.
 type found struct {
-	kind      Kind
+	kind      IndexKind
 	direction string
 	grade     Grade
 	rule      Rule
@@ -31,7 +31,7 @@ type held struct {
 
 // grades reads the indices of a kind in one direction: one that stands t(1-α/k) standard
 // errors past its threshold, of k looked at, or a mean of several that stands t(1-α).
-func (w *work) grades(g *group, at int, all []looked, kind Kind, direction string) []found {
+func (w *work) grades(g *group, at int, all []looked, kind IndexKind, direction string) []found {
 	held := w.held(g, all, kind, direction)
 	k := 0.0
 	for _, h := range held {
@@ -76,7 +76,7 @@ func (f found) suiting(rules []Rule) []Rule {
 }
 
 // held are the indices that can be graded, each with its rules.
-func (w *work) held(g *group, all []looked, kind Kind, direction string) []held {
+func (w *work) held(g *group, all []looked, kind IndexKind, direction string) []held {
 	var out []held
 	for i := range all {
 		l := &all[i]
@@ -193,7 +193,7 @@ func (w *work) nearest(e estimate.Estimate, r Rule) float64 {
 // rules are those of a kind and direction for a pair of tests as they hold in a group:
 // where more than two fifths of the group lie past a threshold, the rule does not fit the
 // test, and its threshold is set from the group's median as it is from its centre.
-func (w *work) rules(g *group, p pair, kind Kind, direction string) []Rule {
+func (w *work) rules(g *group, p pair, kind IndexKind, direction string) []Rule {
 	key := ruleKey{g, p, direction}
 	if known, ok := w.fitted[key]; ok {
 		return known
@@ -213,7 +213,7 @@ func (w *work) rules(g *group, p pair, kind Kind, direction string) []Rule {
 }
 
 // shifted keeps a threshold where a ratio has one.
-func shifted(kind Kind, threshold float64) float64 {
+func shifted(kind IndexKind, threshold float64) float64 {
 	if kind == SideDifference {
 		return max(-95, min(95, threshold))
 	}

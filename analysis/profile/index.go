@@ -46,7 +46,7 @@ func (g *group) ratioOf(at, first, second int) (r ratio, guessed, ok bool) {
 }
 
 // ratios are the side differences or the gains of an athlete.
-func (w *work) ratios(g *group, at int, kind Kind) []looked {
+func (w *work) ratios(g *group, at int, kind IndexKind) []looked {
 	var out []looked
 	f := side
 	if kind == Gain {
@@ -177,7 +177,7 @@ func (g *group) gapSpread(p pair) float64 {
 
 // medianOf is the median of an index over a group's athletes, with the share of them past
 // a threshold once the indices are drawn to the spread that is theirs without noise.
-func (w *work) medianOf(g *group, kind Kind, p pair, rule Rule) (median, past float64, n int) {
+func (w *work) medianOf(g *group, kind IndexKind, p pair, rule Rule) (median, past float64, n int) {
 	var all []float64
 	for _, i := range g.rows {
 		first, second, signed := p.order(text(w.in.Dominant, i))

@@ -276,7 +276,7 @@ const mostFromFew = 0.8
 
 // told is the lowest part where its chance and its distance to the mean of the others are
 // large enough.
-func (w *work) told(b believed, parts []part, kind Kind) []found {
+func (w *work) told(b believed, parts []part, kind IndexKind) []found {
 	for j, p := range parts {
 		others := 0.0
 		for k := range parts {

@@ -12,7 +12,7 @@ import (
 // means are the mean index of each kind that has several, and what it came to. Its error
 // is that of the mean index of the noise sessions, from the covariances of the indices.
 func (w *work) means(g *group, at int, all []looked) (out []Index, came []found) {
-	for _, kind := range []Kind{SideDifference, Gain, Gap} {
+	for _, kind := range []IndexKind{SideDifference, Gain, Gap} {
 		for _, direction := range []string{Above, Below} {
 			held := slices.DeleteFunc(w.held(g, all, kind, direction), func(h held) bool { return !all[h.at].signed })
 			if len(held) < 2 {
@@ -46,7 +46,7 @@ func keep(all []Index, one Index) []Index {
 }
 
 // meanOf is the mean of the indices with its standard error.
-func (w *work) meanOf(g *group, at int, kind Kind, all []looked, held []held) (value, se, df float64, ok bool) {
+func (w *work) meanOf(g *group, at int, kind IndexKind, all []looked, held []held) (value, se, df float64, ok bool) {
 	if kind == Gap {
 		var terms []term
 		for _, h := range held {
@@ -79,7 +79,7 @@ func meanError(t noise.Together, g *group, all []looked, held []held) (v, df flo
 }
 
 // meanIndex grades a mean, against the mean of the thresholds.
-func (w *work) meanIndex(g *group, at int, kind Kind, direction string, all []looked, held []held,
+func (w *work) meanIndex(g *group, at int, kind IndexKind, direction string, all []looked, held []held,
 	e estimate.Estimate) (Index, found) {
 	threshold := 0.0
 	var terms []term

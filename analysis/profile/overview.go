@@ -63,7 +63,7 @@ func tick(b bool) int {
 
 // ordinary is what an athlete inside all thresholds truly has: side differences N(2, 3) %,
 // gains between 11 and 19 %, gaps N(0, 0.2). Common practice, no source.
-func ordinary(kind Kind, rng *rand.Rand) float64 {
+func ordinary(kind IndexKind, rng *rand.Rand) float64 {
 	switch kind {
 	case SideDifference:
 		return 2 + 3*rng.NormFloat64()
@@ -78,7 +78,7 @@ const draws = 256
 
 // An expecting is one index as it can be graded, with its thresholds both ways.
 type expecting struct {
-	kind         Kind
+	kind         IndexKind
 	se, df       float64
 	above, below float64 // thresholds; infinite where there is none
 	train        bool    // a small gain names something to be trained
@@ -91,7 +91,7 @@ type expecting struct {
 func (w *work) expected(g *group, at int, all []looked, seed uint64) [3]float64 {
 	var kinds [][]expecting
 	var roots []*mat.TriDense
-	for _, kind := range []Kind{SideDifference, Gain, Gap} {
+	for _, kind := range []IndexKind{SideDifference, Gain, Gap} {
 		list, root := w.expecting(g, at, all, kind)
 		kinds, roots = append(kinds, list), append(roots, root)
 	}
@@ -112,7 +112,7 @@ func (w *work) expected(g *group, at int, all []looked, seed uint64) [3]float64 
 
 // expecting are the gradable indices of a kind, and the root of the correlations of their
 // errors; nil where these are not known and taken as 0.
-func (w *work) expecting(g *group, at int, all []looked, kind Kind) ([]expecting, *mat.TriDense) {
+func (w *work) expecting(g *group, at int, all []looked, kind IndexKind) ([]expecting, *mat.TriDense) {
 	var out []expecting
 	var of []looked
 	for _, l := range all {
@@ -149,7 +149,7 @@ func (l looked) standardError() float64 {
 }
 
 // root is the Cholesky root of the correlations of the errors of indices.
-func (g *group) root(kind Kind, of []looked) *mat.TriDense {
+func (g *group) root(kind IndexKind, of []looked) *mat.TriDense {
 	t, known := g.errors[string(kind)]
 	if !known || len(of) == 0 {
 		return nil

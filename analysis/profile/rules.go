@@ -33,7 +33,7 @@ type Sure struct {
 // A Rule is one threshold.
 type Rule struct {
 	Key       string     `json:"key"`
-	Index     Kind       `json:"index"`
+	Index     IndexKind  `json:"index"`
 	Direction string     `json:"direction"`          // above or below
 	Threshold float64    `json:"threshold"`          // in the unit of the index
 	Centre    float64    `json:"centre"`             // of the ordinary range; moves to the group's median where most lie past
@@ -51,9 +51,9 @@ const RulesSchema = "noisefloor/rules/1"
 
 // Kinds that rules are for and no index is of.
 const (
-	SpectrumLowest Kind = "spectrum" // SD of a quality below the mean of the others
-	PlaneLowest    Kind = "plane"    // SD of a plane below the mean of the others
-	OnePart        Kind = "one_part" // SD of one test below the mean of the others of its region
+	SpectrumLowest IndexKind = "spectrum" // SD of a quality below the mean of the others
+	PlaneLowest    IndexKind = "plane"    // SD of a plane below the mean of the others
+	OnePart        IndexKind = "one_part" // SD of one test below the mean of the others of its region
 )
 
 // Directions of a rule.
@@ -112,7 +112,7 @@ func (r Rules) Check() error {
 }
 
 func (r Rule) check() error {
-	kinds := []Kind{SideDifference, Gain, Gap, SpectrumLowest, PlaneLowest, OnePart}
+	kinds := []IndexKind{SideDifference, Gain, Gap, SpectrumLowest, PlaneLowest, OnePart}
 	switch {
 	case r.Key == "" || r.Words == "" || r.Source == "":
 		return errors.New("key, words and source must not be empty")
@@ -153,7 +153,7 @@ func (r Rules) Find(key string) (Rule, bool) {
 }
 
 // of are the rules of a kind and direction that are for a test.
-func (r Rules) of(kind Kind, direction string, t Test) []Rule {
+func (r Rules) of(kind IndexKind, direction string, t Test) []Rule {
 	var out []Rule
 	for _, rule := range r.Rules {
 		if rule.Index == kind && rule.Direction == direction && rule.suits(t) {

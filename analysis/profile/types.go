@@ -63,15 +63,15 @@ const (
 	Clear    Grade = "clear"
 )
 
-// A Kind is what an index compares.
-type Kind string
+// An IndexKind is what an index compares.
+type IndexKind string
 
 // The kinds of index.
 const (
-	SideDifference Kind = "side_difference"
-	Gain           Kind = "countermovement_gain"
-	Gap            Kind = "quickness_gap"
-	LoadVelocity   Kind = "load_velocity"
+	SideDifference IndexKind = "side_difference"
+	Gain           IndexKind = "countermovement_gain"
+	Gap            IndexKind = "quickness_gap"
+	LoadVelocity   IndexKind = "load_velocity"
 )
 
 // An Emphasis is what training may stress: a closed set.
@@ -145,7 +145,7 @@ type Standing struct {
 
 // An Index compares two scores of one athlete.
 type Index struct {
-	Kind          Kind
+	Kind          IndexKind
 	Of            []string          // of a mean: the first test of each index
 	Measure, With string            // names of the tests; "" and "" for a mean
 	Estimate      estimate.Estimate // in Unit

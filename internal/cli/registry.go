@@ -45,7 +45,7 @@ func registry() []entry {
 			sample: []string{"--noise-from", "1,2", "--athlete", "C21"}},
 		{name: "profile", answers: "where do athletes stand, and what do they need?", make: newProfile,
 			ask: func() study.Request { return new(study.Profile) }, view: profileView, schema: reports.ProfileSchema,
-			sample: []string{"--noise-from", "1,2", "--set-aside", "C43:lower=history of low back pain"}},
+			sample: []string{"--noise-from", "1,2", "--set-aside", "C43:*jump*=history of low back pain"}},
 		{name: "demo", answers: "all of this, on the cohort that comes with the program", make: newDemo},
 		{name: "explain", answers: "what does a term of the output mean?", make: newExplain},
 		{name: "version", answers: "which version is this?", make: newVersion},

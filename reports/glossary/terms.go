@@ -12,6 +12,7 @@ var groups = []Group{
 	{"An athlete over a season", seasonTerms},
 	{"Many changes and tests at once", familyTerms},
 	{"Where an athlete stands", normsTerms},
+	{"What an athlete needs", profileTerms},
 	{"What goes with the outcome", correlationTerms},
 	{"What an outcome model adds", modelTerms},
 	{"Intervals, tests and resampling", intervalTerms},

@@ -14,7 +14,7 @@ var normsTerms = []Term{
 			"an athlete", "mark"},
 		Keys: []string{"half", "middle", "groups.group.column", "groups.group.value", "groups.group.whole",
 			"standings.group.column", "standings.group.value", "standings.group.whole", "norms.groups", "norms.groups.group",
-			"norms.standings.group", "norms.session", "settings.session", "settings.athletes"},
+			"norms.standings.group", "standing.group.column", "standing.group.whole", "norms.session", "settings.session", "settings.athletes"},
 		Plain: "What the athletes of a group reach in a test, in one session: how many they are, their mean and " +
 			"spread, and " +
 			"the scores that a tenth, a quarter, half … of them do not reach.",
@@ -144,7 +144,7 @@ var normsTerms = []Term{
 	{
 		Name:     "noise limits",
 		Aliases:  []string{"limits of noise", "as wide as the noise"},
-		Keys:     []string{"standings.noise", "standings.noise.lower", "standings.noise.upper"},
+		Keys:     []string{"standing.noise", "standings.noise", "standings.noise.lower", "standings.noise.upper"},
 		Plain:    "How far a percentile rank is open because the athlete's own score has noise.",
 		Formula:  "percentile rank at x − t·TE and at x + t·TE",
 		Where:    "norms: JSON noise; in the picture the bar through the athlete's mark, in the unit",

@@ -35,7 +35,7 @@ type NeedsRow struct {
 
 const (
 	needsPitch = vg.Length(12)
-	needsHead  = vg.Length(30)
+	needsHead  = vg.Length(46)
 	mostNeeds  = 24 // rows that are drawn
 )
 
@@ -79,7 +79,7 @@ func (g needs) used() []int {
 	return out
 }
 
-const needsNames = vg.Length(92) // room for code and level
+const needsNames = vg.Length(72) // room for code and level
 
 func (g needs) draw(p pen) {
 	columns := g.used()
@@ -87,9 +87,11 @@ func (g needs) draw(p pen) {
 	s := style(sizeSmall, ink)
 	for c, k := range columns {
 		x := p.Min.X + needsNames + pitch*(vg.Length(c)+0.5)
+		top := p.Max.Y - 6 - 20*vg.Length(c%2) // heads are wider than their columns: every other one stands lower
 		for l, line := range halves(g.in.Needs[k]) {
-			p.write(aligned(s, draw.XCenter), vg.Point{X: x, Y: p.Max.Y - 8 - 10*vg.Length(l)}, line)
+			p.write(aligned(s, draw.XCenter), vg.Point{X: x, Y: top - 9*vg.Length(l)}, line)
 		}
+		p.line(grid, 0.6, nil, vg.Point{X: x, Y: top - 16}, vg.Point{X: x, Y: p.Max.Y - needsHead})
 	}
 	for i, r := range g.rows {
 		y := p.Max.Y - needsHead - needsPitch*(vg.Length(i)+0.5)

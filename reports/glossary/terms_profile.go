@@ -1,0 +1,232 @@
+package glossary
+
+// Sources of profiles.
+const (
+	fieller   = "Fieller EC (1954), Journal of the Royal Statistical Society B 16:175–185"
+	crawford5 = "Crawford JR, Garthwaite PH (2005), Neuropsychology 19:318–331"
+	lairdLou  = "Laird NM, Louis TA (1989), Journal of Educational Statistics 14:29–46"
+	practice  = "common practice, no source"
+)
+
+// profileTerms are those of profile.
+var profileTerms = []Term{
+	{
+		Name:    "profile",
+		Aliases: []string{"what an athlete needs"},
+		Keys:    []string{"profile.athletes", "profile.session", "profile.athletes.tests", "exposures"},
+		Plain: "Where each test of one athlete stands in one session, what the tests say about each other, and what of it is " +
+			"told apart from the noise.",
+		Formula: "session scores, standings, indices with grades, emphases",
+		Where:   "profile: sheets, overview, JSON athletes",
+		Source:  NoSource,
+		Misleads: "Most athletes stand inside the noise of most indices: an empty row is an answer. A test that was met once only " +
+			"understates. " + clinician,
+		See: []string{"grade", "emphasis", "standing"},
+	},
+	{
+		Name:    "index",
+		Aliases: []string{"indices", "compared within the athlete", "what it means"},
+		Keys: []string{"profile.athletes.indices", "indices.index", "indices.with", "indices.of", "indices.ungraded",
+			"indices.words", "what", "means", "told", "profile.unit"},
+		Plain: "Two tests of one athlete compared: the sides, with and without a countermovement, power and how fast it comes, " +
+			"velocity and load.",
+		Formula: "see each of them",
+		Where:   "profile: table of indices, JSON indices",
+		Source:  NoSource,
+		Misleads: "An index has the noise of both tests: in most tests a single session tells only large ones apart. " +
+			"Never a mean of sizes without their signs.",
+		See: []string{"side difference", "countermovement gain", "quickness gap", "load and velocity", "grade"},
+	},
+	{
+		Name:     "side difference",
+		Aliases:  []string{"sides", "asymmetry", "dominant side ahead"},
+		Plain:    "How far the dominant side is ahead of the other one, in percent of the better one; minus: it is behind.",
+		Formula:  "100·(D − N)/max(D, N), less is better turned round; limits by Fieller's set or the log-ratio",
+		Where:    "profile: rows “against the other side”",
+		Source:   fieller + "; thresholds: " + practice,
+		Misleads: "Under 5 % is ordinary. A dominant arm that is behind weighs more than the reverse. " + clinician,
+		See:      []string{"index", "grade"},
+	},
+	{
+		Name:    "countermovement gain",
+		Aliases: []string{"gain from the countermovement", "gain"},
+		Plain:   "How much more is done with a free start than from a held pause.",
+		Formula: "100·(with − without)/without; limits by Fieller's set or the log-ratio",
+		Where:   "profile: rows “gain from the countermovement”",
+		Source:  fieller + "; thresholds: " + practice,
+		Misleads: "10 to 20 % of power is usual; of another quantity there is no rule. Read it with the power itself: a little gain at " +
+			"low power asks for force, at high power for lighter and faster work. A first try understates it.",
+		See: []string{"index", "grade", "emphasis"},
+	},
+	{
+		Name:    "quickness gap",
+		Aliases: []string{"power against quickness", "common in the group", "group too small"},
+		Keys:    []string{"share"},
+		Plain:   "How much higher a power stands in the athlete's own level than how fast it comes, in SD of the level.",
+		Formula: "z(power) − z(quickness), z = (x − m)/√(s² − TE²); share: how many of the group truly have one so large, " +
+			"2(1 − Φ(|g|/σ))",
+		Where:  "profile: rows “against how fast it comes”, JSON share",
+		Source: crawford5 + "; threshold: " + practice,
+		Misleads: "One session finds a gap of one SD in a quarter to two fifths of athletes. Under 20 athletes in the level none is " +
+			"graded; nor is one that over a quarter of the level truly has.",
+		See: []string{"index", "grade", "standing"},
+	},
+	{
+		Name:    "load and velocity",
+		Aliases: []string{"load–velocity line", "V0", "F0", "movement", "p that it is a line", "extrapolated"},
+		Keys: []string{"profile.athletes.lines", "lines.tests", "velocity_without_load", "load_without_velocity", "lack_of_fit_p",
+			"lines.extrapolated", "lines.velocity_without_load.estimate", "lines.load_without_velocity.estimate"},
+		Plain: "The line through the velocities of one movement at three or more loads: its velocity without load, and the load at " +
+			"which it would stand still.",
+		Formula:  "v = V0 − b·load by generalised least squares with the errors of the noise study; F0 = V0/b by Fieller's set",
+		Where:    "profile: table “Velocity against load”, JSON lines",
+		Source:   fieller,
+		Misleads: "Both come from one line, so their errors go together: no need is named from its slope. Far beyond the heaviest load F0 is a guess.",
+		See:      []string{"index"},
+	},
+	{
+		Name:    "grade",
+		Aliases: []string{"clear", "possible", "told apart", "inside the noise of an index", "no rule", "first time: not graded"},
+		Keys:    []string{"grade", "rests_on", "past", "emphases.grade"},
+		Plain: "How surely an index lies past its threshold, counting how many were looked at: clear, possible, or not told " +
+			"apart.",
+		Formula: "t = (estimate − threshold)/SE; clear where one t > t(1 − α/k, df) of k, or that of their mean > t(1 − α, df), " +
+			"α = 0.075; possible at α = 0.20; past: t",
+		Where:    "profile: column “told apart”, JSON grade, rests_on, past",
+		Source:   "calibrated by simulation here, " + NoSource,
+		Misleads: "Possible means: test again. With nothing to find about one athlete in twelve has something clear, and the overview says how many.",
+		See:      []string{"index", "emphasis", "expected with nothing to find"},
+	},
+	{
+		Name:    "expected with nothing to find",
+		Aliases: []string{"overview", "worst case", "nothing told apart"},
+		Keys: []string{"profile.overview", "overview.athletes", "clear", "possible", "overview.indices", "lowest_only",
+			"expected_clear", "expected_possible", "worst_clear"},
+		Plain: "How many athletes would have a clear or possible need if all of them were ordinary: what to weigh the count " +
+			"against.",
+		Formula: "256 draws of each athlete's own indices with ordinary truths (sides N(2, 3) %, gains 11 to 19 %, gaps N(0, 0.2)) " +
+			"and the noise of the tests; worst: every truth a hair inside its threshold",
+		Where:    "profile: first sentences, JSON overview",
+		Source:   practice,
+		Misleads: "What stands lowest of several is not counted: something always does.",
+		See:      []string{"grade", "emphasis"},
+	},
+	{
+		Name: "emphasis",
+		Aliases: []string{"emphases", "needs", "rests on", "build force", "move lighter and faster", "use the stretch",
+			"all of the range", "even the sides", "this plane first", "test again first", "see a clinician first"},
+		Keys:     []string{"emphases", "emphases.emphasis", "emphases.because", "emphases.plane", "emphases.words", "needs"},
+		Plain:    "What training may stress, from a closed list of eight, each with the indices it rests on.",
+		Formula:  "by the rules: each names an index, a threshold, and what it asks for",
+		Where:    "profile: first sentence, overview, JSON emphases",
+		Source:   practice,
+		Misleads: "It is no prescription. " + clinician,
+		See:      []string{"rule", "grade"},
+	},
+	{
+		Name:    "rule",
+		Aliases: []string{"rules", "threshold"},
+		Keys: []string{"profile.rules", "rule", "rules.key", "rules.index", "rules.direction", "rules.threshold", "rules.words",
+			"rules.source", "settings.rules"},
+		Plain:   "One threshold for one kind of index: from where on something is worth a look, and what it would mean.",
+		Formula: "above or below a number, in the unit of the index, for tests of some quantities or regions",
+		Where:   "profile: working page, JSON rules; --write-rules FILE writes them, --rules FILE reads yours",
+		Source:  practice,
+		Misleads: "Where over two fifths of a group truly lie past a threshold it does not fit the test: it is then read from the group's " +
+			"median, and that is said.",
+		See: []string{"grade", "emphasis"},
+	},
+	{
+		Name:    "range from strength to speed",
+		Aliases: []string{"spectrum", "quality", "true standing", "as measured", "chance of being the lowest", "true standing, SD of the level"},
+		Keys: []string{"spectrum", "spectrum.quality", "spectrum.tests", "spectrum.standing", "spectrum.lower", "spectrum.upper",
+			"spectrum.observed", "chance_lowest"},
+		Plain: "Where the athlete truly stands in absolute strength, strength-speed, speed-strength and absolute speed, and how " +
+			"likely each is the lowest.",
+		Formula:  "x ~ N(θ, E), θ ~ N(m, T), T = cov(x) − E over the level; chance: share of θ | x in which θ/√T is least",
+		Where:    "profile: table of the range, JSON spectrum",
+		Source:   lairdLou,
+		Misleads: "Something always stands lowest: that alone is no need. From fewer than 20 athletes nothing above 80 % is given.",
+		See:      []string{"emphasis", "standing"},
+	},
+	{
+		Name:    "mean of tests",
+		Aliases: []string{"composite", "region", "legs", "one leg", "two legs", "its lowest test", "mean, SD of the level"},
+		Keys: []string{"regions", "regions.region", "regions.tests", "regions.estimate", "regions.lower", "regions.upper",
+			"planes.plane", "profile.athletes.planes.tests", "planes.estimate", "planes.lower", "planes.upper", "legs", "legs.legs", "legs.tests",
+			"legs.estimate", "legs.lower", "legs.upper", "lowest_below", "one_part_low", "profile.athletes.planes",
+			"regions.standing", "planes.standing", "legs.standing", "regions.lowest", "planes.lowest", "legs.lowest"},
+		Plain:    "The mean of several tests of a region or plane of movement, with a standing of its own and its lowest test beside it.",
+		Formula:  "mean of z of the same tests for all of the level; its error from the covariances of theirs",
+		Where:    "profile: tables of regions, planes, legs; JSON regions, planes, legs",
+		Source:   NoSource,
+		Misleads: "One low joint hides in a mean: never read it without the tests under it. " + clinician,
+		See:      []string{"standing", "index"},
+	},
+	{
+		Name:     "chance above the median",
+		Aliases:  []string{"high power", "low power"},
+		Keys:     []string{"above_median"},
+		Plain:    "How likely the athlete truly stands above the middle of the group.",
+		Formula:  "T((x − median)/√(TE² + π s²/(2n)), df)",
+		Where:    "profile: JSON above_median; power is called high from 0.9, low under 0.1",
+		Source:   NoSource,
+		Misleads: "It takes the score as it is, and nothing from what others of the level have.",
+		See:      []string{"standing", "emphasis"},
+	},
+	{
+		Name:     "test again",
+		Aliases:  []string{"why"},
+		Keys:     []string{"test_again", "test_again.why", "again", "settings.older_than"},
+		Plain:    "Tests that decide a possible need, were met once only, or were not done in this session.",
+		Formula:  "met-once, open-flag, not-tested, older",
+		Where:    "profile: column “test again”, JSON test_again",
+		Source:   practice,
+		Misleads: "Testing again until something shows is no test: decide before which ones.",
+		See:      []string{"grade"},
+	},
+	{
+		Name:     "for a clinician",
+		Aliases:  []string{"refer", "cautions", "to a licensed clinician first"},
+		Keys:     []string{"refer", "refer.why", "cautions"},
+		Plain:    "Results of arm and shoulder that are one-sided beyond the noise, far below the other tests, or low in the level.",
+		Formula:  "one-sided, part-low, stands-low",
+		Where:    "profile: first sentences, JSON refer",
+		Source:   practice,
+		Misleads: "That nothing stands here is no clearance. " + clinician,
+		See:      []string{"side difference", "mean of tests"},
+	},
+	{
+		Name:     "set aside",
+		Aliases:  []string{"left out for an athlete"},
+		Keys:     []string{"set_aside", "settings.set_aside", "settings.set_aside_column"},
+		Plain:    "Tests that are not judged for an athlete, with the reason; they count in no mean and no need.",
+		Formula:  NoSource,
+		Where:    "profile: --set-aside 'ATHLETE:TEST=REASON' or a column; sheet, JSON set_aside",
+		Source:   NoSource,
+		Misleads: "The reason may be health data: it travels with every file that shows it.",
+		See:      []string{"profile"},
+	},
+	{
+		Name:     "sessions so far",
+		Aliases:  []string{"met once"},
+		Keys:     []string{"tests.exposures", "profile.athletes.tests.score"},
+		Plain:    "In how many sessions the athlete had done the test, this one counted.",
+		Formula:  "count of sessions with a score",
+		Where:    "profile: JSON exposures",
+		Source:   NoSource,
+		Misleads: "A first try understates the gain from a countermovement.",
+		See:      []string{"test again"},
+	},
+	{
+		Name:     "history of a profile",
+		Aliases:  []string{"history"},
+		Keys:     []string{"history", "history.change", "history.selected"},
+		Plain:    "How the scores moved up to the session, judged as retest judges them, by the same noise.",
+		Formula:  "see stands out",
+		Where:    "profile of one athlete: table, pictures, JSON history",
+		Source:   NoSource,
+		Misleads: "A change of grade from one session to the next is no move: the scores say whether something moved.",
+		See:      []string{"stands out", "detectable change"},
+	},
+}
