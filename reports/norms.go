@@ -249,15 +249,22 @@ func (v Norms) placeRows() (out []placeRow) {
 	return out
 }
 
-// doubts are the caveats of the request and of every test.
+// doubts are the caveats of the request and of every test, the weightiest first.
 func (v Norms) doubts() []caveat.Caveat {
 	out := slices.Clone(v.Caveats)
 	for _, t := range v.Tests {
 		out = append(out, t.Caveats...)
 	}
-	slices.SortStableFunc(out, func(a, b caveat.Caveat) int {
-		return tick(a.Kind == norms.WithoutScore) - tick(b.Kind == norms.WithoutScore) // the lightest
-	})
+	weight := func(c caveat.Caveat) int {
+		switch c.Kind {
+		case norms.NoiseNotKnown:
+			return 0
+		case norms.WithoutScore:
+			return 2
+		}
+		return 1
+	}
+	slices.SortStableFunc(out, func(a, b caveat.Caveat) int { return weight(a) - weight(b) })
 	return out
 }
 
@@ -275,7 +282,7 @@ func (v Norms) Sheet() (Sheet, error) {
 	s := Sheet{Title: v.Title(), Answer: firstFew(v.Answer()), Source: v.source()}
 	most := sheetWatch
 	if len(v.Asked) == 1 { // whose table has a row a test
-		most = fewestWatch
+		most = fewestWatch + 1
 	}
 	watch := texts(v.briefly(v.doubts()))
 	for _, f := range v.Failed {
