@@ -290,14 +290,14 @@ var noiseTerms = []Term{
 	},
 	{
 		Name:    "error covariance",
-		Aliases: []string{"covariance of the errors", "pairs"},
-		Keys:    []string{"noise-file.pairs", "pairs.a", "pairs.b", "pairs.covariance", "pairs.df", "pairs.athletes", "pairs.kind"},
+		Aliases: []string{"covariance of the errors", "together"},
+		Keys:    []string{"noise-file.together", "together.of", "together.covariance", "together.df", "together.kind", "together.group"},
 		Plain: "How far the errors of two tests go together: what makes one high on a day may make the other high " +
 			"too. A noise file keeps it for the tests that are read together (both sides, with and without a " +
 			"countermovement, power and how fast it is reached), because the error of their difference hangs on it.",
 		Formula: "S = Σ e·f/((n − 1)(k − 1)), e and f what athletes and sessions leave over in each test; of a test with " +
 			"itself it is the squared typical error",
-		Where:    "the noise file: pairs",
+		Where:    "the noise file: together",
 		Source:   NoSource,
 		Misleads: "Without it the errors count as independent, which makes the limits of a difference of two sides too wide.",
 		See:      []string{"typical error", "noise model"},

@@ -14,7 +14,7 @@ var normsTerms = []Term{
 			"an athlete", "mark"},
 		Keys: []string{"half", "middle", "groups.group.column", "groups.group.value", "groups.group.whole",
 			"standings.group.column", "standings.group.value", "standings.group.whole", "norms.groups", "norms.groups.group",
-			"norms.standings.group", "standing.group.column", "standing.group.whole", "norms.session", "settings.session", "settings.athletes"},
+			"norms.standings.group", "standing.group.column", "standing.group.whole", "standing.group.value", "norms.session", "settings.session", "settings.athletes"},
 		Plain: "What the athletes of a group reach in a test, in one session: how many they are, their mean and " +
 			"spread, and " +
 			"the scores that a tenth, a quarter, half … of them do not reach.",

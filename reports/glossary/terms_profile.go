@@ -151,7 +151,7 @@ var profileTerms = []Term{
 	},
 	{
 		Name:    "mean of tests",
-		Aliases: []string{"composite", "region", "legs", "one leg", "two legs", "its lowest test", "mean, SD of the level"},
+		Aliases: []string{"region", "legs", "one leg", "two legs", "its lowest test", "mean, SD of the level"},
 		Keys: []string{"regions", "regions.region", "regions.tests", "regions.estimate", "regions.lower", "regions.upper",
 			"planes.plane", "profile.athletes.planes.tests", "planes.estimate", "planes.lower", "planes.upper", "legs", "legs.legs", "legs.tests",
 			"legs.estimate", "legs.lower", "legs.upper", "lowest_below", "one_part_low", "profile.athletes.planes",
