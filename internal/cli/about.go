@@ -17,7 +17,7 @@ import (
 func newAbout(o study.Outcome, line string) reports.About {
 	c := study.CommonOf(o.Request)
 	a := reports.About{
-		Version: version(), Input: input(o.Table), Settings: study.Portable(o.Request), Choices: choices(o.Request),
+		Version: version(), Settings: study.Portable(o.Request), Choices: choices(o.Request),
 		Command: line,
 		Labels:  map[string]string{}, Units: map[string]string{}, Better: map[string]score.Direction{}, Lower: c.Lower, Caveats: o.Caveats,
 		Confidence: c.Confidence, Score: c.Score, Missing: c.Missing, Worthwhile: worthwhileWords(c), Seed: c.Seed,
@@ -26,6 +26,10 @@ func newAbout(o study.Outcome, line string) reports.About {
 	if c.By != "none" {
 		a.By = c.By
 	}
+	if o.Table == nil { // a plan is about none
+		return a
+	}
+	a.Input = input(o.Table)
 	for _, m := range o.Whole.Measures {
 		a.Labels[m.Name], a.Units[m.Name], a.Better[m.Name] = label(m), m.Unit, study.Direction(o.Request, m.Name)
 	}

@@ -63,7 +63,7 @@ func answer(s streams, r study.Request, quiet bool) (study.Outcome, error) {
 	stop := progress(s.err, r.Question())
 	defer stop()
 	o, err := study.Run(r, h)
-	if err == nil && !quiet {
+	if err == nil && !quiet && o.Table != nil {
 		announceChoices(s.err, o)
 	}
 	return o, asUsage(err)

@@ -19,9 +19,10 @@ type entry struct {
 	make    func(streams) *cobra.Command
 
 	// Of the commands that ask a question about a table; nil for the others.
-	ask    func() study.Request // an empty one
-	view   func(study.Outcome, reports.About) reports.View
-	schema func() *field.Document // of its JSON
+	ask       func() study.Request // an empty one
+	view      func(study.Outcome, reports.About) reports.View
+	schema    func() *field.Document // of its JSON
+	tableless bool                   // it asks about no table
 	// sample is a command line on the demo table, without the table, that shows
 	// as much as can be shown: the tests run it.
 	sample []string
@@ -46,6 +47,9 @@ func registry() []entry {
 		{name: "profile", answers: "where do athletes stand, and what do they need?", make: newProfile,
 			ask: func() study.Request { return new(study.Profile) }, view: profileView, schema: reports.ProfileSchema,
 			sample: []string{"--noise-from", "1,2", "--set-aside", "C43:*jump*=history of low back pain"}},
+		{name: "plan", answers: "how many athletes, sessions and trials does the next study need?", make: newPlan, tableless: true,
+			ask: func() study.Request { return new(study.Plan) }, view: planView, schema: reports.PlanSchema,
+			sample: []string{"icc", "--expected", "0.85", "--width", "0.2", "--simulate", "200"}},
 		{name: "demo", answers: "all of this, on the cohort that comes with the program", make: newDemo},
 		{name: "explain", answers: "what does a term of the output mean?", make: newExplain},
 		{name: "version", answers: "which version is this?", make: newVersion},

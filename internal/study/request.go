@@ -67,6 +67,9 @@ type Common struct {
 // A checker is a request that fills and refuses what needs no table.
 type checker interface{ check() error }
 
+// A tableless request asks about a study that is not done yet.
+type tableless interface{ withoutTable() }
+
 func (c *Common) common() *Common  { return c }
 func (c *Common) paths() []*string { return nil }
 

@@ -56,8 +56,10 @@ func Resolve(r Request, h *Host) (*Resolved, error) {
 		}
 	}
 	d := &desk{host: h, request: c}
-	if err := d.load(); err != nil {
-		return nil, err
+	if _, without := r.(tableless); !without {
+		if err := d.load(); err != nil {
+			return nil, err
+		}
 	}
 	if err := r.settle(d); err != nil {
 		return nil, err

@@ -13,6 +13,7 @@ var groups = []Group{
 	{"Many changes and tests at once", familyTerms},
 	{"Where an athlete stands", normsTerms},
 	{"What an athlete needs", profileTerms},
+	{"How large the next study must be", planTerms},
 	{"What goes with the outcome", correlationTerms},
 	{"What an outcome model adds", modelTerms},
 	{"Intervals, tests and resampling", intervalTerms},

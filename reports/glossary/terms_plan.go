@@ -1,0 +1,62 @@
+package glossary
+
+// planTerms are those of plan.
+var planTerms = []Term{
+	{
+		Name:    "plan",
+		Aliases: []string{"how many athletes", "sample size", "the answer", "asked for", "answer"},
+		Keys: []string{"plan.question", "plan.target", "plan.answer", "plan.answer.athletes", "plan.answer.sessions", "plan.answer.trials",
+			"answer_words", "reached", "settings.about", "settings.target"},
+		Plain:   "How many athletes, sessions and attempts a study needs, said before it is done.",
+		Formula: "the smallest number with which the interval is as narrow, or the power as high, as asked for",
+		Where:   "plan: first sentence, JSON answer",
+		Source:  NoSource,
+		Misleads: "It is as right as what was put in: an effect or a spread that is hoped for plans a study that is too small. Add " +
+			"those who will be lost.",
+		See: []string{"curve of a plan", "assurance", "power of a plan"},
+	},
+	{
+		Name:     "curve of a plan",
+		Aliases:  []string{"curve", "what larger and smaller studies reach", "athletes in each arm", "attempts in one session"},
+		Keys:     []string{"curve", "curve.x", "curve.y"},
+		Plain:    "What a larger or smaller study would reach, so that one sees what the next ten athletes buy.",
+		Formula:  "x: athletes, athletes in each arm, or attempts; y: width, factor, power, or change seen",
+		Where:    "plan: table, picture, JSON curve",
+		Source:   NoSource,
+		Misleads: "It is flat where more athletes hardly help: that is often the better news.",
+		See:      []string{"plan"},
+	},
+	{
+		Name:     "assurance",
+		Aliases:  []string{"in four of five studies", "width in four of five studies", "usual formula"},
+		Keys:     []string{"plan.start"},
+		Plain:    "The share of studies, four of five, whose interval is to be as narrow as asked for; the usual formula plans for half of them.",
+		Formula:  "n with P(width ≤ w) ≥ 0.8; start: the closed formula",
+		Where:    "plan icc, plan correlation: first sentence; JSON start",
+		Source:   "Bonett DG (2002), Statistics in Medicine 21:1331–1335; Bonett DG, Wright TA (2000), Psychometrika 65:23–28",
+		Misleads: "One study in five is still wider.",
+		See:      []string{"plan", "Fisher's z"},
+	},
+	{
+		Name:     "power of a plan",
+		Aliases:  []string{"seen in four of five", "r of before and after", "change seen in four of five"},
+		Keys:     []string{"power_low", "power_high"},
+		Plain:    "How often the study, or the retest, will see what is there; and how far that hangs on the luck of the noise study.",
+		Formula:  "noncentral t; low and high: P(|Z + δ| > t·s) at the 90th and 10th percentile of s = √(χ²/df)",
+		Where:    "plan change, programme, design: first sentences; JSON power_low, power_high",
+		Source:   NoSource,
+		Misleads: "For a programme much hangs on r over its whole length, which is lower than in a short retest.",
+		See:      []string{"plan", "detectable change"},
+	},
+	{
+		Name:     "simulated studies",
+		Aliases:  []string{"simulated", "simulate"},
+		Keys:     []string{"simulated", "simulated.estimate", "simulated.standard_error", "simulated.formula", "simulated.studies", "settings.simulate"},
+		Plain:    "Studies of the planned size, drawn by the program and analysed as the other commands would: the share that reached the aim.",
+		Formula:  "share p of N, standard error √(p(1 − p)/N)",
+		Where:    "plan --simulate N: last sentence, JSON simulated",
+		Source:   NoSource,
+		Misleads: "Drawn scores are bell-shaped; real ones need not be.",
+		See:      []string{"plan"},
+	},
+}
