@@ -105,6 +105,13 @@ func folderOf(v View, a About, name string, o FolderOptions) ([]Rendered, error)
 			return nil, err
 		}
 	}
+	book := "tables.xlsx"
+	if name != v.Name() {
+		book = "tables-" + name + ".xlsx"
+	}
+	if err := add(book, func(w io.Writer) error { return WriteWorkbook(w, v, a) }); err != nil {
+		return nil, err
+	}
 	drawn, err := drawnPictures(v, sheet, o)
 	if err != nil {
 		return nil, err

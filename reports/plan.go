@@ -228,19 +228,18 @@ func (v Plan) rows() (out []planned) {
 func (v Plan) curveFields() field.Set[planned] {
 	x, y := v.heads()
 	return field.Set[planned]{
-		field.Number("x", func(p planned) float64 { return p.X }).Required().Shown(x, func(p planned) string { return number.Plain(p.X, 0) }),
+		field.Number("x", func(p planned) float64 { return p.X }).Required().Shown(x, func(p planned) string {
+			if p.answer {
+				return number.Plain(p.X, 0) + ", the answer"
+			}
+			return number.Plain(p.X, 0)
+		}),
 		field.Number("y", func(p planned) float64 { return p.Y }).Required().Shown(y, func(p planned) string {
 			if v.Topic == "design" {
 				return v.seenWords(p.Y)
 			}
 			return number.Plain(p.Y, 2)
 		}),
-		field.Text("answer", func(p planned) string {
-			if p.answer {
-				return "the answer"
-			}
-			return ""
-		}).Hidden().As("answer"),
 	}
 }
 

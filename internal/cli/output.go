@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -24,7 +25,7 @@ func (f *outputFlags) register(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.StringVar(&f.out, "out", "", "`folder` for a sheet of one page, the working page behind it, tables and JSON")
 	grouped(fl, groupOutput, func(fl *pflag.FlagSet) {
-		fl.StringVar(&f.format, "format", "text", "`form` of standard output: text, json, csv or markdown")
+		fl.StringVar(&f.format, "format", "text", "`form` of standard output: text, json, csv, markdown or xlsx")
 		fl.BoolVar(&f.details, "details", false, "text: every table, whole")
 		fl.BoolVar(&f.quiet, "quiet", false, "only the answer and the main table; nothing on standard error but errors")
 		f.registerFolder(fl)
@@ -42,9 +43,9 @@ func (f *outputFlags) registerFolder(fl *pflag.FlagSet) {
 
 func (f *outputFlags) check() error {
 	switch f.format {
-	case "text", "json", "csv", "markdown", "":
+	case "text", "json", "csv", "markdown", "xlsx", "":
 	default:
-		return usage("--format %q: text, json, csv or markdown", f.format)
+		return usage("--format %q: text, json, csv, markdown or xlsx", f.format)
 	}
 	if f.folder.Pictures != "sheet" && f.folder.Pictures != "all" {
 		return usage("--pictures %q: sheet or all", f.folder.Pictures)
@@ -75,7 +76,7 @@ func (f *outputFlags) deliver(s streams, v reports.View, a reports.About, more .
 			fmt.Fprintln(s.err, "  watch out: "+table.Clean(w))
 		}
 	}
-	return f.print(s.out, v)
+	return f.print(s.out, v, a)
 }
 
 func (f *outputFlags) writeFolder(s streams, v reports.View, a reports.About) error {
@@ -102,12 +103,18 @@ func fileSet(rendered []reports.Rendered) *outfile.Set {
 	return &files
 }
 
-func (f *outputFlags) print(w io.Writer, v reports.View) error {
+func (f *outputFlags) print(w io.Writer, v reports.View, a reports.About) error {
 	switch f.format {
 	case "json":
 		return reports.WriteJSON(w, v)
 	case "csv":
 		return v.Data().WriteCSV(w)
+	case "xlsx":
+		if isTerminal(w) {
+			return errors.New("a workbook is no text for a terminal: write it to a file (… --format xlsx > tables.xlsx), or " +
+				"--out DIR, which holds one")
+		}
+		return reports.WriteWorkbook(w, v, a)
 	case "markdown":
 		return reports.WriteMarkdown(w, v)
 	}

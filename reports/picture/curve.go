@@ -56,7 +56,7 @@ func drawCurve(p pen, in CurveInput) {
 	if finite(in.Target) {
 		y := p.y(in.Target)
 		p.level(mute, 1, dotted(), y)
-		p.write(aligned(style(sizeSmall, mute), draw.XRight), vg.Point{X: p.Max.X - 2, Y: y + 6}, clean(in.TargetWords))
+		p.write(aligned(style(sizeSmall, mute), draw.XLeft), vg.Point{X: p.Min.X + 3, Y: y + 6}, clean(in.TargetWords))
 	}
 	p.line(strong, 1.6, nil, line...)
 	for _, at := range line {

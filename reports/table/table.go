@@ -44,6 +44,17 @@ func Num(x float64, text string) Cell {
 // isNumber reports whether machines should see the number in place of the text.
 func (c Cell) isNumber() bool { return !math.IsNaN(c.Number) }
 
+// Machine is what machines see of a text.
+func (c Cell) Machine() string {
+	if c.machineText != nil {
+		return *c.machineText
+	}
+	if c.quiet {
+		return ""
+	}
+	return c.Text
+}
+
 // L and R return a left- or right-aligned column.
 func L(head, key string) Column { return Column{Head: head, Key: key} }
 
