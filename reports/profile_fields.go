@@ -247,7 +247,7 @@ func ruleParts() field.Set[profile.Rule] {
 	type R = profile.Rule
 	return field.Set[R]{
 		field.Text("key", func(r R) string { return r.Key }).Required().As("rule"),
-		field.Text("index", func(r R) string { return string(r.Index) }).Required().As("of"),
+		field.Text("index", func(r R) string { return string(r.Index) }).Required().As("index"),
 		field.Text("direction", func(r R) string { return r.Direction }).Required(),
 		field.Number("threshold", func(r R) float64 { return r.Threshold }).Required().Shown("threshold", func(r R) string {
 			return r.Direction + " " + number.Plain(r.Threshold, 1)

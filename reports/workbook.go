@@ -1,9 +1,12 @@
 package reports
 
 import (
+	"archive/zip"
+	"bytes"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -20,7 +23,7 @@ const (
 )
 
 // WriteWorkbook writes the tables of a view as an .xlsx workbook: first the answer and
-// where it comes from, then a sheet for each table. Numbers are numbers, whole, shown with
+// where it comes from, then a sheet for each table. Numbers are numbers, with the 15 digits that spreadsheets keep, shown with
 // the decimals of the text; texts are texts, whatever they begin with; there is no formula.
 // The same view gives the same bytes.
 func WriteWorkbook(w io.Writer, v View, a About) error {
@@ -40,7 +43,39 @@ func WriteWorkbook(w io.Writer, v View, a About) error {
 			return fmt.Errorf("sheet %s: %w", t.Name, err)
 		}
 	}
-	return f.Write(w)
+	var whole bytes.Buffer
+	if err := f.Write(&whole); err != nil {
+		return err
+	}
+	return inOrder(w, whole.Bytes())
+}
+
+// inOrder writes the parts of a zip in the order of their names: the library writes them in
+// an order that changes.
+func inOrder(w io.Writer, data []byte) error {
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(z.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) })
+	out := zip.NewWriter(w)
+	for _, part := range z.File {
+		to, err := out.Create(part.Name)
+		if err != nil {
+			return err
+		}
+		from, err := part.Open()
+		if err != nil {
+			return err
+		}
+		if _, err := io.Copy(to, from); err != nil {
+			return err
+		}
+		if err := from.Close(); err != nil {
+			return err
+		}
+	}
+	return out.Close()
 }
 
 // A workbook is one being written.

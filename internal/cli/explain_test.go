@@ -69,7 +69,11 @@ var richOnce = sync.OnceValue(func() richOutput {
 	r := richOutput{folder: filepath.Join(data, "explain"), printed: map[string]string{}}
 	table := filepath.Join(data, "data", "tests.csv")
 	for name, flags := range allRuns() {
-		args := append(slices.Clone(flags), table, "--out", filepath.Join(r.folder, name), "--format", "markdown")
+		args := slices.Clone(flags)
+		if !cli.Tableless(flags[0]) {
+			args = append(args, table)
+		}
+		args = append(args, "--out", filepath.Join(r.folder, name), "--format", "markdown")
 		if i := slices.Index(args, "STUDY"); i > 0 { // the same athletes: there is a warning for that
 			args[i] = table
 		}
@@ -281,6 +285,7 @@ var warned = map[string]string{
 	`nobody said which way is better`:                 "direction",
 	`no correction for unreliability`:                 "corrected r",
 	`differs itself with the value|proportional bias`: "proportional bias",
+	`the agreement form stays wide`:                   "assurance",
 }
 
 // TestEveryWarningIsExplained finds the term behind everything that the runs

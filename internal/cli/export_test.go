@@ -10,3 +10,6 @@ func Samples() map[string][]string {
 	}
 	return out
 }
+
+// Tableless says whether a command asks about no table.
+func Tableless(name string) bool { return entryOf(name).tableless }

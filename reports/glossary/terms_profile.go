@@ -27,7 +27,7 @@ var profileTerms = []Term{
 		Name:    "index",
 		Aliases: []string{"indices", "compared within the athlete", "what it means"},
 		Keys: []string{"profile.athletes.indices", "indices.index", "indices.with", "indices.of", "indices.ungraded",
-			"indices.words", "what", "means", "told", "profile.unit"},
+			"indices.words", "indices.value", "what", "means", "told", "profile.unit"},
 		Plain: "Two tests of one athlete compared: the sides, with and without a countermovement, power and how fast it comes, " +
 			"velocity and load.",
 		Formula: "see each of them",
