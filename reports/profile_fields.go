@@ -37,26 +37,25 @@ func (v Profile) indexFields() field.Set[graded] {
 	kinds := []profile.IndexKind{profile.SideDifference, profile.Gain, profile.Gap, profile.LoadVelocity}
 	e := func(get func(graded) float64) func(graded) float64 { return get }
 	return field.Set[graded]{
-		field.Text("what", func(g graded) string { return v.indexName(g.Index) }).Hidden().As("index"),
-		field.Choice("index", kinds, func(g graded) profile.IndexKind { return g.Kind }).Required(),
+		field.Choice("index", kinds, func(g graded) profile.IndexKind { return g.Kind }).Required().Shown("index",
+			func(g graded) string { return v.indexName(g.Index) }),
 		field.Text("measure", func(g graded) string { return g.Measure }).Required(),
 		field.Text("with", func(g graded) string { return g.With }),
 		field.Texts("of", func(g graded) []string { return g.Of }),
-		field.Number("estimate", e(func(g graded) float64 { return g.Estimate.Value })),
+		field.Number("estimate", e(func(g graded) float64 { return g.Estimate.Value })).Shown(
+			"value ("+number.Level(v.Confidence)+" interval)", func(g graded) string { return v.indexValue(g.Index) }),
 		field.Number("lower", e(func(g graded) float64 { return g.Estimate.Lower })),
 		field.Number("upper", e(func(g graded) float64 { return g.Estimate.Upper })),
-		field.Text("value", func(g graded) string { return v.indexValue(g.Index) }).Hidden().Shown(
-			"value ("+number.Level(v.Confidence)+" interval)", func(g graded) string { return v.indexValue(g.Index) }),
 		field.Text("unit", func(g graded) string { return g.Unit }).Required(),
-		field.Choice("grade", grades, func(g graded) profile.Grade { return g.Grade }).Required(),
-		field.Text("told", func(g graded) string { return gradeWords(g.Index) }).Hidden().As("told apart"),
+		field.Choice("grade", grades, func(g graded) profile.Grade { return g.Grade }).Required().Shown("told apart",
+			func(g graded) string { return gradeWords(g.Index) }),
 		field.Text("rests_on", func(g graded) string { return g.RestsOn }),
 		field.Text("rule", func(g graded) string { return g.Rule }),
 		field.Number("past", func(g graded) float64 { return g.Past }),
 		field.Number("share", func(g graded) float64 { return g.Share }),
 		field.Text("ungraded", func(g graded) string { return string(g.Ungraded) }),
-		field.Text("words", func(g graded) string { return v.ruleWordsOrNone(g.Index) }),
-		field.Text("means", func(g graded) string { return v.ruleWords(g.Index) }).Hidden().As("what it means"),
+		field.Text("words", func(g graded) string { return v.ruleWordsOrNone(g.Index) }).Shown("what it means",
+			func(g graded) string { return v.ruleWords(g.Index) }),
 	}
 }
 

@@ -76,7 +76,7 @@ func (v Profile) athleteTable(a profile.Athlete) table.Table {
 	rows := slices.DeleteFunc(v.gradedRows([]profile.Athlete{a}), func(g graded) bool { return g.Kind == profile.LoadVelocity })
 	slices.SortStableFunc(rows, func(a, b graded) int { return slices.Index(grades, b.Grade) - slices.Index(grades, a.Grade) })
 	more := len(rows) - profileIndex
-	fields := v.indexFields().Pick("what", "value", "told", "means")
+	fields := v.indexFields().Pick("index", "estimate", "grade", "words")
 	t := fields.Table("indices", "What is compared within the athlete: sides (plus: the dominant side ahead), gain from the "+
 		"countermovement, power against quickness.", rows[:min(len(rows), profileIndex)])
 	if more > 0 {

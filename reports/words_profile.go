@@ -63,7 +63,7 @@ func (v Profile) Method() []string {
 		"Quickness gap: z of the power less z of its quickness in the own level, z = (x − m)/√(s² − TE²); its error has the noise of " +
 			"both and the jackknifed reference. A gap that over a quarter of the group truly has says nothing.",
 		fmt.Sprintf("Grades: clear where an index lies past its threshold at a one-sided α of %s over the k looked at, or the mean "+
-			"of its kind at α; possible at %s. With all truth ordinary about %s of these %d athletes would be clear and %s possible; "+
+			"of its kind at α (each with half of it where there are several); possible at %s. With all truth ordinary about %s of these %d athletes would be clear and %s possible; "+
 			"with every truth a hair inside its threshold %s would be clear.", number.Plain(grades.Clear.Alpha, 3),
 			number.Plain(grades.Possible.Alpha, 2), number.Plain(o.ExpectedClear, 1), o.Athletes,
 			number.Plain(o.ExpectedPossible, 1), number.Plain(o.WorstClear, 1)),

@@ -73,8 +73,10 @@ type work struct {
 // countermovement gains, 100 (with - without)/without, have the interval of Fieller's set
 // carried through the index, or that of the log-ratio; quickness gaps z_power -
 // z_quickness that of a t with the noise and the jackknifed reference. An index is clear
-// where it lies t(1-α/k, df) standard errors past its threshold, α = 0.075, of k of its
-// kind looked at in that direction, or their mean t(1-α, df); possible at α = 0.20. The
+// where it lies t(1-α/k, df) standard errors past its threshold, α = 0.11, of k of its
+// kind looked at in that direction; where there are several it has half of α, and their
+// mean the other half; possible at α = 0.28. So of athletes inside all thresholds at most a
+// tenth have something clear, and three tenths something possible (see the tests). The
 // qualities of the spectrum and the planes are told apart by the posterior of their true
 // values, see belief; loads by generalised least squares.
 //

@@ -90,24 +90,28 @@ func (w *work) names(key func(Test) string) []string {
 // and whether it is past a rule for one part: t(1-α/k) standard errors, of the k tests.
 func (w *work) lowest(g *group, at int, c *Composite) {
 	k := float64(len(c.Tests))
-	c.Lowest, c.LowestZ = -1, math.Inf(1)
-	var low mixed
+	c.Lowest, c.LowestZ = -1, math.NaN()
+	least, at1 := math.Inf(1), -1
 	for _, t := range c.Tests {
-		var terms []term
-		for _, u := range c.Tests {
-			if u != t {
-				terms = append(terms, term{u, -1 / (k - 1)})
-			}
-		}
-		m, ok := g.mix(at, append(terms, term{t, 1}))
-		if ok && m.value < c.LowestZ {
-			c.Lowest, c.LowestZ, low = t, m.value, m
+		s := sumsOf(g.x[t]).without(g.x[t][at])
+		if z := (g.x[t][at] - s.mean) / s.spread(g.models[t].TypicalError); z < least {
+			least, at1 = z, t
 		}
 	}
-	if c.Lowest < 0 {
-		c.LowestZ = math.NaN()
+	if at1 < 0 {
 		return
 	}
+	terms := []term{{at1, 1}}
+	for _, u := range c.Tests {
+		if u != at1 {
+			terms = append(terms, term{u, -1 / (k - 1)})
+		}
+	}
+	low, ok := g.mix(at, terms)
+	if !ok {
+		return
+	}
+	c.Lowest, c.LowestZ = at1, low.value
 	for _, r := range w.o.Rules.of(OnePart, Below, g.b.tests[c.Lowest]) {
 		if grade := w.sure((r.Threshold-low.value)/low.se(), low.df, k); grade != None {
 			c.OneHidden, c.HiddenGrade, c.HiddenRule = true, surer(grade, c.HiddenGrade), r.Key

@@ -30,7 +30,8 @@ type held struct {
 }
 
 // grades reads the indices of a kind in one direction: one that stands t(1-α/k) standard
-// errors past its threshold, of k looked at, or a mean of several that stands t(1-α).
+// errors past its threshold, of k looked at, or a mean of several that stands t(1-α), each
+// with half of α where there are several.
 func (w *work) grades(g *group, at int, all []looked, kind IndexKind, direction string) []found {
 	held := w.held(g, all, kind, direction)
 	k := 0.0
@@ -39,6 +40,9 @@ func (w *work) grades(g *group, at int, all []looked, kind IndexKind, direction 
 		if !all[h.at].signed {
 			k++ // looked at from both sides
 		}
+	}
+	if len(held) > 1 {
+		k *= routes
 	}
 	var out []found
 	for _, h := range held {

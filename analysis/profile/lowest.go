@@ -155,7 +155,7 @@ func lowestChances(l *mat.TriDense, mean []float64, t *mat.SymDense, normals [][
 				least, at = v, j
 			}
 		}
-		out[at] += 1.0 / points
+		out[at] += 1 / float64(len(normals))
 	}
 	return out
 }

@@ -98,9 +98,9 @@ func (w *work) meanIndex(g *group, at int, kind IndexKind, direction string, all
 		return (e.Value - threshold) / e.SE
 	}
 	shift := threshold - held[0].rule.Threshold // where thresholds differ, or are those of the group
-	f := found{kind: kind, direction: direction, grade: w.sure(past(threshold), e.DF, 1)}
+	f := found{kind: kind, direction: direction, grade: w.sure(past(threshold), e.DF, routes)}
 	f.high, f.low = w.power(g, at, terms)
-	f.rule = w.furthest(f.suiting(held[0].rules), f.grade, func(r Rule) Grade { return w.sure(past(r.Threshold+shift), e.DF, 1) })
+	f.rule = w.furthest(f.suiting(held[0].rules), f.grade, func(r Rule) Grade { return w.sure(past(r.Threshold+shift), e.DF, routes) })
 	one := Rule{Direction: direction, Threshold: threshold}
 	index := Index{Kind: kind, Estimate: e, Unit: all[held[0].at].Unit, Grade: f.grade, Rule: f.rule.Key,
 		Past: past(threshold), Nearest: w.nearest(e, one), Share: math.NaN(), Of: tests}
@@ -109,6 +109,10 @@ func (w *work) meanIndex(g *group, at int, kind IndexKind, direction string, all
 	}
 	return index, f
 }
+
+// routes are the ways to a grade where a kind has several indices, one of them or their
+// mean: each has half of α.
+const routes = 2
 
 // around is an estimate with Student's interval.
 func around(value, se, df, level float64) estimate.Estimate {

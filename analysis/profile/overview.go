@@ -74,7 +74,7 @@ func ordinary(kind IndexKind, rng *rand.Rand) float64 {
 }
 
 // draws of an ordinary athlete with the indices and the noise of each athlete profiled.
-const draws = 256
+const draws = 64
 
 // An expecting is one index as it can be graded, with its thresholds both ways.
 type expecting struct {
@@ -190,6 +190,10 @@ func (w *work) draw(list []expecting, root *mat.TriDense, rng *rand.Rand, worst 
 		return None
 	}
 	n := float64(len(list))
+	looks := n
+	if n > 1 {
+		looks *= routes
+	}
 	z := make([]float64, len(list))
 	for j := range z {
 		z[j] = rng.NormFloat64()
@@ -220,9 +224,9 @@ func (w *work) draw(list []expecting, root *mat.TriDense, rng *rand.Rand, worst 
 		if e.spread > 0 && math.Erfc(math.Abs(x)/e.spread/math.Sqrt2) > mostShare {
 			continue
 		}
-		best = surer(best, w.sure((x-e.above)/e.se, e.df, n))
+		best = surer(best, w.sure((x-e.above)/e.se, e.df, looks))
 		if e.train {
-			best = surer(best, w.sure((e.below-x)/e.se, e.df, n))
+			best = surer(best, w.sure((e.below-x)/e.se, e.df, looks))
 		}
 	}
 	if len(list) > 1 {
@@ -230,7 +234,7 @@ func (w *work) draw(list []expecting, root *mat.TriDense, rng *rand.Rand, worst 
 			variance *= meanInflation(root)
 		}
 		se := math.Sqrt(variance)
-		best = surer(best, surer(w.sure((mean-above)/se, df, 1), w.sure((below-mean)/se, df, 1)))
+		best = surer(best, surer(w.sure((mean-above)/se, df, routes), w.sure((below-mean)/se, df, routes)))
 	}
 	return best
 }

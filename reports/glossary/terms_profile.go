@@ -27,7 +27,7 @@ var profileTerms = []Term{
 		Name:    "index",
 		Aliases: []string{"indices", "compared within the athlete", "what it means"},
 		Keys: []string{"profile.athletes.indices", "indices.index", "indices.with", "indices.of", "indices.ungraded",
-			"indices.words", "indices.value", "what", "means", "told", "profile.unit"},
+			"indices.words", "profile.unit"},
 		Plain: "Two tests of one athlete compared: the sides, with and without a countermovement, power and how fast it comes, " +
 			"velocity and load.",
 		Formula: "see each of them",
@@ -91,7 +91,7 @@ var profileTerms = []Term{
 		Plain: "How surely an index lies past its threshold, counting how many were looked at: clear, possible, or not told " +
 			"apart.",
 		Formula: "t = (estimate − threshold)/SE; clear where one t > t(1 − α/k, df) of k, or that of their mean > t(1 − α, df), " +
-			"α = 0.075; possible at α = 0.20; past: t",
+			"each with half of α where there are several; α = 0.11; possible at α = 0.28; past: t",
 		Where:    "profile: column “told apart”, JSON grade, rests_on, past",
 		Source:   "calibrated by simulation here, " + NoSource,
 		Misleads: "Possible means: test again. With nothing to find about one athlete in twelve has something clear, and the overview says how many.",
