@@ -16,6 +16,8 @@ type FolderOptions struct {
 	Pictures string // "sheet": that of the sheet; "all": every one
 	PNG      bool   // pictures as PNG too
 	Grey     bool   // pictures without colour
+
+	several bool // of several views, each has a workbook of its own name
 }
 
 // A Rendered is a file ready to be written.
@@ -40,6 +42,7 @@ func Folder(views []View, abouts []About, o FolderOptions) ([]Rendered, error) {
 		return nil, fmt.Errorf("%d views, and %d say where they come from", len(views), len(abouts))
 	}
 	var out []Rendered
+	o.several = len(views) > 1
 	for i, v := range views {
 		name := v.Name()
 		if len(views) > 1 {
@@ -106,8 +109,8 @@ func folderOf(v View, a About, name string, o FolderOptions) ([]Rendered, error)
 		}
 	}
 	book := "tables.xlsx"
-	if name != v.Name() {
-		book = "tables-" + name + ".xlsx"
+	if o.several {
+		book = "tables/" + name + ".xlsx"
 	}
 	if err := add(book, func(w io.Writer) error { return WriteWorkbook(w, v, a) }); err != nil {
 		return nil, err

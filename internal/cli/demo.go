@@ -25,8 +25,9 @@ func newDemo(s streams) *cobra.Command {
 		Long: `demo does the whole job on an invented cricket academy that comes with the
 program: 60 coded athletes, four sessions, the first two before a block of
 training. Sessions 1 and 2 show the noise; the changes from their mean to
-sessions 3 and 4 are judged by it; the tests of sessions 1 and 2 are compared with ball speed and
-bat speed. --out DIR also leaves the table and its dictionary there, so that
+sessions 3 and 4 are judged by it; the tests of sessions 1 and 2 are compared
+with ball speed and bat speed; session 4 gives reference values, and a profile
+of every athlete; and the next season is planned. --out DIR also leaves the table and its dictionary there, so that
 every other command can be tried on it.`,
 		Example: "  noisefloor demo --out demo",
 		Args:    cobra.NoArgs,
@@ -87,6 +88,10 @@ func demoRequests() []study.Request {
 		&study.Retest{Common: common, NoiseFrom: []string{"1", "2"}},
 		&study.Correlate{Common: before, Outcome: "bat_speed"},
 		&study.Correlate{Common: before, Outcome: "ball_speed"},
+		&study.Norms{Common: common, NoiseFrom: []string{"1", "2"}},
+		&study.Profile{Common: common, NoiseFrom: []string{"1", "2"}, SetAside: []study.SetAside{
+			{Athlete: "C43", Test: "lower", Reason: "history of low back pain"}}},
+		&study.Plan{Common: study.Common{Seed: 1}, About: "programme", Effect: 2, SD: 5, R: 0.8, RKnown: true},
 	}
 }
 
@@ -101,7 +106,9 @@ func demoViews() ([]reports.View, []reports.About, error) {
 			return nil, nil, err
 		}
 		a := newAbout(o, "noisefloor demo")
-		a.Input.Path = "data/" + a.Input.Path
+		if o.Table != nil {
+			a.Input.Path = "data/" + a.Input.Path
+		}
 		views, abouts = append(views, entryOf(r.Question()).view(o, a)), append(abouts, a)
 	}
 	return views, abouts, nil
@@ -115,7 +122,7 @@ func writeDemo(views []reports.View, abouts []reports.About, o demoOptions) (int
 		return 0, err
 	}
 	index, err := reports.Index("An invented cricket academy",
-		"How noisy are its tests, who changed, and what goes with speed?", version(), views)
+		"How noisy are its tests, who changed, what goes with speed, and what does each athlete need?", version(), views)
 	if err != nil {
 		return 0, err
 	}
