@@ -30,6 +30,7 @@ func sayers() map[caveat.Kind]sayer {
 		correlateWords(),
 		normsWords(),
 		profileWords(),
+		programmeWords(),
 	} {
 		maps.Copy(all, part)
 	}
